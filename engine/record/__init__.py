@@ -1,0 +1,1 @@
+"""The case on disk and the record of each machine."""
