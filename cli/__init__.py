@@ -1,0 +1,1 @@
+"""Commands, chat prompt and screens. No trade knowledge, no arithmetic."""

@@ -1,0 +1,1 @@
+"""Posterior over sets of troubled sources, given all observations."""

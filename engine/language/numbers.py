@@ -1,0 +1,208 @@
+"""Numbers as spoken: a closed grammar over tokens, on Decimal.
+
+    number   := ["-" | "+" | "minus" | "plus"] unsigned
+    unsigned := digits | cardinal ["and" part] | [cardinal] "point" digit-words | "half" | part | "a couple of" | ...
+    part     := "a half" | "a quarter" | "three quarters" | "three eighths" | ...
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from askew.engine.language.tokens import Token
+
+_ONES = {
+    "zero": 0, "oh": 0, "nought": 0, "naught": 0, "nil": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5,
+    "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10, "eleven": 11, "twelve": 12, "thirteen": 13,
+    "fourteen": 14, "fifteen": 15, "sixteen": 16, "seventeen": 17, "eighteen": 18, "nineteen": 19,
+}  # fmt: skip
+_TENS = {
+    "twenty": 20, "thirty": 30, "forty": 40, "fourty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80,
+    "ninety": 90,
+}  # fmt: skip
+_PARTS = {
+    "half": 2, "halves": 2, "third": 3, "thirds": 3, "quarter": 4, "quarters": 4, "fifth": 5, "fifths": 5,
+    "eighth": 8, "eighths": 8, "eigths": 8, "sixteenth": 16, "sixteenths": 16, "thirtysecond": 32, "thirtyseconds": 32,
+    "sixtyfourth": 64, "sixtyfourths": 64,
+}  # fmt: skip
+_VAGUE = {"couple": Decimal(2), "few": Decimal(3), "several": Decimal(5)}
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """A number and how it was said.
+
+    Attributes:
+        value: The number, with its sign.
+        start: Index of its first token.
+        end: Index after its last token.
+        other: A second possible meaning (decimal or thousands comma).
+        decimals: Digits after the decimal point, as written.
+        signed: A sign was given in so many words.
+        vague: "a couple", "a few".
+        worded: Said in words, so that "one" may be no number at all.
+        part: A fraction such as "half", which may also stand for a share of something.
+    """
+
+    value: Decimal
+    start: int
+    end: int
+    other: Decimal | None = None
+    decimals: int = 0
+    signed: bool = False
+    vague: bool = False
+    worded: bool = False
+    part: bool = False
+
+
+def parse_number(tokens: Sequence[Token], at: int) -> Number | None:
+    """Return the number that starts at token `at`, or None."""
+    start, sign, signed = at, 1, False
+    token = tokens[at] if at < len(tokens) else None
+    if token is None:
+        return None
+    if _is_sign(tokens, at):
+        sign = -1 if token.text in ("-", "minus", "negative") else 1
+        signed, at = True, at + 1
+    found = _digits(tokens, at) or _pointed(tokens, at) or _worded(tokens, at)
+    if found is None:
+        return None
+    return Number(
+        found.value * sign, start, found.end,
+        None if found.other is None else found.other * sign,
+        found.decimals, signed, found.vague, found.worded, found.part,
+    )  # fmt: skip
+
+
+def _text(tokens: Sequence[Token], at: int) -> str:
+    return tokens[at].text if 0 <= at < len(tokens) else ""
+
+
+def _is_sign(tokens: Sequence[Token], at: int) -> bool:
+    text = tokens[at].text
+    following = tokens[at + 1] if at + 1 < len(tokens) else None
+    if following is None:
+        return False
+    if text in ("minus", "plus", "negative", "positive"):
+        return following.kind == "number" or following.text in _ONES or following.text in _TENS or following.text in ("a", "half")
+    if text not in ("-", "+") or following.kind != "number" or not following.glued:
+        return False
+    # "3-5" is a range and "cross-5" no minus, while "-5" and "0 -5" are signs.
+    return not tokens[at].glued or _text(tokens, at - 1) in ("(", "=", ":", ",", "/")
+
+
+def _digits(tokens: Sequence[Token], at: int) -> Number | None:
+    token = tokens[at]
+    if token.kind != "number" or token.value is None:
+        return None
+    value, end, part = token.value, at + 1, "/" in token.text
+    if not token.decimals and token.value == token.value.to_integral_value():
+        extra = _and_part(tokens, end)
+        if extra is not None:
+            return Number(value + extra[0], at, extra[1])
+    return Number(value, at, end, token.other, token.decimals, part=part)
+
+
+def _and_part(tokens: Sequence[Token], at: int) -> tuple[Decimal, int] | None:
+    """Read "and a half", "and three quarters" after a whole number."""
+    if _text(tokens, at) not in ("and", "n", "&"):
+        return None
+    part = _fraction(tokens, at + 1)
+    return part if part is not None and part[0] < 1 else None
+
+
+def _fraction(tokens: Sequence[Token], at: int) -> tuple[Decimal, int] | None:
+    """Read "half", "a half", "a quarter", "three eighths", "three-quarters"."""
+    top = 1
+    if _text(tokens, at) in ("a", "an"):
+        at += 1
+    elif _text(tokens, at) in _ONES and _ONES[_text(tokens, at)] > 0:
+        top = _ONES[_text(tokens, at)]
+        at += 2 if _text(tokens, at + 1) == "-" else 1
+        if _text(tokens, at) == "half":
+            return None
+    elif at < len(tokens) and tokens[at].kind == "number" and "/" in tokens[at].text:
+        value = tokens[at].value
+        return (value, at + 1) if value is not None else None
+    bottom = _PARTS.get(_text(tokens, at))
+    if bottom is None or (top == 1 and bottom in (3, 5) and _text(tokens, at - 1) not in ("a", "one")):
+        return None
+    return Decimal(top) / Decimal(bottom), at + 1
+
+
+def _pointed(tokens: Sequence[Token], at: int) -> Number | None:
+    """Read "point oh one five", "two point five", "zero point zero five"."""
+    whole = Decimal(0)
+    end = at
+    if _text(tokens, at) != "point":
+        head = _cardinal(tokens, at)
+        if head is None or _text(tokens, head[1]) != "point":
+            return None
+        whole, end = Decimal(head[0]), head[1]
+    digits = ""
+    end += 1
+    while end < len(tokens) and len(digits) < 12:
+        text = _text(tokens, end)
+        if text in _ONES or text == "o":
+            digits += str(_ONES.get(text, 0))
+        elif text in _TENS:
+            digits += str(_TENS[text] // 10) if _text(tokens, end + 1) in _ONES else str(_TENS[text])
+        elif tokens[end].kind == "number" and text.isdigit():
+            digits += text
+        else:
+            break
+        end += 1
+    if not digits:
+        return None
+    return Number(whole + Decimal("0." + digits), at, end, decimals=len(digits), worded=True)
+
+
+def _cardinal(tokens: Sequence[Token], at: int) -> tuple[int, int] | None:
+    """Read a whole number in words, up to the thousands."""
+    total, current, end, seen = 0, 0, at, False
+    previous = "start"
+    while end < len(tokens):
+        text = _text(tokens, end)
+        if text in _ONES and (previous in ("start", "hundred", "and") or (previous == "tens" and 0 < _ONES[text] < 10)):
+            current += _ONES[text]
+            previous = "ones"
+        elif text in _TENS and previous in ("start", "hundred", "and"):
+            current += _TENS[text]
+            previous = "tens"
+        elif text == "hundred" and previous in ("ones", "start") and (seen or _text(tokens, end - 1) == "a"):
+            current = max(current, 1) * 100
+            previous = "hundred"
+        elif text == "-" and previous == "tens" and _text(tokens, end + 1) in _ONES:
+            pass
+        elif text == "and" and previous == "hundred" and (_text(tokens, end + 1) in _ONES or _text(tokens, end + 1) in _TENS):
+            previous = "and"
+        else:
+            break
+        seen = True
+        end += 1
+    return (total + current, end) if seen else None
+
+
+def _worded(tokens: Sequence[Token], at: int) -> Number | None:
+    text = _text(tokens, at)
+    if text in ("a", "an") and _text(tokens, at + 1) == "hundred":
+        head = _cardinal(tokens, at + 1)
+        return Number(Decimal(head[0]), at, head[1], worded=True) if head else None
+    if text in ("a", "an") and _text(tokens, at + 1) == "dozen":
+        return Number(Decimal(12), at, at + 2, worded=True)
+    vague = at + 1 if text in ("a", "the", "last") else at
+    if _text(tokens, vague) in _VAGUE and vague < len(tokens):
+        end = vague + 1 + (_text(tokens, vague + 1) in ("of", "o"))
+        return Number(_VAGUE[_text(tokens, vague)], at, end, vague=True, worded=True)
+    part = _fraction(tokens, at)
+    if part is not None:
+        return Number(part[0], at, part[1], worded=True, part=True)
+    head = _cardinal(tokens, at)
+    if head is None:
+        return None
+    extra = _and_part(tokens, head[1])
+    if extra is not None:
+        return Number(Decimal(head[0]) + extra[0], at, extra[1], worded=True)
+    return Number(Decimal(head[0]), at, head[1], worded=True)

@@ -1,0 +1,453 @@
+"""Quantities as spoken: a number, its unit, how sure, and whether it is a measurement at all.
+
+    quantity := [bound] number [unit] ["and" part] ["to"|"-"|"or" number [unit]] ["+-" number [unit]] [hedge]
+    box      := quantity "x" quantity ["x" quantity]
+    slope    := quantity ("per" | "/" | "to the" | "a") (length-unit | quantity)
+
+Feeds, speeds, prices, dates, part numbers and the like are found here too, and set aside as `junk`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+from askew.engine.language.numbers import Number, parse_number
+from askew.engine.language.tokens import Token
+from askew.engine.observations import Bound
+from askew.engine.units import UNITS, Habit, to_mm
+
+# "mil" is not here as a unit of one meaning: a thousandth to some, a millimetre to others.
+_UNIT_WORDS = {
+    "thou": "thou", "thous": "thou", "thou's": "thou", "thousandth": "thou", "thousandths": "thou", "thousanths": "thou",
+    "thousanth": "thou", "thousands": "thou", "thousand": "thou", "thousadths": "thou", "thow": "thou", "tho": "thou", "thuo": "thou", "htou": "thou",
+    "tenth": "tenth", "tenths": "tenth", "tths": "tenth", "tenthes": "tenth",
+    "inch": "in", "inches": "in", "inchs": "in", "ins": "in", "in": "in", '"': "in", "inche": "in", "inces": "in",
+    "foot": "ft", "feet": "ft", "ft": "ft",
+    "mm": "mm", "mms": "mm", "millimetre": "mm", "millimetres": "mm", "millimeter": "mm", "millimeters": "mm", "milimeters": "mm",
+    "milimetres": "mm", "millimetr": "mm", "millimeteres": "mm", "milimeter": "mm", "milimetre": "mm",
+    "mil": "mil", "mils": "mil",
+    "um": "um", "micron": "um", "microns": "um", "micrometre": "um", "micrometres": "um", "micrometers": "um", "mic": "um",
+    "mics": "um", "mikron": "um", "mu": "um",
+    "hundredth": "hundredth", "hundredths": "hundredth", "hundreths": "hundredth", "hundreth": "hundredth", "hundreds": "hundredth",
+    "cm": "cm", "cms": "cm", "centimetre": "cm", "centimetres": "cm", "centimeter": "cm", "centimeters": "cm",
+    "m": "m", "metre": "m", "metres": "m", "meter": "m", "meters": "m",
+    "deg": "deg", "degs": "deg", "degree": "deg", "degrees": "deg", "°": "deg", "º": "deg",
+    "arcmin": "arcmin", "arcminute": "arcmin", "arcminutes": "arcmin", "arcsec": "arcsec", "arcseconds": "arcsec",
+    "mrad": "mrad", "mrads": "mrad", "milliradian": "mrad", "milliradians": "mrad", "rad": "rad", "radians": "rad",
+}  # fmt: skip
+_COUNTED_ONE = {"thou", "tenth", "mm", "in", "ft", "um", "hundredth", "cm", "deg", "mil", "m"}
+_JUNK_AFTER = {
+    "rpm", "revs", "rev", "ipm", "ipr", "sfm", "sfpm", "fpm", "ipt", "kg", "kgs", "kilos", "kilo", "kilograms", "kilogram", "lb", "lbs", "pounds", "pound", "nm", "hp", "horsepower", "kw", "v",
+    "volt", "volts", "amps", "percent", "%", "c", "f", "fl", "flute", "flutes", "fluted", "teeth", "tooth", "insert", "inserts", "hour", "hours", "hr", "hrs", "minute", "minutes",
+    "mins", "min", "second", "seconds", "sec", "secs", "day", "days", "week", "weeks", "month", "months", "year", "years", "yr", "yrs", "am", "pm",
+    "bucks", "quid", "dollars", "dollar", "euros", "euro", "pence", "cents", "grand", "aud", "usd", "gbp", "€", "£", "$", "times", "parts", "pieces", "pcs", "off",
+    "people", "blokes", "guys", "machines", "holes", "bolts", "screws", "newton", "newtons", "kn", "psi", "bar", "litres", "gallons",
+    "grit", "series", "ton", "tonne", "tonnes", "stone", "miles", "km", "beers", "coffees", "cuts", "nights", "mates", "tries", "goes", "lines", "turns", "turn", "jobs", "jaws",
+    "kids", "oz", "ounces", "k", "g", "grams", "degc", "degf", "celsius", "fahrenheit", "st", "nd", "rd",
+}  # fmt: skip
+_JUNK_BEFORE = {
+    "number", "no", "model", "op", "order", "drawing", "dwg", "job", "serial", "feed", "feeding", "speed", "spindle", "iso", "en", "grade", "page",
+    "type", "item", "room", "bay", "series", "$", "£", "€", "rpm", "feedrate", "bt", "mt", "cat", "year", "in year", "g", "n", "tool", "version", "rev", "chapter", "step",
+    "channel", "unit", "mark", "mk", "since", "phone",
+}  # fmt: skip
+_PER_JUNK = {"tooth", "rev", "revolution", "min", "minute", "pass", "flute", "hour", "hr", "second", "sec", "part", "piece", "insert", "cut", "side", "day", "turn", "each", "kg", "hr"}
+
+_BEFORE: dict[tuple[str, ...], Bound] = {
+    ("at", "least"): "at_least", ("no", "less", "than"): "at_least", ("not", "less", "than"): "at_least", ("more", "than"): "at_least",
+    ("greater", "than"): "at_least", ("bigger", "than"): "at_least", ("worse", "than"): "at_least", ("upwards", "of"): "at_least", ("north", "of"): "at_least", (">",): "at_least",
+    (">", "="): "at_least", ("min",): "at_least", ("minimum",): "at_least", ("a", "good"): "at_least", ("easily",): "at_least", ("well", "over"): "at_least", ("exceeds",): "at_least",
+    ("at", "most"): "at_most", ("less", "than"): "at_most", ("no", "more", "than"): "at_most", ("not", "more", "than"): "at_most", ("fewer", "than"): "at_most",
+    ("under",): "at_most", ("below",): "at_most", ("up", "to"): "at_most", ("max",): "at_most", ("maximum",): "at_most", ("within",): "at_most", ("smaller", "than"): "at_most", ("better", "than"): "at_most",
+    ("<",): "at_most", ("<", "="): "at_most", ("inside",): "at_most", ("no", "worse", "than"): "at_most", ("not", "over"): "at_most", ("maximum", "of"): "at_most", ("max", "of"): "at_most",
+    ("not", "even"): "at_most", ("south", "of"): "at_most",
+    ("about",): "about", ("around",): "about", ("roughly",): "about", ("approx",): "about", ("approximately",): "about", ("circa",): "about", ("ca",): "about", ("~",): "about", ("abt",): "about", ("bout",): "about", ("approx", "."): "about", ("ca", "."): "about",
+    ("nearly",): "about", ("almost",): "about", ("maybe",): "about", ("perhaps",): "about", ("say",): "about", ("like",): "about", ("some",): "about", ("probably",): "about", ("close", "to"): "about", ("near", "enough"): "about",
+    ("call", "it"): "about", ("just", "over"): "about", ("just", "under"): "about", ("a", "bit", "over"): "about", ("a", "bit", "under"): "about", ("bit", "over"): "about", ("bit", "under"): "about", ("a", "shade", "under"): "about", ("a", "shade", "over"): "about", ("a", "hair", "over"): "about", ("a", "hair", "under"): "about",
+    ("somewhere", "around"): "about", ("best", "part", "of"): "about", ("getting", "on", "for"): "about", ("on", "the", "order", "of"): "about", ("a", "bit", "more", "than"): "at_least", ("slightly", "over"): "about", ("slightly", "under"): "about", ("i", "guess"): "about", ("i", "think"): "about", ("roughly", "about"): "about",
+    ("just", "shy", "of"): "about", ("shy", "of"): "about", ("knocking", "on"): "about", ("i'd", "say"): "about", ("i", "would", "say"): "about", ("roughly", "speaking"): "about", ("pushing",): "about",
+}  # fmt: skip
+_AFTER: dict[tuple[str, ...], Bound] = {
+    ("or", "so"): "about", ("ish",): "about", ("-", "ish"): "about", ("give", "or", "take"): "about", ("or", "thereabouts"): "about", ("roughly",): "about", ("approx",): "about", ("or", "roughly"): "about",
+    ("near", "enough"): "about", ("thereabouts",): "about", ("at", "least"): "at_least", ("or", "more"): "at_least", ("minimum",): "at_least", ("or", "worse"): "at_least", ("easy",): "at_least", ("easily",): "at_least",
+    ("at", "most"): "at_most", ("or", "less"): "at_most", ("max",): "at_most", ("tops",): "at_most", ("maximum",): "at_most", ("or", "better"): "at_most", ("if", "that"): "at_most", ("at", "the", "most"): "at_most", ("i", "guess"): "about", ("i", "think"): "about", ("i", "reckon"): "about", ("probably",): "about", ("maybe",): "about", ("ish", "i", "reckon"): "about", ("at", "a", "guess"): "about",
+}  # fmt: skip
+_SPAN_WORDS = {"over", "across", "in", "per", "on", "along", "for", "to", "down", "up", "@", "/", "through", "at"}
+_FILLERS = {"a", "an", "the", "its", "it's", "my", "about", "full", "whole", "that", "this", "of", "just", "around", "every", "only", "roughly", "approx"}
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A quantity in a message.
+
+    Attributes:
+        value: In `unit`; the middle of a range.
+        unit: A symbol of `units.UNITS`, "mil", or None for a bare number.
+        start: Index of its first token, its bound words included.
+        end: Index after its last token, its hedge included.
+        low: Lower end of a range, in `unit`.
+        high: Upper end of a range, in `unit`.
+        bound: How sure, if said.
+        signed: A sign was given in so many words.
+        other: A second possible value (an ambiguous comma).
+        decimals: Digits after the decimal point, as written.
+        worded: Said in words only.
+        head: Index of the first token of the number itself.
+        span: It follows "over", "across", "in" or the like.
+        plus_minus: It was given as "+-".
+        per: The length in mm it was taken over when said as a slope.
+        junk: It is a feed, a price, a count of something else.
+        box: The sides when it is one of "2x4x3", in the order said, in `unit`.
+    """
+
+    value: Decimal
+    unit: str | None
+    start: int
+    end: int
+    low: Decimal | None = None
+    high: Decimal | None = None
+    bound: Bound | None = None
+    signed: bool = False
+    other: Decimal | None = None
+    decimals: int = 0
+    worded: bool = False
+    head: int = 0
+    span: bool = False
+    plus_minus: bool = False
+    per: Decimal | None = None
+    junk: bool = False
+    box: tuple[Decimal, ...] = ()
+
+    @property
+    def habit(self) -> Habit | None:
+        """The habit that its unit betrays."""
+        return UNITS[self.unit].habit if self.unit in UNITS else None
+
+    @property
+    def mm(self) -> Decimal | None:
+        """The value in mm, None for bare numbers and angles."""
+        if self.unit in UNITS and UNITS[self.unit].kind == "length":
+            return to_mm(self.value, self.unit)
+        return None
+
+    def in_unit(self, unit: str) -> Quantity:
+        """Return the same number taken to be in `unit`."""
+        return replace(self, unit=unit)
+
+
+def scan(tokens: Sequence[Token]) -> list[Quantity]:
+    """Return the quantities of a message, in order, junk included."""
+    found: list[Quantity] = []
+    at = 0
+    while at < len(tokens):
+        quantity = _quantity(tokens, at)
+        if quantity is None:
+            at += 1
+            continue
+        quantity = _box(tokens, quantity)
+        quantity = _hedged(tokens, quantity, found[-1].end if found else 0)
+        found.append(quantity)
+        at = max(quantity.end, at + 1)
+    return found
+
+
+def _text(tokens: Sequence[Token], at: int) -> str:
+    return tokens[at].text if 0 <= at < len(tokens) else ""
+
+
+def parse_unit(tokens: Sequence[Token], at: int) -> tuple[str, Decimal, int] | None:
+    """Return (unit, factor, end) for the unit at token `at`; the factor is for "tenths of an inch" and the like."""
+    if _text(tokens, at) == "-" and _text(tokens, at + 1) in _UNIT_WORDS:
+        at += 1
+    text = _text(tokens, at)
+    if text == "'" and _text(tokens, at + 1) == "'":
+        return "in", Decimal(1), at + 2
+    if text == "arc" and _text(tokens, at + 1) in ("minute", "minutes", "min", "mins", "seconds", "second"):
+        return ("arcmin" if _text(tokens, at + 1).startswith("min") else "arcsec"), Decimal(1), at + 2
+    if text in ("minutes", "minute", "mins", "seconds") and _text(tokens, at + 1) == "of" and _text(tokens, at + 2) == "arc":
+        return ("arcmin" if text.startswith("min") else "arcsec"), Decimal(1), at + 3
+    if text == "ten" and (_text(tokens, at + 1 + (_text(tokens, at + 1) == "-"))).startswith("thousan"):
+        end = at + 2 + (_text(tokens, at + 1) == "-")
+        return "tenth", Decimal(1), _of_an_inch(tokens, end)
+    unit = _UNIT_WORDS.get(text)
+    if unit is None or (unit == "in" and text == "in" and not _inch_not_preposition(tokens, at)):
+        return None
+    if text == "m" and _text(tokens, at + 1) == "/":
+        return None
+    of = _of_what(tokens, at + 1)
+    if of is not None:
+        whole, end = of
+        if unit == "thou":
+            return {"in": ("thou", Decimal(1), end), "mm": ("um", Decimal(1), end)}.get(whole, ("thou", Decimal(1), at + 1))
+        if unit == "tenth":
+            return {
+                "thou": ("tenth", Decimal(1), end), "mm": ("tenth_mm", Decimal(1), end), "in": ("thou", Decimal(100), end),
+                "mil": ("tenth_mm", Decimal(1), end), "deg": ("deg", Decimal("0.1"), end),
+            }.get(whole, ("tenth", Decimal(1), at + 1))  # fmt: skip
+        if unit == "hundredth":
+            return {"mm": ("hundredth", Decimal(1), end), "in": ("thou", Decimal(10), end), "mil": ("hundredth", Decimal(1), end)}.get(
+                whole, ("hundredth", Decimal(1), at + 1)
+            )
+    return unit, Decimal(1), at + 1
+
+
+def _of_what(tokens: Sequence[Token], at: int) -> tuple[str, int] | None:
+    if _text(tokens, at) in ("of", "o") or (_text(tokens, at) in ("a", "an") and _text(tokens, at + 1) in ("mm", "inch", "thou")):
+        at += _text(tokens, at) in ("of", "o")
+        at += _text(tokens, at) in ("a", "an", "one", "1")
+        unit = _UNIT_WORDS.get(_text(tokens, at))
+        if unit is not None:
+            return unit, at + 1
+    return None
+
+
+def _of_an_inch(tokens: Sequence[Token], at: int) -> int:
+    of = _of_what(tokens, at)
+    return of[1] if of is not None else at
+
+
+def _inch_not_preposition(tokens: Sequence[Token], at: int) -> bool:
+    """Tell "3 in" from "3 in the vice"."""
+    if tokens[at].glued:
+        return True
+    following = tokens[at + 1] if at + 1 < len(tokens) else None
+    if following is None:
+        return True
+    if following.kind == "number" and _text(tokens, at + 2) in ("passes", "pass"):
+        return False
+    if following.kind == "number" or following.text in (
+        "the", "a", "an", "my", "this", "that", "total", "all", "each", "x", "y", "z", "one", "two", "three", "four", "five", "six", "ten", "twelve", "about",
+        "every", "here", "there", "it", "its", "half", "both", "front", "between", "there", "mild", "plan",
+    ):  # fmt: skip
+        return following.text == "x" and at + 2 < len(tokens) and tokens[at + 2].kind == "number"
+    return True
+
+
+def _measured(tokens: Sequence[Token], at: int) -> tuple[Number, str | None, int] | None:
+    """Read a number with its unit, "a thou", "half a thou", "a thou and a half"."""
+    text = _text(tokens, at)
+    vague_one = Number(Decimal(1), at, at + 1, worded=True)
+    if text in ("a", "an", "one") or text in ("thou", "inch"):
+        bare = text in ("thou", "inch")
+        unit = parse_unit(tokens, at + (not bare))
+        if unit is not None and unit[0] in _COUNTED_ONE and (not bare or _text(tokens, unit[2]) == "and"):
+            number = _with_part(tokens, replace(vague_one, value=unit[1]), unit[2])
+            if not bare or number.end > unit[2]:
+                if _text(tokens, number.end) == "or" and _text(tokens, number.end + 1) in ("two", "2", "so"):
+                    pass
+                return number, unit[0], number.end
+    number_read = parse_number(tokens, at)
+    if number_read is None:
+        return None
+    number = number_read
+    end = number.end
+    if number.part:
+        of = end + (_text(tokens, end) == "of")
+        of += _text(tokens, of) in ("a", "an")
+        unit = parse_unit(tokens, of)
+        if unit is not None:
+            return replace(number, value=number.value * unit[1]), unit[0], unit[2]
+    unit = parse_unit(tokens, end)
+    if unit is None:
+        return number, None, end
+    with_part = _with_part(tokens, replace(number, value=number.value * unit[1]), unit[2])
+    return _compound(tokens, with_part, unit[0])
+
+
+def _with_part(tokens: Sequence[Token], number: Number, at: int) -> Number:
+    """Take in the "and a half" of "a thou and a half"."""
+    if _text(tokens, at) in ("and", "n", "&") and _text(tokens, at + 1) in ("a", "three", "3/4", "1/2", "1/4", "half"):
+        part = parse_number(tokens, at + 1)
+        if part is not None and part.part and part.value < 1 and parse_unit(tokens, part.end) is None and _text(tokens, part.end) not in ("of", "a"):
+            return replace(number, value=number.value + part.value, end=part.end)
+    return replace(number, end=at)
+
+
+def _compound(tokens: Sequence[Token], number: Number, unit: str) -> tuple[Number, str, int]:
+    """Take in the second part of "3 thou and 4 tenths", "1 degree 20 minutes"."""
+    smaller = {"thou": "tenth", "deg": "arcmin", "ft": "in"}.get(unit)
+    at = number.end + (_text(tokens, number.end) in ("and", ","))
+    if smaller is None or _text(tokens, number.end) == ",":
+        return number, unit, number.end
+    second = parse_number(tokens, at)
+    if second is None or second.signed or second.vague:
+        return number, unit, number.end
+    tail = parse_unit(tokens, second.end)
+    symbol, end = (tail[0], tail[2]) if tail is not None else (None, second.end)
+    if unit == "deg" and tail is None and _text(tokens, second.end) in ("minutes", "minute", "min", "mins", "'"):
+        symbol, end = "arcmin", second.end + 1
+    if symbol != smaller or second.value >= {"tenth": 10, "arcmin": 60, "in": 12}[smaller]:
+        return number, unit, number.end
+    share = {"tenth": Decimal("0.1"), "arcmin": Decimal(1) / 60, "in": Decimal(1) / 12}[smaller]
+    return replace(number, value=number.value + second.value * share, end=end), unit, end
+
+
+def _quantity(tokens: Sequence[Token], at: int) -> Quantity | None:
+    plus_minus = False
+    start = at
+    if _text(tokens, at) == "+-":
+        plus_minus, at = True, at + 1
+    elif _text(tokens, at) == "plus" and _text(tokens, at + 1) in ("minus", "or", "and", "/", "-"):
+        end = at + 2 + (_text(tokens, at + 2) == "minus")
+        if parse_number(tokens, end) is not None:
+            plus_minus, at = True, end
+    read = _measured(tokens, at)
+    if read is None:
+        return None
+    number, unit, end = read
+    if unit is None and number.part and number.worded:
+        return None
+    quantity = Quantity(
+        number.value, unit, start, end, signed=number.signed, other=number.other, decimals=number.decimals, worded=number.worded,
+        head=at, plus_minus=plus_minus, bound="about" if number.vague else None,
+    )  # fmt: skip
+    quantity = _ranged(tokens, quantity)
+    return _per(tokens, _junked(tokens, quantity))
+
+
+def _ranged(tokens: Sequence[Token], first: Quantity) -> Quantity:
+    """Take in the second number of "3 to 5 thou", "between 3 and 5", "3 or 4", "a thou or two", "5 +- 1"."""
+    joint, end = _text(tokens, first.end), first.end + 1
+    before = _text(tokens, first.start - 1)
+    spread = joint == "+-"
+    if joint == "plus" and _text(tokens, end) in ("minus", "or"):
+        spread, end = True, end + 1 + (_text(tokens, end + 1) == "minus")
+    if joint == "give" and _text(tokens, end) == "or" and parse_number(tokens, end + 2) is not None:
+        spread, end = True, end + 2
+    if not spread and joint not in ("to", "-", "or") and not (joint == "and" and before in ("between", "betwen", "tween")):
+        return first
+    if first.plus_minus or (joint == "-" and end < len(tokens) and tokens[end].kind == "number" and tokens[first.end].glued is False and tokens[end].glued):
+        return first
+    if before == "from":
+        return first
+    second = _measured(tokens, end)
+    if second is None or second[0].signed:
+        return first
+    number, unit, stop = second
+    if number.part and number.worded and unit is None:
+        return first
+    if unit is None and first.unit is None and joint in ("to", "or") and number.worded and first.worded:
+        return first
+    if joint in ("to", "or") and unit is None and first.unit is not None and not number.worded:
+        return first
+    if spread:
+        if unit is not None and first.unit is not None and unit != first.unit:
+            return replace(first, end=stop)
+        return replace(
+            first, unit=first.unit or unit, end=stop, bound="between", low=first.value - number.value, high=first.value + number.value
+        )
+    whole = unit or first.unit
+    low, high = first.value, number.value
+    if first.unit is not None and unit is not None and first.unit != unit:
+        if UNITS.get(first.unit) is None or UNITS.get(unit) is None or UNITS[first.unit].kind != UNITS[unit].kind:
+            return first
+        low = low * UNITS[first.unit].size / UNITS[unit].size
+    if not low < high or (whole in ("in", "mm", "ft") and joint == "-" and high > 50 * low > 0):
+        return first
+    return replace(
+        first, unit=whole, end=stop, value=(low + high) / 2, bound="between", low=low, high=high,
+        decimals=max(first.decimals, number.decimals), other=first.other or number.other,
+        start=first.start - (before in ("between", "betwen", "tween")),
+    )  # fmt: skip
+
+
+def _junked(tokens: Sequence[Token], quantity: Quantity) -> Quantity:
+    following, before = _text(tokens, quantity.end), _text(tokens, quantity.start - 1)
+    if quantity.unit is None and following == "-":
+        following = _text(tokens, quantity.end + 1)
+    if quantity.unit is None and (following in _JUNK_AFTER or following == "x" and not _box_follows(tokens, quantity.end)):
+        return replace(quantity, junk=True, end=quantity.end + 1)
+    if before in ("$", "£", "€"):
+        return replace(quantity, junk=True, start=quantity.start - 1)
+    if quantity.unit is None and before in _JUNK_BEFORE and not (before == "no" and quantity.decimals):
+        return replace(quantity, junk=True)
+    if quantity.unit == "thou" and _text(tokens, quantity.end - 1) in ("thousand", "thousands") and following in _JUNK_AFTER:
+        return replace(quantity, junk=True, end=quantity.end + 1)
+    if quantity.unit == "deg" and following in ("c", "f", "celsius", "fahrenheit", "outside", "in", "today"):
+        return replace(quantity, junk=True)
+    if quantity.unit in ("in", "ft", "m") and following in ("lb", "lbs", "pounds", "pound"):
+        return replace(quantity, junk=True, end=quantity.end + 1)
+    if before in ("feed", "feeding", "feedrate", "speed", "feeds"):
+        return replace(quantity, junk=True)
+    return quantity
+
+
+def _per(tokens: Sequence[Token], quantity: Quantity) -> Quantity:
+    """Read a slope, or a feed that only looks like one."""
+    joint, at = _text(tokens, quantity.end), quantity.end + 1
+    if joint == "to" and _text(tokens, at) in ("the", "a"):
+        at += 1
+    elif joint in ("a", "an") and quantity.unit is not None:
+        pass
+    elif joint in ("in", "over", "per", "on") and _text(tokens, at) in ("a", "an", "every", "each"):
+        at += 1
+    elif joint not in ("per", "/", "p") and not (joint == "every"):
+        return quantity
+    if joint in ("per", "/") and _text(tokens, at) in _PER_JUNK:
+        return replace(quantity, junk=True, end=at + 1)
+    unit = parse_unit(tokens, at)
+    if unit is None and _text(tokens, at) == "m" and joint in ("per", "/"):
+        unit = ("m", Decimal(1), at + 1)
+    if unit is not None and unit[0] in ("in", "ft", "m", "cm", "mm") and quantity.unit != unit[0]:
+        if _text(tokens, unit[2]) in ("/", "per") and _text(tokens, unit[2] + 1) in _PER_JUNK:
+            return quantity
+        if unit[0] in ("m", "ft") and quantity.unit in (unit[0], None) and joint in ("per", "/") and quantity.unit is not None:
+            return replace(quantity, junk=True, end=unit[2])
+        if _text(tokens, unit[2]) in ("and", "by", "thick", "wide", "tall", "high", "x"):
+            return quantity
+        return replace(quantity, per=to_mm(Decimal(1), unit[0]), end=unit[2])
+    return quantity
+
+
+def _box_follows(tokens: Sequence[Token], at: int) -> bool:
+    return _text(tokens, at) in ("x", "by", "*") and _measured(tokens, at + 1) is not None
+
+
+def _box(tokens: Sequence[Token], first: Quantity) -> Quantity:
+    sides, units, end = [first.value], [first.unit], first.end
+    while len(sides) < 3 and _box_follows(tokens, end):
+        read = _measured(tokens, end + 1)
+        if read is None or read[0].value <= 0:
+            break
+        sides.append(read[0].value)
+        units.append(read[1])
+        end = read[2]
+    if len(sides) == 1 or first.junk or first.bound is not None:
+        return first
+    unit = next((unit for unit in reversed(units) if unit is not None), None)
+    for index, own in enumerate(units):
+        if own is not None and unit is not None and own != unit and own in UNITS and unit in UNITS and UNITS[own].kind == UNITS[unit].kind:
+            sides[index] = sides[index] * UNITS[own].size / UNITS[unit].size
+    return replace(first, unit=unit, end=end, box=tuple(sides))
+
+
+def _hedged(tokens: Sequence[Token], quantity: Quantity, floor: int) -> Quantity:
+    """Take in the words before and after that say how sure it is, and whether it is a span."""
+    start, end, bound = quantity.start, quantity.end, quantity.bound
+    for width in (4, 3, 2, 1):
+        words = tuple(_text(tokens, at) for at in range(start - width, start))
+        if start - width >= floor and words in _BEFORE:
+            bound = bound or _BEFORE[words]
+            start -= width
+            break
+    for width in (3, 2, 1):
+        words = tuple(_text(tokens, at) for at in range(end, end + width))
+        if words in _AFTER and not (words[0] in ("max", "maybe", "probably") and parse_number(tokens, end + 1) is not None):
+            bound = bound if bound not in (None, "about") else _AFTER[words]
+            end += width
+            break
+    if bound is not None and quantity.unit is None and end != quantity.end:
+        unit = parse_unit(tokens, end)
+        if unit is not None:
+            quantity = replace(quantity, unit=unit[0], value=quantity.value * unit[1])
+            end = unit[2]
+    quantity = _per(tokens, replace(quantity, end=end)) if quantity.per is None and not quantity.junk else replace(quantity, end=end)
+    at, skipped = start - 1, 0
+    while at >= floor and _text(tokens, at) in _FILLERS and skipped < 3:
+        at, skipped = at - 1, skipped + 1
+    word = _text(tokens, at) if at >= floor else ""
+    span = word in _SPAN_WORDS and not quantity.plus_minus
+    if word == "over" and not skipped and bound is None and quantity.unit in ("thou", "tenth", "um", "hundredth"):
+        span, bound, start = False, "at_least", at
+    return replace(quantity, start=start, bound=bound, span=span)

@@ -1,0 +1,149 @@
+"""A message cut into words, numbers and marks, each with its place in the message."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Literal
+
+LONGEST = 4096
+
+_FRACTIONS = {
+    "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3", "⅔": "2/3",
+    "⅕": "1/5", "⅒": "1/10",
+}  # fmt: skip
+_SAME = str.maketrans(
+    {
+        "’": "'", "‘": "'", "′": "'", "`": "'", "´": "'", "“": '"', "”": '"', "″": '"', "–": "-", "—": "-", "−": "-",
+        "‑": "-", "×": "x", "µ": "u", "μ": "u", "⁄": "/", "÷": "/", "\u00a0": " ", "\u2009": " ", "\u202f": " ",
+        "\t": " ", "，": ",", "．": ".", "Ø": "ø",
+    }
+)  # fmt: skip
+
+Kind = Literal["number", "word", "mark", "code"]
+
+
+@dataclass(frozen=True, slots=True)
+class Token:
+    """One piece of a message.
+
+    Attributes:
+        kind: number, word, mark (punctuation) or code (a part number, date, clock time and the like).
+        text: The piece in lower case.
+        start: Where it starts in the message.
+        end: Where it ends.
+        value: The number, for numbers.
+        other: The second meaning of a number whose comma may be a decimal or a thousands comma.
+        decimals: How many digits were written after the decimal point.
+        glued: True when no space stands before it.
+    """
+
+    kind: Kind
+    text: str
+    start: int
+    end: int
+    value: Decimal | None = None
+    other: Decimal | None = None
+    decimals: int = 0
+    glued: bool = False
+
+
+_GLUED_UNITS = (
+    "mm|cm|m|um|thou|thous|thousandths?|th|tenths?|tths?|microns?|mic|mils?|in|inch|inches|ins|ft|foot|feet|deg|degrees?|"
+    "mrad|x|by|ish|rpm|ipm|sfm|kg|lbs?|nm|hp|kw|degc|c|f|fl|flute|k|am|pm|hrs?|mins?|secs?|s|pass|passes|pcs?|thick|wall|dia|od|id"
+)
+_TOKEN = re.compile(
+    rf"""
+    (?P<code>\d+/\d+/\d+ | \d+:\d\d(?::\d\d)? | \d+\.\d+\.[\d.]+ | \d+/\d+-\d+\b(?!/) | \d+(?:-\d+){{2,}} | \d{{4,}}-\d+ | [#]\s*\d[\w-]*)
+  | (?P<mixed>(?P<whole>\d{{1,5}})(?:\s*-\s*|\s+)(?P<top>\d{{1,4}})/(?P<bottom>\d{{1,5}})(?![\d/.]))
+  | (?P<frac>(?P<ftop>\d{{1,4}})/(?P<fbottom>\d{{1,5}})(?![\d/.]))
+  | (?P<vulgar>(?P<vwhole>\d{{1,5}})?\s?(?P<vfrac>[{"".join(_FRACTIONS)}]))
+  | (?P<num>\d+(?:[.,]\d+)+ | [.,]\d+(?![.\d]) | \d+)(?P<glue>(?:{_GLUED_UNITS})(?![a-z]))?(?P<junk>[a-z]+[\w]*)?
+  | (?P<word>[^\W\d_]+(?:'[^\W\d_]+)*\d*(?:[.,]\d+)?)
+  | (?P<mark>\+\s?/\s?-|\+-|±|[^\w\s]|_)
+    """,
+    re.VERBOSE,
+)
+
+
+def fold(text: str) -> str:
+    """Return the text in lower case with plain quotes, dashes and spaces, character for character."""
+    folded = text.translate(_SAME)
+    lowered = "".join(low if len(low := ch.lower()) == 1 else ch for ch in folded)
+    return "".join(" " if unicodedata.category(ch)[0] == "C" else ch for ch in lowered)
+
+
+def tokenize(text: str) -> list[Token]:
+    """Cut a message (at most `LONGEST` characters of it) into tokens."""
+    folded = fold(text[:LONGEST])
+    tokens: list[Token] = []
+    for match in _TOKEN.finditer(folded):
+        tokens.extend(_made(match, folded))
+    return tokens
+
+
+def _made(match: re.Match[str], folded: str) -> list[Token]:
+    start, end = match.span()
+    glued = start > 0 and not folded[start - 1].isspace()
+    kind = match.lastgroup
+    text = match.group()
+    if match["code"]:
+        return [Token("code", text, start, end, glued=glued)]
+    if match["mixed"] or match["frac"] or match["vulgar"]:
+        value = _fraction(match)
+        if value is None:
+            return [Token("code", text, start, end, glued=glued)]
+        return [Token("number", text, start, end, value=value, glued=glued)]
+    if match["num"]:
+        if match["junk"] or len(match["num"]) > 24:
+            return [Token("code", text, start, end, glued=glued)]
+        split = match.end("num")
+        number = _number(match["num"], start, split, glued)
+        if match["glue"]:
+            return [number, Token("word", match["glue"], split, end, glued=True)]
+        return [number]
+    if kind == "word":
+        return [Token("code" if text[-1].isdigit() else "word", text, start, end, glued=glued)]
+    return [Token("mark", "+-" if text in ("±", "+/-", "+-") or "/" in text and len(text) > 1 else text, start, end, glued=glued)]
+
+
+def _fraction(match: re.Match[str]) -> Decimal | None:
+    if match["vulgar"]:
+        top, bottom = _FRACTIONS[match["vfrac"]].split("/")
+        whole = match["vwhole"] or "0"
+    elif match["mixed"]:
+        whole, top, bottom = match["whole"], match["top"], match["bottom"]
+    else:
+        whole, top, bottom = "0", match["ftop"], match["fbottom"]
+    if int(bottom) == 0:
+        return None
+    return Decimal(whole) + Decimal(top) / Decimal(bottom)
+
+
+def _number(text: str, start: int, end: int, glued: bool) -> Token:
+    """Read digits with points and commas.
+
+    A comma followed by exactly three digits may be a decimal or a thousands comma unless the part before
+    it is zero or empty; both meanings are kept. A point is always decimal, never a thousands separator,
+    unless a comma follows it.
+    """
+    points, commas = text.count("."), text.count(",")
+    plain, other = text, None
+    if commas and points:
+        last = max(text.rfind("."), text.rfind(","))
+        plain = text[:last].replace(",", "").replace(".", "") + "." + text[last + 1 :]
+    elif commas > 1:
+        if any(len(group) != 3 for group in text.split(",")[1:]):
+            return Token("code", text, start, end, glued=glued)
+        plain = text.replace(",", "")
+    elif points > 1:
+        return Token("code", text, start, end, glued=glued)
+    elif commas:
+        before, after = text.split(",")
+        plain = f"{before}.{after}"
+        if len(after) == 3 and before.lstrip("0") and len(before) <= 3:
+            other = Decimal(before + after)
+    decimals = len(plain) - plain.find(".") - 1 if "." in plain else 0
+    return Token("number", text, start, end, Decimal(plain), other, decimals, glued)

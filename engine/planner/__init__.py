@@ -1,0 +1,1 @@
+"""Which check to make next, and when to stop."""

@@ -1,0 +1,1 @@
+"""Simulated shops that score the whole assistant."""

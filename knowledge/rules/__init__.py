@@ -1,0 +1,1 @@
+"""Rules of the trade, one theme a file."""

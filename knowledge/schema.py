@@ -1,0 +1,223 @@
+"""The shape of the knowledge, as strict pydantic models.
+
+Every table of every TOML file is one of these. A wrong field, a missing one or a wrong type is reported by
+`askew.knowledge.load` with file, table and key.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+MachineKind = Literal["bench_mill", "knee_mill", "bed_mill"]
+Group = Literal["machine", "vise", "holding", "tool", "material", "measuring", "unlisted"]
+BasisKind = Literal["standard", "handbook", "practice", "judgement"]
+Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
+Probability = Annotated[float, Field(gt=0, lt=1)]
+Text = Annotated[str, Field(min_length=1, max_length=2000)]
+
+
+class Table(BaseModel):
+    """Base of every table: strict types, no unknown keys, immutable."""
+
+    model_config = ConfigDict(strict=True, extra="forbid", frozen=True)
+
+
+class Size(Table):
+    """How often a source is the trouble and how large it is, for a kind of machine (or "any").
+
+    `healthy` and `trouble` are one standard deviation, mm or rad (a slope).
+    """
+
+    prior: Probability
+    healthy: Positive
+    trouble: Positive
+    basis: BasisKind
+    source: Text
+
+
+class Source(Table):
+    """A source of error: what the assistant infers."""
+
+    name: Text
+    short: Text
+    group: Group
+    unit: Literal["slope", "mm"]
+    plus: Text
+    span: Positive = 100.0
+    one_sided: bool = False
+    iso: str | None = None
+    needs: dict[str, list[str | bool]] = {}
+    explain: Text
+    picture: str | None = None
+    size: dict[str, Size]
+
+
+class ReadingKind(Table):
+    """A number a person can enter."""
+
+    name: Text
+    plus: Text
+    minus: Text
+    over: str | None = None
+    limit: Positive
+    scatter: Positive
+    of: Literal["cut", "part", "machine", "grip", "tool"]
+    size_only: bool = False
+    complaint: bool = False
+    implies: list[str] = []
+    instrument: list[str] = []
+    explain: Text
+    picture: str | None = None
+
+
+class Evidence(Table):
+    """What one answer to a sign stands for: exactly one of three forms.
+
+    - `reading` with `at_least`, `at_most` (signed mm) or `outside`, `within` (size in mm);
+    - `source` with the same bounds, in the source's own unit;
+    - `troubled`: at least one of these is in trouble, seen with chance `hit`, and `false_alarm` otherwise.
+    """
+
+    reading: str | None = None
+    source: str | None = None
+    troubled: list[str] = []
+    at_least: float | None = None
+    at_most: float | None = None
+    outside: float | None = None
+    within: float | None = None
+    hit: Probability = 0.8
+    false_alarm: Probability = 0.1
+    blur: Positive | None = None
+
+
+class SignKind(Table):
+    """Something seen or felt without a number; `places` are answers beside yes, no and unknown."""
+
+    name: Text
+    ask: Text
+    of: Literal["cut", "part", "machine", "grip", "tool"]
+    places: list[str] = []
+    misread: Probability = 0.03
+    needs: dict[str, list[str | bool]] = {}
+    evidence: dict[str, list[Evidence]]
+    explain: Text
+    picture: str | None = None
+
+
+class ActionKind(Table):
+    """Something a person does that starts new instances of the sources it touches."""
+
+    name: Text
+    redraws: list[str]
+    prior_factor: Positive = 1.0
+    sets: dict[str, str | bool] = {}
+    swaps: list[list[str]] = []
+    recuts: bool = False
+    explain: Text
+
+
+class CommandKind(Table):
+    """Something the person can ask of the assistant in plain words."""
+
+    name: Text
+    usage: Text
+    explain: Text
+
+
+class SetupKey(Table):
+    """A fact about the job; lengths in mm."""
+
+    kind: Literal["length", "count", "choice", "flag", "names"]
+    name: Text
+    ask: Text
+    because: Text
+    low: float | None = None
+    high: float | None = None
+    typical: float | str | bool | None = None
+    spread: Positive | None = None
+    choices: list[str] = []
+    labels: dict[str, str] = {}
+    picture: str | None = None
+
+
+class Check(Table):
+    """What a person does to get readings or signs.
+
+    `minutes` is with the machine as it stands; `states` names what must hold ("vise_off", "part_gripped",
+    "part_out", "cutter_out", "power_off") and the minutes that getting there costs are in `machines.toml`.
+    `first` names actions that come before the readings (they start new instances); `disturbs` those after.
+    """
+
+    name: Text
+    gives: list[str]
+    also: list[str] = []
+    minutes: Positive
+    minutes_on: dict[str, Positive] = {}
+    instruments: list[list[str]] = []
+    states: list[str] = []
+    needs: dict[str, list[str | bool]] = {}
+    first: list[str] = []
+    disturbs: list[str] = []
+    how: list[Text] = Field(min_length=1)
+    spoils: list[Text] = []
+    cautions: list[str] = []
+    instead: str | None = None
+    risk: float = 0.0
+    explain: Text
+    picture: str | None = None
+
+
+class Remedy(Table):
+    """A fix or a way to live with it, for the sources it serves."""
+
+    name: Text
+    serves: list[str]
+    minutes: Positive
+    how: list[Text] = Field(min_length=1)
+    does: list[str] = []
+    cautions: list[str] = []
+    arithmetic: str | None = None
+    verify: list[str] = []
+    kind: Literal["fix", "work_round"] = "fix"
+    explain: Text
+
+
+class Caution(Table):
+    """A safety sentence, with what calls for it."""
+
+    text: Text
+    when: list[str] = []
+
+
+class Instrument(Table):
+    """Something to measure with. `resolution` and `repeat` in mm (slope instruments: mm per 100 mm)."""
+
+    name: Text
+    resolution: Positive | None = None
+    repeat: Positive | None = None
+    common: bool = False
+    trick: str | None = None
+    basis: BasisKind
+    source: Text
+    explain: Text
+
+
+class State(Table):
+    """A state of the machine that a check can need, and the minutes to get there and back."""
+
+    name: Text
+    enter: float
+    leave: float
+
+
+class Machine(Table):
+    """A kind of machine."""
+
+    name: Text
+    travel_x: Positive
+    travel_y: Positive
+    vertical_travel: Literal["quill", "knee", "head"]
+    without: list[str] = []
+    explain: Text
