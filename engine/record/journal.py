@@ -7,10 +7,8 @@ a record, and what a crash tore off is kept in a file beside the case.
 
 from __future__ import annotations
 
-import errno
 import os
 import secrets
-import stat
 from bisect import bisect_right
 from collections.abc import Callable
 from datetime import UTC, datetime
@@ -18,6 +16,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
 
+from askew.engine.record.casefile import MAX_FILE, CaseFile, create_case_file, open_case_file, reason
 from askew.engine.record.disk import DISK, Disk, undisturbed
 from askew.engine.record.lines import (
     FORMAT,
@@ -29,14 +28,10 @@ from askew.engine.record.lines import (
     read_record,
     record_line,
 )
-from askew.engine.record.lock import Lock
 from askew.engine.record.reading import Contents, read_contents
 from askew.engine.safe import safe
 
 __all__ = ["MAX_FILE", "BadRecord", "Journal", "JournalError", "NotSaved", "Record", "utc_now"]
-
-MAX_FILE = 50 * 1000 * 1000
-"""Largest case file read or written, in bytes."""
 
 
 class JournalError(Exception):
@@ -62,49 +57,38 @@ class NotSaved(JournalError):
 
 def utc_now() -> str:
     """Return the time now, ISO 8601 in UTC, to the millisecond."""
-    return datetime.now(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
+    now: str = datetime.now(UTC).isoformat(timespec="milliseconds")
+    return now.replace("+00:00", "Z")
 
 
 class Journal:
     """The records of one case, and the file that keeps them.
 
     Attributes:
-        path: The file, or None for a case that is kept in memory only.
         header: The first line of the file; None where it cannot be trusted.
-        records: Everything that happened, in order. Do not change it.
-        saved: True while every record is on the disk.
+        records: Everything that happened, in order. Read it, do not change it.
         why_not: Where `saved` is False, the sentence that says why.
     """
 
-    def __init__(
-        self,
-        path: Path | None,
-        header: Header | None,
-        *,
-        disk: Disk = DISK,
-        clock: Callable[[], str] = utc_now,
-    ) -> None:
+    def __init__(self, clock: Callable[[], str] = utc_now) -> None:
         """Use `Journal.open` or `Journal.in_memory`."""
-        self.path = path
-        self.header = header
+        self.header: Header | None = None
         self.records: list[Record] = []
         self.why_not = ""
+        self._path: Path | None = None
+        self._file: CaseFile | None = None
         self._notices: list[str] = []
-        self._disk = disk
-        self._clock = clock
-        self._fd: int | None = None
-        self._lock: Lock | None = None
-        self._size = 0
         self._next_seq = 1
-        self._writable = False
         self._unsaved: list[bytes] = []
+        self._clock = clock
 
     # ---- opening
 
     @classmethod
-    def in_memory(cls, knowledge: str = "") -> Self:
-        """Return a case without a file; it is gone when the program ends, and says so in `why_not`."""
-        journal = cls(None, new_header(knowledge))
+    def in_memory(cls, knowledge: str = "", *, clock: Callable[[], str] = utc_now) -> Self:
+        """Return a case without a file; it is gone when the program ends, and `why_not` says so."""
+        journal = cls(clock)
+        journal.header = new_header(knowledge, clock())
         journal.why_not = "This case has no file."
         return journal
 
@@ -126,7 +110,7 @@ class Journal:
 
         Args:
             path: The file.
-            create: Make it if it is absent. Where its folder refuses, the case lives in memory with a notice.
+            create: Make it if absent. Where its folder refuses, the case lives in memory, with a notice.
             write: False to look only: no lock is taken and nothing is changed.
             knowledge: Version of the knowledge base, for the header of a new file.
             disk: The system calls to use.
@@ -135,145 +119,73 @@ class Journal:
         Raises:
             JournalError: There is no such file, it is not a case, or it cannot be read.
         """
-        journal = cls(Path(path), None, disk=disk, clock=clock)
+        journal = cls(clock)
+        journal._path = Path(path)
         try:
-            journal._open_file(create, write)
-            if journal._fd is not None:
-                journal._load(write, knowledge)
+            journal._file = _open_or_create(journal._path, create and write, write, disk)
+            journal._load(journal._file, knowledge)
+        except _NoFile as error:
+            journal.header = new_header(knowledge, clock())
+            journal._tell_unwritable(str(error))
         except OSError as error:
             journal.close()
-            raise JournalError(f"{journal._name} cannot be read: {_reason(error)}.") from None
+            raise JournalError(f"{_shown(path)} cannot be opened: {reason(error)}.") from None
         except BaseException:
             journal.close()
             raise
-        if journal._fd is None:
-            journal.header = new_header(knowledge)
         return journal
 
-    def _open_file(self, create: bool, write: bool) -> None:
-        assert self.path is not None
-        flags = [os.O_RDWR | os.O_APPEND, os.O_RDONLY] if write else [os.O_RDONLY]
-        for mode in flags:
-            try:
-                self._fd = self._disk.open(self.path, mode)
-                break
-            except FileNotFoundError:
-                if not create:
-                    raise JournalError(f"There is no case file {self._name}.") from None
-                return self._create()
-            except OSError as error:
-                if error.errno == errno.ELOOP:
-                    raise JournalError(f"{self._name} is a symbolic link; give the file itself.") from None
-                if error.errno == errno.EISDIR:
-                    raise JournalError(f"{self._name} is a folder, not a case file.") from None
-                if mode == flags[-1] or error.errno not in (errno.EACCES, errno.EPERM, errno.EROFS):
-                    raise
-                self._stay_read_only(f"The file may not be written ({_reason(error)}).")
-        assert self._fd is not None
-        if not stat.S_ISREG(os.fstat(self._fd).st_mode):
-            raise JournalError(f"{self._name} is not an ordinary file.")
-        return None
-
-    def _create(self) -> None:
-        assert self.path is not None
-        if not self.path.parent.is_dir():
-            raise JournalError(f"There is no folder {safe(str(self.path.parent))}.")
-        try:
-            self._fd = self._disk.open(self.path, os.O_RDWR | os.O_APPEND | os.O_CREAT | os.O_EXCL)
-        except FileExistsError:
-            # Someone else made it a moment ago (or a link points nowhere, which this refuses).
-            self._open_file(create=False, write=True)
-        except OSError as error:
-            self._stay_read_only(f"The case file cannot be made ({_reason(error)}).")
-
-    def _load(self, write: bool, knowledge: str) -> None:
-        assert self._fd is not None
-        assert self.path is not None
-        if write and not self.why_not:
-            self._lock = Lock(self.path)
-            if not self._lock.take(self._fd, self._clock()):
-                self._stay_read_only(
-                    f"The case is held by {self._lock.holder()}; here it can only be looked at."
-                )
-        if not write:
-            self.why_not = "The case was opened to look only."
-        data = self._disk.read(self._fd, 0, MAX_FILE + 1)
+    def _load(self, file: CaseFile, knowledge: str) -> None:
+        file.lock(self._clock())
+        data = file.read()
         if len(data) > MAX_FILE:
-            raise JournalError(f"{self._name} is larger than {MAX_FILE // 10**6} MB and was not read.")
+            raise JournalError(f"{_shown(file.path)} is larger than {MAX_FILE // 10**6} MB and was not read.")
         contents = read_contents(data)
         if not contents.is_case:
-            raise JournalError(f"{self._name} is not a case file; nothing in it was changed.")
-        self._take_over(contents)
-        if not self.why_not:
-            self._make_ready(contents, knowledge)
-
-    def _take_over(self, contents: Contents) -> None:
+            raise JournalError(f"{_shown(file.path)} is not a case file; nothing in it was changed.")
         self.header = contents.header
         self.records = contents.records
         self._next_seq = contents.next_seq
-        self._size = contents.end
         self._notices += contents.findings
-        if contents.newer is not None:
-            self._stay_read_only(
-                f"The case is in format {contents.newer}, which is newer than this version knows ({FORMAT}); "
-                "only what it has in common can be shown."
-            )
-        elif contents.header is None and contents.size > len(contents.tail):
-            self._stay_read_only(
-                "Nothing can be added to a case whose first line is damaged; export it and import it again."
-            )
+        file.size = contents.end
+        file.why_not = file.why_not or _why_not_extended(contents)
+        if file.writable:
+            self._make_ready(file, contents, knowledge)
+        if not file.writable:
+            self._tell_unwritable(file.why_not)
 
-    def _make_ready(self, contents: Contents, knowledge: str) -> None:
+    def _make_ready(self, file: CaseFile, contents: Contents, knowledge: str) -> None:
         """Put the end of the file in order for the next record; leave it alone if that cannot be done."""
-        assert self._fd is not None
-        assert self.path is not None
         try:
             with undisturbed():
                 if contents.tail:
-                    self._set_aside(contents.tail)
-                start = b"\n" if contents.unended else b""
-                if self.header is None:
-                    self.header = new_header(knowledge, self._clock())
-                    start = header_line(self.header)
-                if start:
-                    self._put(start)
-                    self._disk.fsync(self._fd)
-                if not contents.size:
-                    self._disk.sync_folder(self.path.parent)
-            self._writable = True
+                    self._notices.append(_about_tail(contents.tail, file.cut_off(contents.tail)))
+                if contents.size == 0:
+                    file.sync_folder()
         except OSError as error:
-            self._stay_read_only(f"The case file could not be made ready ({_reason(error)}).")
-
-    def _set_aside(self, tail: bytes) -> None:
-        """Keep an unfinished end in a file of its own, then cut it off."""
-        assert self._fd is not None
-        assert self.path is not None
-        for number in range(1, 1000):
-            aside = self.path.with_name(f"{self.path.name}.torn-{number}")
-            try:
-                fd = self._disk.open(aside, os.O_WRONLY | os.O_CREAT | os.O_EXCL)
-            except FileExistsError:
-                continue
-            try:
-                self._disk.write_all(fd, tail)
-                self._disk.fsync(fd)
-            except OSError:
-                aside.unlink(missing_ok=True)
-                raise
-            finally:
-                os.close(fd)
-            self._disk.sync_folder(self.path.parent)
-            self._disk.truncate(self._fd, self._size)
-            self._disk.fsync(self._fd)
-            what = "empty" if not tail.strip(b"\0") else "unfinished"
-            self._notices.append(
-                f"{len(tail):,} {what} bytes at the end, left by a crash, were set aside in {safe(aside.name)}; "
-                "no record that was acknowledged is among them."
-            )
+            file.why_not = f"The case file could not be made ready ({reason(error)})."
             return
-        raise OSError(errno.EEXIST, "too many torn ends set aside")
+        if contents.unended:
+            self._unsaved.append(b"\n")
+        if self.header is None:
+            self.header = new_header(knowledge, self._clock())
+            self._unsaved.append(header_line(self.header))
+        if self._unsaved:
+            with undisturbed():
+                self._save()
+            if self.why_not and file.writable:
+                self._notices.append(self.why_not)
+
+    def _tell_unwritable(self, why: str) -> None:
+        self.why_not = why
+        self._notices.append(why)
 
     # ---- what is known
+
+    @property
+    def path(self) -> Path | None:
+        """The file, or None for a case that is kept in memory only."""
+        return self._path
 
     @property
     def notices(self) -> tuple[str, ...]:
@@ -282,13 +194,13 @@ class Journal:
 
     @property
     def read_only(self) -> bool:
-        """True where no record can reach the file any more."""
-        return not self._writable
+        """True where no record can reach a file."""
+        return self._file is None or not self._file.writable
 
     @property
     def saved(self) -> bool:
         """True while every record is on the disk."""
-        return not self._unsaved and self.path is not None
+        return self._path is not None and not self._unsaved
 
     @property
     def last_seq(self) -> int:
@@ -296,12 +208,8 @@ class Journal:
         return self.records[-1].seq if self.records else 0
 
     def since(self, seq: int) -> list[Record]:
-        """Return the records after number `seq`, for state that is kept up to date step by step."""
+        """Return the records after number `seq`, for a state that is kept up to date step by step."""
         return self.records[bisect_right(self.records, seq, key=lambda record: record.seq) :]
-
-    @property
-    def _name(self) -> str:
-        return safe(str(self.path))
 
     # ---- adding
 
@@ -325,7 +233,7 @@ class Journal:
         with undisturbed():
             self._next_seq += 1
             self.records.append(record)
-            if self.path is None:
+            if self._path is None:
                 return record
             self._unsaved.append(line)
             self._save()
@@ -334,74 +242,18 @@ class Journal:
         return record
 
     def _save(self) -> None:
-        if self._fd is None or not self._writable:
-            self.why_not = self.why_not or "The case is closed."
+        if self._file is None:
             return
-        data = b"".join(self._unsaved)
-        try:
-            self._check_unchanged(len(data))
-            self._put(data)
-        except OSError as error:
-            self.why_not = f"The last entries are not saved: {_reason(error)}."
-            return
-        try:
-            self._disk.fsync(self._fd)
-        except OSError as error:
-            # After a failed fsync nobody knows what is on the medium, and a second one may wrongly succeed.
-            self._stay_read_only(
-                f"The disk did not confirm the last entry ({_reason(error)}); nothing more is saved."
-            )
-            return
-        self._unsaved.clear()
-        self.why_not = ""
-
-    def _check_unchanged(self, more: int) -> None:
-        """Refuse to write to a file that is no longer the one that was read."""
-        assert self._fd is not None
-        assert self.path is not None
-        if self._size + more > MAX_FILE:
-            raise OSError(errno.EFBIG, f"the case file would pass {MAX_FILE // 10**6} MB")
-        now = os.fstat(self._fd)
-        try:
-            named = os.stat(self.path, follow_symlinks=False)
-        except FileNotFoundError:
-            named = None
-        if named is None or (named.st_ino, named.st_dev) != (now.st_ino, now.st_dev):
-            raise OSError(errno.ENOENT, "the case file was taken away or replaced")
-        if now.st_size != self._size:
-            raise OSError(errno.EIO, "another program changed the case file")
-
-    def _put(self, data: bytes) -> None:
-        """Write at the end of the file, or leave it as it was."""
-        assert self._fd is not None
-        try:
-            self._disk.write_all(self._fd, data)
-            if os.fstat(self._fd).st_size != self._size + len(data):
-                raise OSError(errno.EIO, "the case file did not grow by what was written")
-        except BaseException:
-            try:
-                self._disk.truncate(self._fd, self._size)
-            except OSError as error:
-                self._stay_read_only(f"A half-written entry could not be taken back ({_reason(error)}).")
-            raise
-        self._size += len(data)
-
-    def _stay_read_only(self, why: str) -> None:
-        self._writable = False
-        self.why_not = why
-        self._notices.append(why)
+        self.why_not = self._file.add(b"".join(self._unsaved))
+        if not self.why_not:
+            self._unsaved.clear()
 
     # ---- leaving
 
     def close(self) -> None:
         """Let the file and its lock go. Everything acknowledged is on the disk already."""
-        if self._lock is not None:
-            self._lock.release()
-            self._lock = None
-        if self._fd is not None:
-            fd, self._fd = self._fd, None
-            self._writable = False
-            os.close(fd)
+        if self._file is not None:
+            self._file.close()
 
     def __enter__(self) -> Self:
         """Return the journal itself."""
@@ -414,16 +266,54 @@ class Journal:
         self.close()
 
 
-def new_header(knowledge: str, made: str | None = None) -> Header:
+class _NoFile(Exception):
+    """The file could not be made; the text is the sentence that says why."""
+
+
+def _open_or_create(path: Path, create: bool, write: bool, disk: Disk) -> CaseFile:
+    try:
+        return open_case_file(path, disk, write=write)
+    except FileNotFoundError:
+        if not create:
+            raise JournalError(f"There is no case file {_shown(path)}.") from None
+    if not path.parent.is_dir():
+        raise JournalError(f"There is no folder {_shown(path.parent)}.")
+    try:
+        return create_case_file(path, disk)
+    except FileExistsError:
+        return open_case_file(path, disk, write=write)  # somebody else made it a moment ago
+    except OSError as error:
+        raise _NoFile(f"The case file cannot be made ({reason(error)}); nothing is saved.") from None
+
+
+def new_header(knowledge: str, made: str) -> Header:
     """Return the header of a new case."""
     return Header(
-        askew="case",
-        format=FORMAT,
-        id=secrets.token_hex(8),
-        knowledge=safe(knowledge)[:40],
-        made=made or utc_now(),
+        askew="case", format=FORMAT, id=secrets.token_hex(8), knowledge=safe(knowledge)[:40], made=made
     )
 
 
-def _reason(error: OSError) -> str:
-    return safe(error.strerror or str(error)).lower()
+def _why_not_extended(contents: Contents) -> str:
+    if contents.newer is not None:
+        return (
+            f"The case is in format {contents.newer}, which is newer than this version knows ({FORMAT}); "
+            "only what both have in common is shown, and nothing can be added."
+        )
+    if contents.header is None and contents.end:
+        return (
+            "Nothing can be added to a case whose first line is damaged; "
+            "export it and import it again to go on."
+        )
+    return ""
+
+
+def _about_tail(tail: bytes, aside: Path) -> str:
+    what = "unfinished" if tail.strip(b"\0") else "empty"
+    return (
+        f"{len(tail):,} {what} bytes at the end, left by a crash, were set aside in {_shown(aside.name)}; "
+        "no entry that was acknowledged is among them."
+    )
+
+
+def _shown(path: str | os.PathLike[str]) -> str:
+    return safe(os.fspath(path))

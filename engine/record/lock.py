@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 from pathlib import Path
@@ -65,19 +66,15 @@ class Lock:
         if not self._held:
             return
         self._held = False
-        try:
+        with contextlib.suppress(OSError):
             self._note.unlink(missing_ok=True)
-        except OSError:
-            pass
         if self._other is not None:  # pragma: no cover - Windows
             self._other.release()
 
     def _write_note(self, since: str) -> None:
-        try:
+        with contextlib.suppress(OSError):
             fd = DISK.open(self._note, os.O_WRONLY | os.O_CREAT | os.O_TRUNC)
             try:
                 DISK.write_all(fd, json.dumps({"pid": os.getpid(), "since": since}).encode())
             finally:
                 os.close(fd)
-        except OSError:
-            pass
