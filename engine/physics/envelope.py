@@ -14,8 +14,9 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from askew.engine.physics.limits import PhysicsError, between, number, positive
 from numpy.typing import NDArray
+
+from askew.engine.physics.limits import PhysicsError, between, number, positive
 
 Array = NDArray[np.float64]
 
@@ -101,7 +102,8 @@ class Passes:
         result: Array = self.heights(y).min(axis=0)
         return result
 
-    def _one(self, i: NDArray[np.intp], y: Array) -> Array:
+    def alone(self, i: NDArray[np.intp], y: Array) -> Array:
+        """Return the height that pass `i[k]` leaves at `y[k]` by itself, mm; at its rim beyond its reach."""
         v = y - self.centres[i]
         root = np.sqrt(np.maximum(self.radius**2 - v * v, 0.0))
         result: Array = self.rises[i] + self.cross[i] * v - abs(self.feed) * root
@@ -119,11 +121,14 @@ class Passes:
         change = np.flatnonzero(owner[1:] != owner[:-1])
         low, high = (cuts[change] + cuts[change + 1]) / 2.0, (cuts[change + 1] + cuts[change + 2]) / 2.0
         before, after = owner[change], owner[change + 1]
-        # A change at the edge of the lower pass is a jump and stays where it is; the others are crossings.
+        # A change at the rim of the pass that is lower there is a jump and stays where it is; any other is a
+        # crossing, beside which a rim may lie within the same sample.
         here, near = cuts[change + 1], 1e-9 * self.radius
-        jump = (np.abs(here - self.centres[before] - self.radius) < near) | (
-            np.abs(here - self.centres[after] + self.radius) < near
-        )
+        ends = np.abs(here - self.centres[before] - self.radius) < near
+        starts = np.abs(here - self.centres[after] + self.radius) < near
+        climb = self.alone(after, here) - self.alone(before, here)
+        jump = (ends & (climb >= 0)) | (starts & (climb <= 0))
+        high, low = np.where(ends, here, high), np.where(starts, here, low)
         place = here.copy()
         if not jump.all():
             meet = ~jump
@@ -134,7 +139,7 @@ class Passes:
         low, high = low.copy(), high.copy()
         for _ in range(50):
             middle = (low + high) / 2.0
-            under = self._one(before, middle) <= self._one(after, middle)
+            under = self.alone(before, middle) <= self.alone(after, middle)
             low, high = np.where(under, middle, low), np.where(under, high, middle)
         return (low + high) / 2.0
 

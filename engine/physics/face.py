@@ -16,6 +16,7 @@ from functools import lru_cache
 from typing import Literal
 
 import numpy as np
+
 from askew.engine.physics.envelope import Array, Passes, pass_centres
 from askew.engine.physics.limits import PhysicsError, between, number, positive
 
@@ -163,7 +164,7 @@ def joint_position(delta: float, tilt_feed: float, diameter: float, spacing: flo
     if abs(delta) >= dead_zone(tilt_feed, diameter, spacing):
         return math.copysign(rim, delta)
     q, h, radius = delta / abs(tilt_feed), spacing / 2.0, diameter / 2.0
-    square = (radius**2 - h**2 - q**2 / 4.0) / (1.0 + 4.0 * h**2 / q**2)
+    square = (radius**2 - h**2 - q**2 / 4.0) * q**2 / (q**2 + 4.0 * h**2)
     return math.copysign(math.sqrt(max(square, 0.0)), delta)
 
 

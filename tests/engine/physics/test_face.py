@@ -6,11 +6,12 @@ import math
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
 from askew.engine.physics import face
 from askew.engine.physics.envelope import Passes, pass_centres
 from askew.engine.physics.limits import PhysicsError
-from hypothesis import given
-from hypothesis import strategies as st
 
 tilts = st.floats(1e-6, 5e-3)
 
