@@ -1,0 +1,211 @@
+"""What the rules are told, and what they conclude.
+
+The rest of the engine fills a `Snapshot` with what was said and what was computed; `conclude` declares it as facts,
+runs the rules and returns `Findings` with the trace of every firing. No rule computes a size and no size is decided
+by a rule: the two meet in the facts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from askew.engine.units import Habit, format_length, format_span
+
+Value = float | int | str | bool | tuple[str, ...]
+Say = Callable[[float, str, float | None, Habit], str]
+"""Turns a size into words: (value, "mm" or "slope", the length a slope is spoken over in mm, habit)."""
+
+
+def say_size(value: float, unit: str, over: float | None, habit: Habit) -> str:
+    """Return a size in the person's habit: "0.06 mm", or "0.96 mm over 300 mm" for a slope (rad)."""
+    if unit == "slope" and over:
+        return f"{format_length(value * over, habit)} over {format_span(over, habit)}"
+    return format_length(value, habit)
+
+
+@dataclass(frozen=True, slots=True)
+class ToldReading:
+    """A reading as told: mm over mm, and whether it still speaks for things as they are.
+
+    Attributes:
+        id: A reading id.
+        value: mm, plus as the reading is defined; None where no number was given.
+        over: The length it was taken over, mm, or None.
+        bound: "at_least", "at_most", "about", "between" or None.
+        when: Number of the state it was taken in, counting up with every action.
+        current: True while nothing it speaks for has been changed since.
+        of: What it speaks for: cut, part, machine, grip or tool.
+        sign_known: False where the direction was left open.
+    """
+
+    id: str
+    value: float | None
+    over: float | None = None
+    bound: str | None = None
+    when: int = 0
+    current: bool = True
+    of: str = "cut"
+    sign_known: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class ToldSign:
+    """A sign as told: its answer ("yes", "no", "unknown" or a place), and when."""
+
+    id: str
+    answer: str
+    when: int = 0
+    current: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class ToldAction:
+    """Something done; `when` is the number of the state that it began."""
+
+    id: str
+    when: int
+
+
+@dataclass(frozen=True, slots=True)
+class SourceNumbers:
+    """What the numbers say about one source. Sizes in its own unit (mm, or rad for a slope).
+
+    Attributes:
+        source: A source id.
+        group: Its group (machine, vise, holding, tool, material, measuring, unlisted).
+        probability: That it is in trouble.
+        share: Signed fraction of the complaint that it makes, as expected now.
+        mid, low, high: Its size with a 90% interval.
+        needed: The size that alone would explain the complaint; None where no size would.
+        plausible: The largest size that is plausible now.
+        reach: The largest contribution to the complaint that is plausible now, mm.
+    """
+
+    source: str
+    group: str
+    probability: float
+    share: float
+    mid: float
+    low: float
+    high: float
+    needed: float | None
+    plausible: float
+    reach: float
+
+
+@dataclass(frozen=True, slots=True)
+class BestCheck:
+    """The best check left: `worth` is what it is expected to save less what it costs (minutes), `gain` in bits."""
+
+    id: str
+    worth: float
+    gain: float
+
+
+@dataclass(frozen=True, slots=True)
+class Snapshot:
+    """The case at one moment, for the rules.
+
+    Attributes:
+        setup: What is known about the job, by setup key (lengths mm); unknown keys are absent.
+        machine: Kind of machine in force.
+        instruments: What is on the bench; None where nobody said.
+        refused: Checks that the person cannot or will not make.
+        readings: Every reading told, in order.
+        signs: Every sign told, in order.
+        actions: Every action told, in order.
+        complaint: (reading id, value mm or None, over mm or None), or None before there is one.
+        sizes: The numbers of every source in play.
+        doubtful: (reading id, probability that it is wild).
+        best_check: The best check left, or None where none is left.
+        decided: Probability that the leading remedy is right.
+        explained: Fraction of the complaint that listed sources explain.
+        next_check: The check about to be asked for, or None.
+        remedies: Remedies about to be proposed.
+        tolerance: Width of the zone that matters for the complaint, mm.
+        habit: How the person speaks, "in" or "mm".
+        say: Turns a size into words.
+    """
+
+    setup: Mapping[str, Value]
+    machine: str
+    instruments: frozenset[str] | None = None
+    refused: frozenset[str] = frozenset()
+    readings: tuple[ToldReading, ...] = ()
+    signs: tuple[ToldSign, ...] = ()
+    actions: tuple[ToldAction, ...] = ()
+    complaint: tuple[str, float | None, float | None] | None = None
+    sizes: tuple[SourceNumbers, ...] = ()
+    doubtful: tuple[tuple[str, float], ...] = ()
+    best_check: BestCheck | None = None
+    decided: float = 0.0
+    explained: float = 0.0
+    next_check: str | None = None
+    remedies: tuple[str, ...] = ()
+    tolerance: float = 0.03
+    habit: Habit = "mm"
+    say: Say = say_size
+
+
+@dataclass(frozen=True, slots=True)
+class Firing:
+    """One rule that fired: what it said, what it rests on, and the facts it matched, in words."""
+
+    rule: str
+    theme: str
+    because: str
+    basis: str
+    facts: tuple[str, ...]
+    concludes: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """A conclusion about one thing: its id, the rule that drew it, and why."""
+
+    about: str
+    rule: str
+    because: str
+
+
+@dataclass(frozen=True, slots=True)
+class InPlay:
+    """What is in play, and for what is not, why not."""
+
+    sources: frozenset[str]
+    checks: frozenset[str]
+    out: Mapping[str, Finding] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Findings:
+    """What the rules conclude from a snapshot.
+
+    Attributes:
+        pointed: Sources that a pattern points to, in agreement with the numbers.
+        cleared: Sources that cannot matter, with the number that says so.
+        in_play: Sources and checks in play, and why the others are not.
+        preparations: By check or reading id, what must be true first.
+        contradictions: Readings and signs that cannot all be right.
+        stop: True when further checks cannot change what to do.
+        stop_because: Why to stop, or why not yet; empty where no rule spoke.
+        cautions: Caution ids that belong here.
+        notes: Other remarks worth a sentence (an old cut that does not speak for a new head).
+        trace: Every firing, in order.
+    """
+
+    pointed: tuple[Finding, ...]
+    cleared: tuple[Finding, ...]
+    in_play: InPlay
+    preparations: Mapping[str, tuple[Finding, ...]]
+    contradictions: tuple[Finding, ...]
+    stop: bool
+    stop_because: str
+    cautions: tuple[str, ...]
+    notes: tuple[Finding, ...]
+    trace: tuple[Firing, ...]
+
+
+Standing = Literal["likely", "possible", "unlikely"]
