@@ -67,6 +67,7 @@ class Journal:
     Attributes:
         header: The first line of the file; None where it cannot be trusted.
         records: Everything that happened, in order. Read it, do not change it.
+        newer: The format of the file, where this version does not know it; else None.
         why_not: Where `saved` is False, the sentence that says why.
     """
 
@@ -74,6 +75,7 @@ class Journal:
         """Use `Journal.open` or `Journal.in_memory`."""
         self.header: Header | None = None
         self.records: list[Record] = []
+        self.newer: int | None = None
         self.why_not = ""
         self._path: Path | None = None
         self._file: CaseFile | None = None
@@ -123,7 +125,7 @@ class Journal:
         journal._path = Path(path)
         try:
             journal._file = _open_or_create(journal._path, create and write, write, disk)
-            journal._load(journal._file, knowledge)
+            journal._load(journal._file, write, knowledge)
         except _NoFile as error:
             journal.header = new_header(knowledge, clock())
             journal._tell_unwritable(str(error))
@@ -135,7 +137,7 @@ class Journal:
             raise
         return journal
 
-    def _load(self, file: CaseFile, knowledge: str) -> None:
+    def _load(self, file: CaseFile, wanted: bool, knowledge: str) -> None:
         file.lock(self._clock())
         data = file.read()
         if len(data) > MAX_FILE:
@@ -145,13 +147,19 @@ class Journal:
             raise JournalError(f"{_shown(file.path)} is not a case file; nothing in it was changed.")
         self.header = contents.header
         self.records = contents.records
+        self.newer = contents.newer
         self._next_seq = contents.next_seq
         self._notices += contents.findings
         file.size = contents.end
         file.why_not = file.why_not or _why_not_extended(contents)
         if file.writable:
             self._make_ready(file, contents, knowledge)
-        if not file.writable:
+        elif contents.tail:
+            self._notices.append(
+                f"{len(contents.tail):,} bytes at the end are no whole entry: "
+                "a crash left them, or one is being written."
+            )
+        if not file.writable and wanted:
             self._tell_unwritable(file.why_not)
 
     def _make_ready(self, file: CaseFile, contents: Contents, knowledge: str) -> None:

@@ -1,0 +1,95 @@
+"""Old cases read by a new version: ids that were renamed are followed, ids that vanished are told.
+
+A case keeps what was said and how it was understood at the time. A later lexicon therefore changes nothing;
+only the ids need following, and they are followed on reading, never in the file.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import replace
+from importlib.resources import files
+from typing import Any
+
+from askew.engine.record.lines import Record
+from askew.engine.safe import safe
+
+Renames = Mapping[str, Mapping[str, str]]
+"""By kind of fact, the new id of every renamed one."""
+Vocabulary = Mapping[str, Collection[str]]
+"""By kind of fact ("reading", "sign", "setup", "action"), the ids that the knowledge base has now."""
+
+
+def load_renames() -> Renames:
+    """Return the renames that ship with the program."""
+    table: dict[str, dict[str, str]] = tomllib.loads(
+        files("askew.engine.record").joinpath("renamed.toml").read_text(encoding="utf-8")
+    )
+    return table
+
+
+def bring_forward(
+    records: Iterable[Record], known: Vocabulary, renames: Renames
+) -> tuple[list[Record], list[str]]:
+    """Return the records with today's ids, and sentences about ids that exist no more.
+
+    Facts with a vanished id move from "facts" to "vanished" in the data of their turn: kept to be shown,
+    not there to be counted. Kinds of fact that `known` does not list are left as they are.
+    """
+    moved: list[Record] = []
+    vanished: dict[tuple[str, str], list[int]] = {}
+    for record in records:
+        facts = record.data.get("facts")
+        if record.kind != "turn" or not isinstance(facts, list):
+            moved.append(record)
+            continue
+        kept: list[Any] = []
+        gone: list[Any] = []
+        for fact in facts:
+            now = _today(fact, known, renames)
+            if now is None:
+                vanished.setdefault((fact["kind"], str(fact.get(_id_key(fact)))), []).append(record.seq)
+                gone.append(fact)
+            else:
+                kept.append(now)
+        if gone or kept != facts:
+            data = {**record.data, "facts": kept} | ({"vanished": gone} if gone else {})
+            record = replace(record, data=data)  # noqa: PLW2901 - the record, with today's ids
+        moved.append(record)
+    return moved, [_sentence(kind, name, seqs) for (kind, name), seqs in vanished.items()]
+
+
+def _today(fact: Any, known: Vocabulary, renames: Renames) -> Any | None:
+    """Return the fact under today's id, or None if there is none."""
+    if not isinstance(fact, dict) or not isinstance(fact.get("kind"), str) or fact["kind"] not in known:
+        return fact
+    name = fact.get(_id_key(fact))
+    if not isinstance(name, str):
+        return None
+    new = _follow(name, known[fact["kind"]], renames.get(fact["kind"], {}))
+    return None if new is None else {**fact, _id_key(fact): new}
+
+
+def _id_key(fact: Mapping[str, Any]) -> str:
+    return "key" if fact["kind"] == "setup" else "id"
+
+
+def _follow(name: str, known: Collection[str], renames: Mapping[str, str]) -> str | None:
+    # A name that is known stands for itself, even if an older thing of that name was renamed.
+    for _ in range(len(renames) + 1):
+        if name in known:
+            return name
+        if name not in renames:
+            return None
+        name = renames[name]
+    return None
+
+
+def _sentence(kind: str, name: str, seqs: list[int]) -> str:
+    where = "entry " if len(seqs) == 1 else "entries "
+    where += ", ".join(str(seq) for seq in seqs[:5]) + (", ..." if len(seqs) > 5 else "")
+    return (
+        f'This version has no {kind} "{safe(name)[:60]}" any more ({where}); '
+        "it is kept in the case and counts for nothing."
+    )
