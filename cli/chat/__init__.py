@@ -1,0 +1,1 @@
+"""The chat: prompt, completion, history and the words that it answers itself."""

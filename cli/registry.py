@@ -1,0 +1,113 @@
+"""The commands of the program, in one table.
+
+Dispatch, `--help`, shell completion, the manual page and the documentation test are all made from it. A
+command's module has `add_arguments(parser)` and `run(args) -> int` and is imported only when it is named,
+so that `askew --help` pays for none of them.
+"""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+from dataclasses import dataclass
+from typing import Protocol, cast
+
+
+class Module(Protocol):
+    """What the module of a command offers."""
+
+    def add_arguments(self, parser: argparse.ArgumentParser) -> None:
+        """Add the command's own arguments."""
+
+    def run(self, args: argparse.Namespace) -> int:
+        """Do it, and return the exit status."""
+
+
+@dataclass(frozen=True, slots=True)
+class ProgramCommand:
+    """A command of the program.
+
+    Attributes:
+        name: What is typed after `askew`.
+        summary: One line for the list of commands.
+        explain: A short paragraph for the command's own help and the manual page.
+        examples: Command lines that work, each with what it is for.
+        module: The module of `askew.cli` that does it.
+    """
+
+    name: str
+    summary: str
+    explain: str
+    examples: tuple[tuple[str, str], ...]
+    module: str
+
+    def load(self) -> Module:
+        """Import the module that does it."""
+        return cast(Module, importlib.import_module(f"askew.cli.{self.module}"))
+
+
+_ALL = (
+    ProgramCommand(
+        "talk",
+        "talk about a part that came out wrong (what `askew` alone does)",
+        "On a terminal this opens the chat. With a pipe on standard input each line of it is one thing said, and "
+        "the answer comes as plain text. With --json each line in is plain text or a JSON object and each line "
+        "out is one JSON object, errors included; the first one out is the case as it stands.",
+        (
+            ("askew talk", "open the chat"),
+            ("askew talk --case bracket.case", "keep the case in this file, or go on with it"),
+            ("askew talk --json --case bracket.case < lines", "one answer as JSON for every line"),
+            ("askew talk --schema", "print the JSON Schema of both directions"),
+        ),
+        "talk",
+    ),
+    ProgramCommand(
+        "read",
+        "show what would be understood of a line, without a case",
+        "Reads one line of shop talk at a time from standard input and prints what it was taken to say. With --json "
+        "a line in may also be an object with `text` and `context` (the id of what was just asked), and a line "
+        "out is one JSON object with `heard` and `unread`.",
+        (
+            ("echo 'sweep is 5.5 thou low on the left over 24 in' | askew read", "in words"),
+            ("echo '2 in cutter' | askew read --json", "as JSON"),
+        ),
+        "read",
+    ),
+    ProgramCommand(
+        "explain",
+        "explain a word: a source of error, a reading, a sign, a check, a remedy",
+        "Explains a word in plain language, with a drawing where one helps. A part of a name is enough; where "
+        "several fit they are listed.",
+        (("askew explain nod", "what nod is"), ("askew explain --list", "every word that can be explained")),
+        "explain",
+    ),
+    ProgramCommand(
+        "config",
+        "show every setting, its value and where the value came from",
+        "Settings come from the command line, the environment, the configuration file, or are as shipped, in that "
+        "order. The file is TOML, one `name = value` a line.",
+        (
+            ("askew config", "all settings and their origins"),
+            ("askew config --path", "where the file is looked for"),
+            ("askew config linear=true", "write a setting into the file"),
+        ),
+        "config",
+    ),
+    ProgramCommand(
+        "completion",
+        "print a completion script for a shell",
+        "Prints a script that lets the shell complete commands and options.",
+        (("askew completion bash > ~/.local/share/bash-completion/completions/askew", "for bash"),),
+        "completion",
+    ),
+    ProgramCommand(
+        "man",
+        "print the manual page",
+        "Prints the manual page in the format that `man` reads, made from the same table as this help.",
+        (("askew man > askew.1 && man ./askew.1", "read it"),),
+        "man",
+    ),
+)
+
+COMMANDS: dict[str, ProgramCommand] = {command.name: command for command in _ALL}
+"""Every command of the program by name, in the order in which help lists them."""

@@ -1,0 +1,1 @@
+"""Screens as pure functions: from what the assistant answers to lines of styled text."""

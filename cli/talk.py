@@ -1,0 +1,66 @@
+"""`askew talk`: the chat on a terminal, plain text through a pipe, JSON for programs."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from askew.cli.exits import NOT_SAVED, OK
+
+if TYPE_CHECKING:
+    from askew.engine.seam import Turn
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the arguments of `askew talk`."""
+    parser.add_argument("--case", type=Path, metavar="FILE", help="keep the case in this file; made if absent")
+    parser.add_argument("--json", action="store_true", help="one line in, one JSON object out, flushed")
+    parser.add_argument("--schema", action="store_true", help="print the JSON Schema of both directions and stop")
+    parser.add_argument("--new", action="store_true", help="begin a new case even where an open one is at hand")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Hold the talk, in the form that the streams ask for."""
+    if args.schema:
+        print(json.dumps(schema(), indent=2, sort_keys=True))  # noqa: T201
+        return OK
+    if args.json:
+        return _json(args.case)
+    if sys.stdin.isatty() and sys.stdout.isatty():
+        from askew.cli.chat.session import chat
+
+        return chat(args)
+    from askew.cli.plain import talk_plain
+
+    return talk_plain(args)
+
+
+def schema() -> dict[str, object]:
+    """Return the JSON Schema of a line in and of a Turn out, from the models that enforce them."""
+    from askew.engine.seam import Turn, line_schema
+
+    return {"line": line_schema(), "turn": Turn.model_json_schema()}
+
+
+def _json(path: Path | None) -> int:
+    from askew.cli.door import open_consultation
+    from askew.cli.pipe import converse
+
+    consultation, notices = open_consultation(path)
+    for notice in notices:
+        print(f"askew: {notice}", file=sys.stderr)  # noqa: T201
+    last = converse(consultation, sys.stdin.buffer, print_json)
+    return OK if last.saved or path is None else NOT_SAVED
+
+
+def print_json(turn: Turn) -> None:
+    """Print a Turn as one line of JSON and flush it.
+
+    ASCII only, so that no terminal or code page can be harmed by it.
+    """
+    text = json.dumps(turn.model_dump(mode="json"), ensure_ascii=True, allow_nan=False, separators=(",", ":"))
+    sys.stdout.write(text + "\n")
+    sys.stdout.flush()
