@@ -134,7 +134,9 @@ def problems(known: Knowledge) -> Iterator[str]:
     yield from _sign_problems(known)
     yield from _action_problems(known)
     yield from _check_problems(known)
+    yield from _state_problems(known)
     yield from _remedy_problems(known)
+    yield from _caution_problems(known)
     clashing = set(known.readings) & set(known.signs)
     yield from (f"signs.toml: [{id_}]: a reading has the same id" for id_ in sorted(clashing))
 
@@ -209,8 +211,34 @@ def _check_problems(known: Knowledge) -> Iterator[str]:
         yield from _unknown(f"{where} first", check.first + check.disturbs, known.actions, "action")
         yield from _unknown(f"{where} cautions", check.cautions, known.cautions, "caution")
         yield from _needs_problems(where, check.needs, known)
+        yield from _unknown(f"{where} known", [*check.known, *check.more_than], known.setup, "setup key")
+        yield from _unknown(f"{where} after", check.after, gives, "reading or sign")
         if check.instead is not None:
             yield from _unknown(f"{where} instead", [check.instead], known.checks, "check")
+    given = {id_ for check in known.checks.values() for id_ in (*check.gives, *check.also)}
+    yield from (f"checks.toml: no check gives {id_!r}" for id_ in gives if id_ not in given)
+
+
+def _state_problems(known: Knowledge) -> Iterator[str]:
+    for id_, state in known.states.items():
+        where = f"states.toml: [{id_}]"
+        yield from _unknown(f"{where} does", state.does, known.actions, "action")
+        if state.opposite is None:
+            continue
+        yield from _unknown(f"{where} opposite", [state.opposite], known.states, "state")
+        other = known.states.get(state.opposite)
+        if other is not None and (other.opposite, other.enter, other.leave) != (id_, state.leave, state.enter):
+            yield f"{where} opposite: [{state.opposite}] must name it back, with enter and leave exchanged"
+
+
+def _caution_problems(known: Knowledge) -> Iterator[str]:
+    callers = [*known.checks, *known.remedies, *known.states, "always"]
+    listed = {id_ for calling in (*known.checks.values(), *known.remedies.values()) for id_ in calling.cautions}
+    for id_, caution in known.cautions.items():
+        where = f"cautions.toml: [{id_}]"
+        yield from _unknown(f"{where} when", caution.when, callers, "check, remedy or state")
+        if not caution.when and id_ not in listed:
+            yield f"{where}: nothing calls for it"
 
 
 def _remedy_problems(known: Knowledge) -> Iterator[str]:

@@ -15,6 +15,7 @@ Group = Literal["machine", "vise", "holding", "tool", "material", "measuring", "
 BasisKind = Literal["standard", "handbook", "practice", "judgement"]
 Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
 Probability = Annotated[float, Field(gt=0, lt=1)]
+Minutes = Annotated[float, Field(ge=0, allow_inf_nan=False)]
 Text = Annotated[str, Field(min_length=1, max_length=2000)]
 
 
@@ -145,9 +146,13 @@ class SetupKey(Table):
 class Check(Table):
     """What a person does to get readings or signs.
 
-    `minutes` is with the machine as it stands; `states` names what must hold ("vise_off", "part_gripped",
-    "part_out", "cutter_out", "power_off") and the minutes that getting there costs are in `machines.toml`.
+    `minutes` is with the machine in the `states` named ("vise_off", "part_gripped", ...); what getting into
+    them costs is in `states.toml`. `instruments` lists alternatives: each inner list is one sufficient set.
+    `needs`: where the setup key is known, its value must be one of these; `known`: it must have been said;
+    `more_than`: its value must be larger; `after`: one of these readings must have been taken before.
     `first` names actions that come before the readings (they start new instances); `disturbs` those after.
+    `also` are readings and signs that may be noticed on the way. `blur` multiplies the reading's usual scatter,
+    where this way of taking it is coarser. `risk` (0 to 1) is how much it disturbs what is being looked for.
     """
 
     name: Text
@@ -158,13 +163,17 @@ class Check(Table):
     instruments: list[list[str]] = []
     states: list[str] = []
     needs: dict[str, list[str | bool]] = {}
+    known: list[str] = []
+    more_than: dict[str, float] = {}
+    after: list[str] = []
     first: list[str] = []
     disturbs: list[str] = []
     how: list[Text] = Field(min_length=1)
     spoils: list[Text] = []
     cautions: list[str] = []
     instead: str | None = None
-    risk: float = 0.0
+    blur: Positive = 1.0
+    risk: Annotated[float, Field(ge=0, le=1, allow_inf_nan=False)] = 0.0
     explain: Text
     picture: str | None = None
 
@@ -185,7 +194,7 @@ class Remedy(Table):
 
 
 class Caution(Table):
-    """A safety sentence, with what calls for it."""
+    """A safety sentence. `when` names what calls for it: checks, remedies, states, or "always"."""
 
     text: Text
     when: list[str] = []
@@ -205,11 +214,17 @@ class Instrument(Table):
 
 
 class State(Table):
-    """A state of the machine that a check can need, and the minutes to get there and back."""
+    """A state of the machine that a check can need, and the minutes to get there and back.
+
+    `opposite` is the state that this one ends; its `enter` is this one's `leave`. `does` names the actions
+    that entering it amounts to.
+    """
 
     name: Text
-    enter: float
-    leave: float
+    enter: Minutes
+    leave: Minutes
+    opposite: str | None = None
+    does: list[str] = []
 
 
 class Machine(Table):
