@@ -234,8 +234,8 @@ def drift_lean(
         overrun: The passes go on until the cutter has left both sides.
         offset: All passes moved towards the back by this much, mm.
         steadily: False: the whole change happened once, at the joint nearest the middle of the face, where it
-            does most (1.5/width at the middle). True: it grew evenly from the first pass on the face to the
-            last (about 1/width for many passes).
+            does most (1.5/width at the middle). True: it grew evenly over the passes (about 1/width for many;
+            the same as once for two).
 
     The caller gives the sign: what makes *later* passes deeper lowers the back with passes from front to
     back. 0 for a single pass, or where one pass covers the face. Exact for a cutter that is not tilted.
@@ -244,7 +244,7 @@ def drift_lean(
     if centres.size == 1:
         return 0.0
     if steadily:
-        rises = steady_rise(centres, diameter / 2.0, width)
+        rises = steady_rise(centres.size, passes)
     else:
         pair = drift_pair(centres, diameter / 2.0, 1.0, width)
         if pair is None:
@@ -254,13 +254,16 @@ def drift_lean(
     return row.slope()
 
 
-def steady_rise(centres: Array, radius: float, width: float) -> Array:
-    """Return rises that grow evenly from 0 to 1 over the passes that touch the face."""
-    touching = np.flatnonzero(np.abs(centres) < width / 2.0 + radius)
-    first, last = touching[0], touching[-1]
-    if first == last:
-        return np.zeros(centres.size)
-    rises: Array = np.clip((np.arange(centres.size) - first) / (last - first), 0.0, 1.0)
+def steady_rise(laid: int, passes: int) -> Array:
+    """Return rises from 0 (front) to 1 (back) that grow evenly over the passes that count.
+
+    Args:
+        laid: How many passes were laid, with those that only run on past the sides.
+        passes: How many cover the face; the ones beyond keep 0 and 1.
+    """
+    if passes < 2:
+        return np.zeros(laid)
+    rises: Array = np.clip((np.arange(laid) - (laid - passes) / 2) / (passes - 1), 0.0, 1.0)
     return rises
 
 

@@ -14,7 +14,7 @@ from typing import Literal
 import numpy as np
 
 from askew.engine.physics.envelope import Array, Passes, pass_centres
-from askew.engine.physics.face import drift_pair, heel_sense, joint_delta, joint_position, ridge
+from askew.engine.physics.face import drift_pair, heel_sense, joint_delta, joint_position, ridge, steady_rise
 from askew.engine.physics.limits import PhysicsError, number, positive
 
 Axis = Literal["x", "y"]
@@ -45,8 +45,9 @@ class FaceCut:
         slide_x, slide_y: Slope that the slides give the cut, plus rising right, back.
         droop: Sag at the middle of the X travel over `travel`, mm; plus leaves a hollow along X.
         travel: The X travel that `droop` is over, mm.
-        rise: How much higher later passes run than earlier ones, mm; it happens once, at the joint nearest
-            the middle. Minus for what makes later passes deeper (growth, pull-out).
+        rise: How much higher the last pass runs than the first, mm, growing evenly from pass to pass. Minus
+            for what makes later passes deeper (growth, pull-out).
+        once: The rise happens at once, at the joint nearest the middle, in place of evenly.
         rises: Height of each pass on the face from front to back (left to right), mm, in place of `rise`;
             only without overrun, so that each pass has its number.
         lost_motion: Passes fed to the left (front) run this much higher than the others, mm.
@@ -71,6 +72,7 @@ class FaceCut:
     droop: float = 0.0
     travel: float = 500.0
     rise: float = 0.0
+    once: bool = False
     rises: tuple[float, ...] | None = None
     lost_motion: float = 0.0
     stops: float | None = None
@@ -194,6 +196,8 @@ def lay_passes(cut: FaceCut) -> tuple[Passes, Array]:
     rises = np.where(senses < 0, cut.lost_motion, 0.0)
     if cut.rises is not None:
         rises = rises + np.asarray(cut.rises, dtype=float)
+    elif cut.rise and not cut.once:
+        rises = rises + (cut.rise if forward else -cut.rise) * steady_rise(n, cut.passes)
     elif cut.rise:
         back_over_front = cut.rise if forward else -cut.rise
         delta = joint_delta(across, cut.spacing, back_over_front)

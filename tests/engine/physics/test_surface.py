@@ -72,11 +72,15 @@ def test_many_passes_agree_with_share_step_and_lean(overrun: bool, tilt: float) 
     share = face.envelope_slope_share(25, 60, 4, 17, overrun)
     assert read.slope_back == pytest.approx(2e-4 + share * (tilt - 2e-4), rel=1e-6)
     assert read.step == pytest.approx(-(tilt - 2e-4) * 17, rel=1e-6)
-    read = simulate_face(replace(MANY, overrun=overrun, rise=0.01)).readings
-    assert read.slope_back == pytest.approx(0.01 * face.drift_lean(25, 60, 4, 17, overrun), rel=1e-6)
-    assert read.step == pytest.approx(0.01)
-    read = simulate_face(replace(MANY, overrun=overrun, rise=0.01, order="back_to_front")).readings
-    assert read.step == pytest.approx(-0.01)
+    for once, share in ((True, 1.0), (False, 1 / 3)):
+        moved = replace(MANY, overrun=overrun, rise=0.01, once=once)
+        read = simulate_face(moved).readings
+        lean = face.drift_lean(25, 60, 4, 17, overrun, 0.0, not once)
+        assert read.slope_back == pytest.approx(0.01 * lean, rel=1e-6)
+        assert read.step == pytest.approx(0.01 * share)
+        read = simulate_face(replace(moved, order="back_to_front")).readings
+        assert read.slope_back == pytest.approx(-0.01 * lean, rel=1e-6)
+        assert read.step == pytest.approx(-0.01 * share)
     read = simulate_face(replace(MANY, overrun=overrun, tilt_x=tilt)).readings
     assert read.ridge == pytest.approx(face.ridge(tilt, 25, 17), rel=1e-6)
     assert read.hollow_across == pytest.approx(
@@ -98,7 +102,7 @@ def test_two_passes_step_as_the_closed_form_with_both_tilts(feed: float, cross: 
 
 def test_where_the_step_formula_does_not_hold() -> None:
     """One pass moved in a close row: the next ones reach into the joint, and the step is smaller."""
-    cut = FaceCut(60, 50, 90, passes=6, spacing=10, tilt_x=5e-4, rise=0.02)
+    cut = FaceCut(60, 50, 90, passes=6, spacing=10, tilt_x=5e-4, rise=0.02, once=True)
     read = simulate_face(cut).readings
     alone = face.step(0.02, 5e-4, 60, 10)
     reach = 5e-4 * 30  # the whole hollow of the rim is the widest dead zone there can be
