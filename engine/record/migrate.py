@@ -14,6 +14,7 @@ from typing import Any
 
 from askew.engine.record.lines import Record
 from askew.engine.safe import safe
+from askew.knowledge.load import Knowledge
 
 Renames = Mapping[str, Mapping[str, str]]
 """By kind of fact, the new id of every renamed one."""
@@ -27,6 +28,16 @@ def load_renames() -> Renames:
         files("askew.engine.record").joinpath("renamed.toml").read_text(encoding="utf-8")
     )
     return table
+
+
+def vocabulary(knowledge: Knowledge) -> Vocabulary:
+    """Return the ids that facts of each kind may have today."""
+    return {
+        "reading": knowledge.readings,
+        "sign": knowledge.signs,
+        "setup": knowledge.setup,
+        "action": knowledge.actions,
+    }
 
 
 def bring_forward(

@@ -8,6 +8,7 @@ import stat
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
+from datetime import datetime
 from itertools import chain
 from pathlib import Path
 
@@ -18,6 +19,7 @@ from askew.engine.record.casefile import reason
 from askew.engine.record.disk import DISK
 from askew.engine.record.journal import Journal, JournalError, new_header, utc_now
 from askew.engine.record.lines import Record
+from askew.engine.record.migrate import Renames, Vocabulary, bring_forward
 from askew.engine.record.private import NotWritten, private_folder, write_private
 from askew.engine.record.turns import Summary, standing, summarise
 from askew.engine.safe import safe
@@ -45,10 +47,18 @@ class Listed:
 
 @dataclass(frozen=True, slots=True)
 class Checked:
-    """What a check found in one file: how many records stand whole, and sentences about the rest."""
+    """What a check found in one file.
+
+    Attributes:
+        name: The case, or the file where it is none.
+        records: How many records stand whole.
+        sound: False where something of a case is damaged, missing or unreadable.
+        findings: Sentences about everything worth knowing.
+    """
 
     name: str
     records: int
+    sound: bool
     findings: tuple[str, ...]
 
 
@@ -106,7 +116,8 @@ class Store:
             private_folder(self.folder)
         except NotWritten as error:
             raise JournalError(str(error)) from None
-        for path in self._free_names(f"{self._clock()[:10]}-{_slug(machine or 'mill')}"):
+        today = datetime.fromisoformat(self._clock()).astimezone().date()
+        for path in self._free_names(f"{today}-{_slug(machine or 'mill')}"):
             journal = Journal.open(path, create=True, knowledge=knowledge, clock=self._clock)
             # Two starts at one moment may pick the same name; the loser sees a case that is not its own.
             if journal.records or (journal.read_only and path.exists()):
@@ -171,15 +182,20 @@ class Store:
                 continue
         return sorted(listed, key=lambda item: (item.summary.changed, item.name), reverse=True)
 
-    def check(self) -> list[Checked]:
-        """Verify every file in the folder, changing nothing, and say what was found."""
-        results = [check_case(path) for path in self.paths()]
-        known = {path.name for path in self.paths()}
+    def check(self, known: Vocabulary | None = None, renames: Renames | None = None) -> list[Checked]:
+        """Verify every file in the folder, changing nothing, and say what was found.
+
+        Args:
+            known: The ids of today's knowledge; with it, ids in the cases that exist no more are told.
+            renames: The ids that were renamed.
+        """
+        results = [check_case(path, known, renames) for path in self.paths()]
+        cases = {path.name for path in self.paths()}
         try:
-            others = sorted(path.name for path in self.folder.iterdir() if path.name not in known)
+            others = sorted(path.name for path in self.folder.iterdir() if path.name not in cases)
         except OSError:
             others = []
-        return results + [Checked(safe(name), 0, (_about_other(name, known),)) for name in others]
+        return results + [Checked(safe(name), 0, True, (_about_other(name, cases),)) for name in others]
 
     # ---- in and out
 
@@ -278,18 +294,21 @@ def read_portable(source: Path) -> list[PortableCase]:
     return unpack(data) if is_bundle(data) else [portable(source)]
 
 
-def check_case(path: Path) -> Checked:
-    """Verify one case file, changing nothing."""
+def check_case(path: Path, known: Vocabulary | None = None, renames: Renames | None = None) -> Checked:
+    """Verify one case file, changing nothing; `known` and `renames` as for `Store.check`."""
     try:
         with Journal.open(path, write=False) as journal:
             findings = list(journal.notices)
+            sound = not findings
+            if known is not None:
+                findings += bring_forward(journal.records, known, renames or {})[1]
             if not journal.records:
                 findings.append("Nothing has been said in it yet.")
             if os.name == "posix" and stat.S_IMODE(path.stat().st_mode) & 0o077:
                 findings.append("Others on this computer may read it; chmod 600 keeps it private.")
-            return Checked(path.stem, len(journal.records), tuple(findings))
+            return Checked(path.stem, len(journal.records), sound, tuple(findings))
     except JournalError as error:
-        return Checked(path.stem, 0, (str(error),))
+        return Checked(path.stem, 0, False, (str(error),))
 
 
 def _is_case_name(name: str) -> bool:
