@@ -12,6 +12,10 @@ from pydantic import BaseModel, ConfigDict, Field
 
 MachineKind = Literal["bench_mill", "knee_mill", "bed_mill"]
 Group = Literal["machine", "vise", "holding", "tool", "material", "measuring", "unlisted"]
+Arithmetic = Literal[
+    "tram", "nod", "shim", "clamp_force", "jaw_lift", "hollow_work", "square_reversal", "cosine", "cooling",
+    "squaring_block", "plan", "stress", "none",
+]
 BasisKind = Literal["standard", "handbook", "practice", "judgement"]
 Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
 Probability = Annotated[float, Field(gt=0, lt=1)]
@@ -38,6 +42,15 @@ class Size(Table):
     source: Text
 
 
+class Likelier(Table):
+    """Another prior where a setup fact is one of `values`, is known at all (`known`), or is not known."""
+
+    key: str
+    values: list[str | bool] = []
+    known: bool | None = None
+    prior: Probability
+
+
 class Source(Table):
     """A source of error: what the assistant infers."""
 
@@ -50,6 +63,7 @@ class Source(Table):
     one_sided: bool = False
     iso: str | None = None
     needs: dict[str, list[str | bool]] = {}
+    likelier: list[Likelier] = []
     explain: Text
     picture: str | None = None
     size: dict[str, Size]
@@ -179,7 +193,11 @@ class Check(Table):
 
 
 class Remedy(Table):
-    """A fix or a way to live with it, for the sources it serves."""
+    """A fix or a way to live with it, for the sources it serves.
+
+    `does` names the actions it amounts to, `arithmetic` the reckoning that gives it its numbers, and `verify`
+    the readings and signs that prove it.
+    """
 
     name: Text
     serves: list[str]
@@ -187,7 +205,7 @@ class Remedy(Table):
     how: list[Text] = Field(min_length=1)
     does: list[str] = []
     cautions: list[str] = []
-    arithmetic: str | None = None
+    arithmetic: Arithmetic
     verify: list[str] = []
     kind: Literal["fix", "work_round"] = "fix"
     explain: Text
