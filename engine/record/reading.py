@@ -14,6 +14,7 @@ from askew.engine.record.lines import (
     salvage,
 )
 
+_KEPT = "What stands whole in it was kept."
 _OPENING = b'{"askew":"case","format":'
 
 
@@ -66,12 +67,14 @@ def read_contents(data: bytes) -> Contents:
             rescued = salvage(line)
             found += rescued
             bad_at_end = 0 if rescued else bad_at_end + 1
-            bad.append(f"line {number}: {error}")
+            bad.append(f"line {number}: {_KEPT if rescued else f'{error} It was skipped.'}")
     if last:
         rescued = salvage(last) if lines else []
         found += rescued
         contents.unended = bool(rescued) or (not lines and _is_header(last, contents))
         contents.tail = b"" if contents.unended else last
+        if rescued and not last.endswith(b"}"):
+            bad.append(f"the end: {_KEPT}")
     if bad:
         contents.findings.append(_about_bad_lines(bad))
     contents.records = _in_order(found, contents.findings)
@@ -105,9 +108,9 @@ def _is_header(line: bytes, contents: Contents) -> bool:
 
 def _about_bad_lines(bad: list[str]) -> str:
     if len(bad) == 1:
-        return f"One damaged line was skipped ({bad[0]})"
-    shown = "; ".join(bad[:3]) + ("; ..." if len(bad) > 3 else "")
-    return f"{len(bad)} damaged lines were skipped ({shown})"
+        return f"Damage in {bad[0]}"
+    more = f" And {len(bad) - 3:,} more such lines." if len(bad) > 3 else ""
+    return f"Damage in {len(bad):,} lines. " + " ".join(part[0].upper() + part[1:] for part in bad[:3]) + more
 
 
 def _in_order(found: list[Record], findings: list[str]) -> list[Record]:
