@@ -1,0 +1,474 @@
+"""From the case to the inference problem: rows, ranges, groups and the choices of sign.
+
+Each reading becomes a row of its own situation's Jacobian over the source instances in force then. Absolute
+values (the hollow left by a tilted cutter, a step beyond its dead zone, a number told without its direction)
+are split by sign: one problem for each combination that matters, with the sign itself as a range.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import product
+from typing import Literal
+
+import numpy as np
+
+from askew.engine.belief.columns import Column, column_of, in_play, table
+from askew.engine.belief.problem import Array, Group, Problem, Rows, Soft
+from askew.engine.case import Case, Evidence, Situation
+from askew.engine.observations import Reading, Sign
+from askew.engine.physics.linear import OPTIONS, LinearRow, linear, signs_of, source_ids
+from askew.knowledge.load import load
+from askew.knowledge.schema import Evidence as Meaning
+
+WILD_PRIOR = 0.015
+"""Chance that a number was misread, mistyped or taken wrongly. Judgement; the trial tells how it does."""
+
+MOST_BRANCHES = 12
+UNLISTED = "unlisted"
+MIRROR = {"face_out_of_square": {"other_corner": -1.0}}
+"""What is not listed shows on the complaint alone, and the other way round at the other corner of the same face."""
+
+SignKey = tuple[str, tuple[Column, ...]] | tuple[str, int]
+
+
+@dataclass(frozen=True)
+class Term:
+    """One linear statement: a row, or a range over a row, in a situation.
+
+    `sign_key` names the direction of a number told without one. `scale` multiplies the row.
+    """
+
+    reading: str | None
+    source: str | None
+    situation: Situation
+    over: float | None = None
+
+
+@dataclass(frozen=True)
+class NumericItem:
+    """A number: its term, value, variance, and the size it would have if taken wrongly."""
+
+    term: Term
+    value: float
+    variance: float
+    wild: float
+    fact: Reading
+    unsigned: bool
+
+
+@dataclass(frozen=True)
+class RangeItem:
+    """A range: its term and where it lies."""
+
+    term: Term
+    low: float
+    high: float
+    blur: float
+    misread: float
+    outside: bool
+
+    @property
+    def order(self) -> tuple[object, ...]:
+        """A canonical order, so that it does not matter in which order things were told."""
+        return (str(self.term), self.low, self.high, self.outside)
+
+
+@dataclass(frozen=True)
+class GroupItem:
+    """A sign that points at a set of sources, in a situation."""
+
+    sources: tuple[str, ...]
+    situation: Situation
+    hit: float
+    false_alarm: float
+
+
+def numeric_items(case: Case) -> list[NumericItem]:
+    """Return the numbers of a case in a canonical order."""
+    items = [
+        _numeric(case, evidence)
+        for evidence in case.evidence
+        if isinstance(evidence.fact, Reading) and evidence.fact.value is not None
+        and evidence.fact.bound in (None, "about", "between")
+    ]
+    return sorted(items, key=lambda item: (str(item.term), item.value, item.variance))
+
+
+def _numeric(case: Case, evidence: Evidence) -> NumericItem:
+    fact = evidence.fact
+    assert isinstance(fact, Reading) and fact.value is not None  # noqa: S101  (narrows the type; the caller chose it)
+    kind = load().readings[fact.id]
+    scatter = scatter_of(fact.id, fact.over)
+    if kind.of == "machine" and fact.id.startswith("sweep") and _locks_loose(case, evidence):
+        scatter *= 4.0
+    variance = scatter**2 + (0.03 * fact.value) ** 2
+    if fact.bound == "about":
+        variance = 4.0 * scatter**2 + (0.12 * fact.value) ** 2
+    if fact.bound == "between" and fact.low is not None and fact.high is not None:
+        variance += (fact.high - fact.low) ** 2 / 12.0
+    wild = 3.0 * max(abs(fact.value), 10.0 * scatter)
+    either_way = not fact.sign_known or (kind.size_only and not _one_way(fact.id))
+    return NumericItem(_term(case, evidence), fact.value, variance, wild, fact, either_way and fact.value != 0.0)
+
+
+def _one_way(reading_id: str) -> bool:
+    """A size without direction whose sources only go one way needs no choice of sign."""
+    return reading_id not in ("clamp_wall", "spring_pass", "ridge") or reading_id in ("spring_pass", "ridge")
+
+
+def _locks_loose(case: Case, evidence: Evidence) -> bool:
+    return any(
+        isinstance(e.fact, Sign) and e.fact.id == "locks_were_loose" and e.fact.answer == "yes"
+        and e.situation.instance("gib_play_z") == evidence.situation.instance("gib_play_z")
+        for e in case.evidence
+    )
+
+
+def scatter_of(reading_id: str, over: float | None) -> float:
+    """Return one standard deviation of a careful reading, mm."""
+    del over
+    return load().readings[reading_id].scatter
+
+
+def _term(case: Case, evidence: Evidence) -> Term:
+    fact = evidence.fact
+    over = fact.over if isinstance(fact, Reading) else None
+    situation = evidence.situation
+    filled = Situation(case.filled(situation.setup), situation.instances, ())
+    return Term(fact.id, None, filled, over)
+
+
+def range_items(case: Case) -> list[RangeItem]:
+    """Return the ranges of a case: bounds, complaints without a number, and signs; in a canonical order."""
+    items: list[RangeItem] = []
+    for evidence in case.evidence:
+        if isinstance(evidence.fact, Reading):
+            items += _bounded(case, evidence)
+        else:
+            items += [
+                _meant(case, evidence, meaning)
+                for meaning in meanings(evidence.fact)
+                if not meaning.troubled
+            ]
+    return sorted(items, key=lambda item: repr(item.order))
+
+
+def _bounded(case: Case, evidence: Evidence) -> list[RangeItem]:
+    fact = evidence.fact
+    assert isinstance(fact, Reading)  # noqa: S101  (narrows the type)
+    scatter = scatter_of(fact.id, fact.over)
+    term = _term(case, evidence)
+    misread = WILD_PRIOR
+    if fact.value is None:
+        if fact.bound is not None or not load().readings[fact.id].complaint:
+            return []
+        return [RangeItem(term, -3.0 * scatter, 3.0 * scatter, scatter, misread, outside=True)]
+    if fact.bound not in ("at_least", "at_most"):
+        return []
+    if not fact.sign_known:
+        size = abs(fact.value)
+        return [RangeItem(term, -size, size, scatter, misread, outside=fact.bound == "at_least")]
+    low, high = (fact.value, np.inf) if fact.bound == "at_least" else (-np.inf, fact.value)
+    return [RangeItem(term, low, high, scatter, misread, outside=False)]
+
+
+def meanings(sign: Sign) -> Sequence[Meaning]:
+    """Return what an answer to a sign stands for; a place without a meaning of its own stands for yes."""
+    kind = load().signs[sign.id]
+    if sign.answer == "unknown":
+        return ()
+    return kind.evidence.get(sign.answer, kind.evidence.get("yes", ()) if sign.answer != "no" else ())
+
+
+def limits_of(meaning: Meaning) -> tuple[float, float, bool]:
+    """Return the range that a meaning stands for: low, high, and whether it is the outside that is meant."""
+    if meaning.outside is not None:
+        return -meaning.outside, meaning.outside, True
+    if meaning.within is not None:
+        return -meaning.within, meaning.within, False
+    low = meaning.at_least if meaning.at_least is not None else -np.inf
+    high = meaning.at_most if meaning.at_most is not None else np.inf
+    return low, high, False
+
+
+def _meant(case: Case, evidence: Evidence, meaning: Meaning) -> RangeItem:
+    low, high, outside = limits_of(meaning)
+    situation = Situation(case.filled(evidence.situation.setup), evidence.situation.instances, ())
+    term = Term(meaning.reading, meaning.source, situation)
+    size = max(abs(v) for v in (low, high) if np.isfinite(v))
+    blur = meaning.blur if meaning.blur is not None else 0.3 * size
+    return RangeItem(term, low, high, blur, load().signs[evidence.fact.id].misread, outside)
+
+
+def group_items(case: Case) -> list[GroupItem]:
+    """Return the signs that point at sets of sources."""
+    return [
+        GroupItem(tuple(meaning.troubled), evidence.situation, meaning.hit, meaning.false_alarm)
+        for evidence in case.evidence
+        if isinstance(evidence.fact, Sign)
+        for meaning in meanings(evidence.fact)
+        if meaning.troubled
+    ]
+
+
+@dataclass(frozen=True)
+class Assembled:
+    """The problem of a case, ready for inference.
+
+    Attributes:
+        case: The case.
+        columns: Source instances, in the order of the problem's columns.
+        numbers: The numeric items, in the order of the rows; each has a stand-in for being taken wrongly.
+        branches: A problem for each choice of signs.
+        choices: For each branch, the sign of each absolute value.
+        unknown: For each column, how its spread is made up of the unknown numbers of the setup.
+    """
+
+    case: Case
+    columns: tuple[Column, ...]
+    numbers: tuple[NumericItem, ...]
+    branches: tuple[Problem, ...]
+    choices: tuple[dict[SignKey, int], ...]
+    mixture: dict[int, dict[str, float]]
+
+    @cached_property
+    def position(self) -> dict[Column, int]:
+        """Column number of each source instance."""
+        return {column: i for i, column in enumerate(self.columns)}
+
+    def rows(self, terms: Sequence[Term], choice: dict[SignKey, int]) -> Rows:
+        """Return further terms as rows over the columns, under a choice of signs.
+
+        An absolute value that the choice does not fix is taken as its middle, nothing, with its spread.
+        """
+        layout = _Layout(self.columns, len(self.numbers), self.case.complaint)
+        parts = [layout.row(term, choice) for term in terms]
+        return layout.rows(parts, self.mixture)
+
+
+class _Layout:
+    """Places rows over the sources into the columns of a problem."""
+
+    def __init__(self, columns: tuple[Column, ...], wilds: int, complaint: Evidence | None) -> None:
+        self.columns = columns
+        self.size = len(columns) + wilds
+        self.position = {column: i for i, column in enumerate(columns)}
+        self.complaint = complaint
+
+    def row(self, term: Term, choice: dict[SignKey, int]) -> tuple[Array, dict[str, Array], list[Array]]:
+        """Return a term's row, its spread by unknown, and the rows that its signs ask to be positive."""
+        if term.source is not None:
+            plain = np.zeros(self.size)
+            where = self.position.get(column_of(term.source, term.situation))
+            if where is not None:
+                plain[where] = 1.0
+            return plain, {}, []
+        assert term.reading is not None  # noqa: S101  (a term has one or the other)
+        found, folded = self._linear(term, choice)
+        plain = self._place(found.jacobian, term.situation)
+        spread = {_named(key, term.situation): self._place(row, term.situation) for key, row in found.spread.items()}
+        spread.update({f"sign {i}": self._place(row, term.situation) for i, row in enumerate(folded)})
+        limits = [self._place(row, term.situation) for rows in found.limits.values() for row in rows]
+        self._unlisted(term, plain)
+        return plain, spread, limits
+
+    def _linear(self, term: Term, choice: dict[SignKey, int]) -> tuple[LinearRow, list[Array]]:
+        """The row under a choice of signs; a sign that is left open keeps its size as spread."""
+        assert term.reading is not None  # noqa: S101
+        setup = term.situation.setup
+        names = signs_of(term.reading, setup)
+        senses = {name: choice.get(sign_key(name, term.situation)) for name in names}
+        if all(sense is not None for sense in senses.values()):
+            fixed = tuple((name, int(sense or 0)) for name, sense in senses.items())
+            return linear(term.reading, setup, term.over, fixed), []
+        up = linear(term.reading, setup, term.over, tuple((n, senses[n] if senses[n] is not None else 1) for n in names))
+        down = linear(term.reading, setup, term.over, tuple((n, senses[n] if senses[n] is not None else -1) for n in names))
+        middle = LinearRow((up.jacobian + down.jacobian) / 2.0, up.spread, {}, up.over)
+        return middle, [(up.jacobian - down.jacobian) / 2.0]
+
+    def _place(self, row: Array, situation: Situation) -> Array:
+        placed = np.zeros(self.size)
+        for value, source in zip(row, source_ids(), strict=True):
+            if value != 0.0:
+                where = self.position.get(column_of(source, situation))
+                if where is not None and in_play(load().sources[source], situation.setup):
+                    placed[where] += value
+        return placed
+
+    def _unlisted(self, term: Term, plain: Array) -> None:
+        if self.complaint is None or Column(UNLISTED, 0) not in self.position:
+            return
+        id_ = self.complaint.fact.id
+        share = 1.0 if term.reading == id_ else MIRROR.get(id_, {}).get(term.reading or "", 0.0)
+        if share and term.situation.instances == self.complaint.situation.instances:
+            plain[self.position[Column(UNLISTED, 0)]] = share
+
+    def rows(self, parts: Sequence[tuple[Array, dict[str, Array], list[Array]]], mixture: dict[int, dict[str, float]]) -> Rows:
+        """Stack rows; the spread of each column is gathered along the mixture of unknowns that it has."""
+        jacobian = np.array([part[0] for part in parts]).reshape(len(parts), self.size)
+        spread = np.zeros_like(jacobian)
+        for r, (_, by_unknown, _) in enumerate(parts):
+            for c in {int(c) for row in by_unknown.values() for c in np.flatnonzero(row)}:
+                entries = {key: float(row[c]) for key, row in by_unknown.items() if row[c] != 0.0}
+                size = float(np.sqrt(sum(v * v for v in entries.values())))
+                along = sum(v * mixture.get(c, {}).get(key, 0.0) for key, v in entries.items())
+                spread[r, c] = size if along >= 0.0 else -size
+        return Rows(jacobian, spread)
+
+
+def _named(key: str, situation: Situation) -> str:
+    """A share that is drawn afresh at each grip has a name for each grip."""
+    return f"{key}#{situation.instance('chip_behind_jaw')}" if key == "taper_share" else key
+
+
+def sign_key(name: str, situation: Situation) -> SignKey:
+    """Return what tells apart the absolute values of different states of the machine."""
+    parts = ("tram", "nod", "lean_side", "lean_fore", "table_slope", "saddle_slope")
+    if name == "step":
+        parts = (*parts, "spindle_growth", "tool_pullout", "part_slip", "gib_play_z")
+    return name, tuple(column_of(part, situation) for part in parts)
+
+
+def assemble(case: Case) -> Assembled:
+    """Return the inference problem of a case."""
+    numbers, ranges, groups = tuple(numeric_items(case)), range_items(case), group_items(case)
+    terms = [item.term for item in numbers] + [item.term for item in ranges]
+    columns = _active(case, terms, groups)
+    layout = _Layout(columns, len(numbers), case.complaint)
+    table_ = table(case, columns, np.array([item.wild for item in numbers]), WILD_PRIOR)
+    choices = _choices(layout, numbers, terms, table_.trouble)
+    mixture = _mixture([layout.row(term, choices[0])[1] for term in terms])
+    position = layout.position
+    held = tuple(
+        Group(
+            tuple(position[column_of(s, g.situation)] for s in g.sources if column_of(s, g.situation) in position),
+            g.hit, g.false_alarm,
+        )
+        for g in groups
+    )
+    branches = tuple(_branch(layout, numbers, ranges, held, choice, mixture, table_) for choice in choices)
+    return Assembled(case, columns, numbers, branches, choices, mixture)
+
+
+def _branch(
+    layout: _Layout,
+    numbers: Sequence[NumericItem],
+    ranges: Sequence[RangeItem],
+    groups: tuple[Group, ...],
+    choice: dict[SignKey, int],
+    mixture: dict[int, dict[str, float]],
+    table_: object,
+) -> Problem:
+    seen = [layout.row(item.term, choice) for item in numbers]
+    told = [layout.row(item.term, choice) for item in ranges]
+    limits = _distinct(limit for part in (*seen, *told) for limit in part[2])
+    rows = layout.rows(seen, mixture)
+    wild = np.arange(len(numbers)) + len(layout.columns)
+    rows.jacobian[np.arange(len(numbers)), wild] = 1.0
+    values = np.array([
+        item.value * (choice.get(("told", i), 1) if item.unsigned else 1) for i, item in enumerate(numbers)
+    ])
+    noise = np.array([item.variance for item in numbers])
+    soft_rows = layout.rows([*((limit, {}, []) for limit in limits), *told], mixture)
+    n = len(limits)
+    soft = Soft(
+        soft_rows,
+        low=np.array([0.0] * n + [item.low for item in ranges]),
+        high=np.array([np.inf] * n + [item.high for item in ranges]),
+        blur=np.array([0.0] * n + [item.blur for item in ranges]),
+        misread=np.array([0.0] * n + [item.misread for item in ranges]),
+        outside=np.array([False] * n + [item.outside for item in ranges], dtype=bool),
+    )
+    return Problem(table_, rows, values, noise, soft, groups)  # type: ignore[arg-type]
+
+
+def _distinct(rows: Iterable[Array]) -> list[Array]:
+    """Different limits only: the same sign serves many rows."""
+    kept: dict[bytes, Array] = {}
+    for row in rows:
+        size = np.abs(row).max()
+        if size > 0.0:
+            kept.setdefault(np.round(row / size, 9).tobytes(), row)
+    return list(kept.values())
+
+
+def _active(case: Case, terms: Sequence[Term], groups: Sequence[GroupItem]) -> tuple[Column, ...]:
+    """Return the source instances that anything observed speaks of, in a fixed order."""
+    found: set[Column] = set()
+    ids = source_ids()
+    known = load().sources
+    for term in terms:
+        if term.source is not None:
+            found.add(column_of(term.source, term.situation))
+            continue
+        assert term.reading is not None  # noqa: S101
+        setup = term.situation.setup
+        for signs in (1, -1):
+            row = linear(term.reading, setup, term.over, tuple((n, signs) for n in signs_of(term.reading, setup)))
+            seen = np.abs(row.jacobian) + sum(np.abs(s) for s in row.spread.values())
+            found |= {
+                column_of(ids[i], term.situation) for i in np.flatnonzero(seen) if in_play(known[ids[i]], setup)
+            }
+    for group in groups:
+        found |= {
+            column_of(s, group.situation) for s in group.sources if in_play(known[s], group.situation.setup)
+        }
+    if case.complaint is not None:
+        found.add(Column(UNLISTED, 0))
+    order = {id_: i for i, id_ in enumerate(ids)}
+    return tuple(sorted(found, key=lambda column: (order[column.source], column.instance)))
+
+
+def _choices(
+    layout: _Layout, numbers: Sequence[NumericItem], terms: Sequence[Term], trouble: Array
+) -> tuple[dict[SignKey, int], ...]:
+    """Return the combinations of signs worth telling apart; the least of them are left open beyond a dozen."""
+    weight: dict[SignKey, float] = {}
+    options: dict[SignKey, tuple[int, ...]] = {}
+    for i, item in enumerate(numbers):
+        if item.unsigned:
+            weight[("told", i)] = np.inf
+            options[("told", i)] = (-1, 1)
+    for i, term in enumerate(terms):
+        if term.reading is None:
+            continue
+        for name in signs_of(term.reading, term.situation.setup):
+            key = sign_key(name, term.situation)
+            folded = layout.row(term, {})[1].get("sign 0", np.zeros(layout.size))
+            noise = numbers[i].variance if i < len(numbers) else 1e-5
+            size = float(np.sqrt((folded**2 * trouble).max() / noise))
+            weight[key] = max(weight.get(key, 0.0), size)
+            options[key] = OPTIONS[name]
+    kept: list[SignKey] = []
+    count = 1
+    for key in sorted(options, key=lambda k: (-weight[k], str(k))):
+        if count * len(options[key]) <= MOST_BRANCHES and weight[key] > 0.3:
+            kept.append(key)
+            count *= len(options[key])
+    return tuple(dict(zip(kept, senses, strict=True)) for senses in product(*(options[key] for key in kept)))
+
+
+def _mixture(spreads: Sequence[dict[str, Array]]) -> dict[int, dict[str, float]]:
+    """Return for each column the direction, over the unknowns, along which most of its spread lies."""
+    by_column: dict[int, list[dict[str, float]]] = {}
+    for spread in spreads:
+        for c in {int(c) for row in spread.values() for c in np.flatnonzero(row)}:
+            by_column.setdefault(c, []).append({k: float(row[c]) for k, row in spread.items() if row[c] != 0.0})
+    return {c: _main_direction(entries) for c, entries in by_column.items()}
+
+
+def _main_direction(entries: Sequence[dict[str, float]]) -> dict[str, float]:
+    keys = sorted({key for entry in entries for key in entry})
+    if len(keys) == 1:
+        return {keys[0]: 1.0}
+    matrix = np.array([[entry.get(key, 0.0) for key in keys] for entry in entries])
+    _, vectors = np.linalg.eigh(matrix.T @ matrix)
+    main = vectors[:, -1]
+    main = main if main[np.argmax(np.abs(main))] > 0 else -main
+    return dict(zip(keys, map(float, main), strict=True))
+
+
+Direction = Literal[-1, 1]

@@ -1,0 +1,91 @@
+"""Which sources are in play, as columns of the inference problem, one for each instance that anything speaks of."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from askew.engine.belief.problem import Columns
+from askew.engine.case import Case, Situation
+from askew.engine.setup import Setup, machine_of
+from askew.knowledge.load import load
+from askew.knowledge.schema import Size, Source
+
+ONE_SIDED_MEAN, ONE_SIDED_SPREAD = 0.6, 0.8
+"""A source that only goes one way is centred here, in units of its usual size when in trouble. Judgement: a
+half-normal has 0.80 and 0.60; the spread is kept wider so that a size just on the other side is not ruled out."""
+
+
+@dataclass(frozen=True)
+class Column:
+    """One instance of a source."""
+
+    source: str
+    instance: int
+
+
+def in_play(source: Source, setup: Setup) -> bool:
+    """Say whether a source can act in a setup; a fact that is not known leaves it in play."""
+    told = setup.told()
+    return all(key not in told or told[key] in values for key, values in source.needs.items())
+
+
+def size_of(source: Source, setup: Setup) -> Size:
+    """Return the usual sizes of a source for the kind of machine."""
+    return source.size.get(machine_of(setup)) or source.size["any"]
+
+
+def prior_of(source: Source, setup: Setup, factor: float) -> float:
+    """Return the chance that a source is in trouble in a setup, its odds multiplied by `factor`."""
+    prior = size_of(source, setup).prior
+    for other in source.likelier:
+        known = setup.known(other.key)
+        if (other.known is not None and known == other.known) or getattr(setup, other.key) in other.values:
+            prior = other.prior
+    odds = prior / (1.0 - prior) * factor
+    return odds / (1.0 + odds)
+
+
+def table(case: Case, columns: tuple[Column, ...], wild_sizes: np.ndarray, wild_prior: float) -> Columns:
+    """Return priors and variances of source instances, then of the stand-ins for readings taken wrongly.
+
+    Args:
+        case: The case, for the setup and for what actions did to the odds.
+        columns: Source instances.
+        wild_sizes: One standard deviation of each reading taken wrongly, mm, (w,).
+        wild_prior: Chance that a reading was taken wrongly.
+    """
+    known = load().sources
+    factors = _factors(case)
+    prior, healthy, trouble, mean = [], [], [], []
+    for column in columns:
+        source = known[column.source]
+        size = size_of(source, case.setup)
+        prior.append(prior_of(source, case.filled(case.setup), factors.get(column, 1.0)))
+        healthy.append(size.healthy**2)
+        scale = ONE_SIDED_SPREAD if source.one_sided else 1.0
+        trouble.append(max((scale * size.trouble) ** 2, 1.0001 * size.healthy**2))
+        mean.append(ONE_SIDED_MEAN * size.trouble if source.one_sided else 0.0)
+    w = wild_sizes.size
+    return Columns(
+        prior=np.concatenate([prior, np.full(w, wild_prior)]),
+        healthy=np.concatenate([healthy, np.zeros(w)]),
+        trouble=np.concatenate([trouble, wild_sizes**2]),
+        mean=np.concatenate([mean, np.zeros(w)]),
+        wild=np.concatenate([np.zeros(len(columns), bool), np.ones(w, bool)]),
+    )
+
+
+def _factors(case: Case) -> dict[Column, float]:
+    """What actions did to the odds of trouble, by instance."""
+    found: dict[Column, float] = {}
+    for situation in [*(e.situation for e in case.evidence), case.cut, case.now]:
+        for source, factor in situation.factors:
+            found[Column(source, situation.instance(source))] = factor
+    return found
+
+
+def column_of(source: str, situation: Situation) -> Column:
+    """Return the instance of a source that is in force in a situation."""
+    return Column(source, situation.instance(source))

@@ -1,0 +1,171 @@
+"""Closed-form evidence of every set of troubled columns, and what each set says of sizes and of further rows.
+
+With everything healthy the readings have covariance C0. A troubled column adds (trouble - healthy) times the
+outer product of its row vector, so the evidence of a set needs only a small matrix over its members (matrix
+determinant lemma and Woodbury identity; e.g. Hager, Updating the inverse of a matrix, SIAM Review 31, 1989).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from askew.engine.belief.hypotheses import Index, cholesky, whiten
+from askew.engine.belief.problem import Array, Columns, Problem, Rows
+
+LOG_2PI = float(np.log(2.0 * np.pi))
+
+
+@dataclass(frozen=True)
+class Base:
+    """The healthy model of a problem, solved once: everything that the sets share.
+
+    Columns are laid out as [jacobian | spread | nothing]: number `c` is a column, `s + c` its spread, and the
+    last, all zero, pads the sets.
+    """
+
+    problem: Problem
+
+    @cached_property
+    def lanes(self) -> Array:
+        """All columns as vectors over the readings, (n, 2s + 1)."""
+        rows = self.problem.rows
+        n = rows.jacobian.shape[0]
+        return np.hstack([rows.jacobian, rows.spread, np.zeros((n, 1))])
+
+    @cached_property
+    def extra(self) -> Array:
+        """Variance that each lane adds when its column is in trouble, (2s + 1,)."""
+        columns = self.problem.columns
+        plain = np.maximum(columns.trouble - columns.healthy, 1e-300)
+        second = np.maximum(plain + columns.mean**2, 1e-300)
+        return np.concatenate([plain, second, [1.0]])
+
+    @cached_property
+    def mean(self) -> Array:
+        """Mean of each lane when its column is in trouble, (2s + 1,)."""
+        columns = self.problem.columns
+        return np.concatenate([columns.mean, np.zeros(columns.size + 1)])
+
+    @cached_property
+    def _half(self) -> Array:
+        """Cholesky factor of C0, (n, n)."""
+        rows, healthy = self.problem.rows, self.problem.columns.healthy
+        covariance = (rows.jacobian * healthy) @ rows.jacobian.T + (rows.spread * healthy) @ rows.spread.T
+        covariance[np.diag_indices_from(covariance)] += self.problem.noise
+        half: Array = np.linalg.cholesky(covariance)
+        return half
+
+    def whitened(self, vectors: Array) -> Array:
+        """Return vectors over the readings in units of C0, (n, ...)."""
+        if not self.problem.values.size:
+            return vectors
+        solved: Array = np.linalg.solve(self._half, vectors)
+        return solved
+
+    @cached_property
+    def _white(self) -> tuple[Array, Array]:
+        return self.whitened(self.lanes), self.whitened(self.problem.values)
+
+    @cached_property
+    def gram(self) -> Array:
+        """J' C0^-1 J over the lanes, (2s + 1, 2s + 1)."""
+        white, _ = self._white
+        return white.T @ white
+
+    @cached_property
+    def pull(self) -> Array:
+        """J' C0^-1 r over the lanes, (2s + 1,)."""
+        white, values = self._white
+        return white.T @ values
+
+    @cached_property
+    def log_evidence(self) -> float:
+        """Log evidence with everything healthy."""
+        _, values = self._white
+        n = self.problem.values.size
+        log_det = 2.0 * float(np.log(np.diag(self._half)).sum()) if n else 0.0
+        return -0.5 * (float(values @ values) + log_det + n * LOG_2PI)
+
+    def lanes_of(self, sets: Index) -> Index:
+        """Return the lanes of each set: its columns, then their spreads where any spread matters, (k, h)."""
+        s = self.problem.columns.size
+        if not self.problem.rows.spread.any():
+            return np.where(sets == s, 2 * s, sets)
+        padded = np.where(sets == s, 2 * s, sets)
+        spread = np.where(sets == s, 2 * s, sets + s)
+        return np.vstack([padded, spread])
+
+    def score(self, sets: Index) -> Array:
+        """Return the log evidence of each set, (h,). Exact for numeric rows.
+
+        Args:
+            sets: Column numbers, (most, h), padded with the number of columns.
+        """
+        lanes = self.lanes_of(sets)
+        k = lanes.shape[0]
+        gram, mean = self.gram, self.mean
+        entries = [[gram[lanes[i], lanes[j]] for j in range(i + 1)] for i in range(k)]
+        means = [mean[lane] for lane in lanes]
+        pull = [self.pull[lane] for lane in lanes]
+        quadratic = np.zeros(sets.shape[1])
+        if mean.any():
+            shifts = [
+                sum((entries[max(i, j)][min(i, j)] * means[j] for j in range(k)), np.zeros(1)) for i in range(k)
+            ]
+            for i in range(k):
+                quadratic += means[i] * (shifts[i] - 2.0 * pull[i])
+            pull = [pull[i] - shifts[i] for i in range(k)]
+        log_det = np.zeros(sets.shape[1])
+        for i in range(k):
+            entries[i][i] = entries[i][i] + 1.0 / self.extra[lanes[i]]
+            log_det += np.log(self.extra[lanes[i]])
+        lower = cholesky(entries)
+        for i, white in enumerate(whiten(lower, pull)):
+            quadratic -= white * white
+            log_det += 2.0 * np.log(lower[i][i])
+        return self.log_evidence - 0.5 * (quadratic + log_det)
+
+    def amplitudes(self, sets: Index) -> tuple[Array, Array]:
+        """Return mean (h, k) and covariance (h, k, k) of the lanes of each set, given the numeric rows."""
+        lanes = self.lanes_of(sets)
+        gram = self.gram[lanes[:, None, :], lanes[None, :, :]].transpose(2, 0, 1)
+        mean = self.mean[lanes].T
+        pull = self.pull[lanes].T - np.einsum("hij,hj->hi", gram, mean)
+        k = lanes.shape[0]
+        precision = gram.copy()
+        precision[:, np.arange(k), np.arange(k)] += 1.0 / self.extra[lanes].T
+        covariance: Array = np.linalg.inv(precision)
+        return mean + np.einsum("hij,hj->hi", covariance, pull), covariance
+
+
+@dataclass(frozen=True)
+class Projection:
+    """Further linear rows under the posterior: row = `bias` + `gain` @ amplitudes + healthy remainder.
+
+    Attributes:
+        bias: What the readings say of each row with everything healthy, (m,).
+        gain: Effect of each lane on each row, beyond what the readings absorb, (m, 2s + 1).
+        rest: Covariance of the healthy remainder, (m, m).
+    """
+
+    bias: Array
+    gain: Array
+    rest: Array
+
+
+def project(base: Base, rows: Rows) -> Projection:
+    """Return how further rows depend on the amplitudes of the lanes, given the numeric rows."""
+    columns: Columns = base.problem.columns
+    own = np.hstack([rows.jacobian, rows.spread, np.zeros((rows.jacobian.shape[0], 1))])
+    healthy = columns.healthy
+    prior = (rows.jacobian * healthy) @ rows.jacobian.T + (rows.spread * healthy) @ rows.spread.T
+    if not base.problem.values.size:
+        return Projection(np.zeros(own.shape[0]), own, prior)
+    seen = base.problem.rows
+    cross = (seen.jacobian * healthy) @ rows.jacobian.T + (seen.spread * healthy) @ rows.spread.T
+    white = base.whitened(cross)
+    lanes, values = base._white  # noqa: SLF001  (the base's own halves, shared with its projections)
+    return Projection(white.T @ values, own - white.T @ lanes, prior - white.T @ white)

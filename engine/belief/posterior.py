@@ -1,0 +1,242 @@
+"""The posterior over sets of troubled columns: enumerate, weigh, and answer questions about it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from askew.engine.belief.gaussian import Base, Projection, project
+from askew.engine.belief.hypotheses import Index, all_sets, extended, log_prior
+from askew.engine.belief.problem import Array, Group, Mask, Problem, Rows
+from askew.engine.belief.ranges import apply_ranges
+
+MOST = 3
+"""Sets up to this size are enumerated; larger ones grow from the best of these where evidence asks."""
+
+DEPTH = 18.0
+"""Sets less likely than the best by more than this many nats (1.5e-8) are not carried on."""
+
+KEPT = 5000
+"""Sets carried on to the ranges at most, the likeliest first."""
+
+GROW_FROM = 40
+GROW_AT = 0.25
+"""Sets of the largest size are extended from the best so many, when they hold this share of the belief."""
+
+
+@dataclass(frozen=True)
+class Block:
+    """Sets of one base with their weights and what they say of their lanes' amplitudes.
+
+    Attributes:
+        base: The healthy model of one choice of signs.
+        sets: Column numbers, (most, h).
+        weight: Posterior probability of each, (h,).
+        mean: Amplitudes, (h, k).
+        covariance: (h, k, k).
+    """
+
+    base: Base
+    sets: Index
+    weight: Array
+    mean: Array
+    covariance: Array
+
+    @cached_property
+    def lanes(self) -> Index:
+        """Lane of each amplitude, (k, h)."""
+        return self.base.lanes_of(self.sets)
+
+    def top(self, count: int) -> Block:
+        """Return the likeliest sets only, weights as they are."""
+        if self.weight.size <= count:
+            return self
+        best = np.argpartition(-self.weight, count)[:count]
+        return Block(self.base, self.sets[:, best], self.weight[best], self.mean[best], self.covariance[best])
+
+
+@dataclass(frozen=True)
+class Posterior:
+    """What is believed after everything observed.
+
+    Attributes:
+        blocks: One or more a choice of signs.
+        sources: Number of source columns; the rest are readings taken wrongly.
+        log_evidence: Log of the probability of everything observed.
+    """
+
+    blocks: tuple[Block, ...]
+    sources: int
+    log_evidence: float
+
+    @cached_property
+    def trouble(self) -> Array:
+        """Probability that each column is in trouble, sources first, then wild readings, (s,)."""
+        size = self.blocks[0].base.problem.columns.size
+        total = np.zeros(size + 1)
+        for block in self.blocks:
+            for row in block.sets:
+                total += np.bincount(row, weights=block.weight, minlength=size + 1)
+        return total[:size]
+
+    def holds(self, block: Block, column: int) -> Mask:
+        """Return which sets of a block hold a column, (h,)."""
+        found: Mask = (block.sets == column).any(axis=0)
+        return found
+
+    @cached_property
+    def leading(self) -> tuple[Block, ...]:
+        """The likeliest sets (about 300 over all blocks): enough for predictions and intervals."""
+        weights = np.concatenate([block.weight for block in self.blocks])
+        if weights.size <= 300:
+            return self.blocks
+        floor = np.partition(weights, -300)[-300]
+        kept: list[Block] = []
+        for block in self.blocks:
+            keep = block.weight >= floor
+            if keep.any():
+                kept.append(
+                    Block(block.base, block.sets[:, keep], block.weight[keep], block.mean[keep],
+                          block.covariance[keep])
+                )
+        return tuple(kept)
+
+    def size_of(self, column: int) -> tuple[Array, Array, Array]:
+        """Return the mixture of a column's size given that it is in trouble: weights, means, sds."""
+        weights: list[Array] = []
+        means: list[Array] = []
+        spreads: list[Array] = []
+        for block in self.leading:
+            position, where = np.nonzero(block.sets == column)
+            if not where.size:
+                continue
+            healthy = block.base.problem.columns.healthy[column]
+            weights.append(block.weight[where])
+            means.append(block.mean[where, position])
+            spreads.append(np.sqrt(np.maximum(block.covariance[where, position, position], 0.0) + healthy))
+        if not weights:
+            columns = self.blocks[0].base.problem.columns
+            one = np.ones(1)
+            return one, columns.mean[[column]], np.sqrt(columns.trouble[[column]])
+        return np.concatenate(weights), np.concatenate(means), np.concatenate(spreads)
+
+
+@dataclass(frozen=True)
+class _Search:
+    """Sets of one base with their log weight from the prior and the numeric rows."""
+
+    base: Base
+    sets: Index
+    score: Array
+
+
+def infer(branches: Sequence[Problem], sources: int, most: int = MOST) -> Posterior:
+    """Return the posterior of a problem given as its choices of signs.
+
+    Args:
+        branches: The problem for each choice of signs of its absolute values; all share their columns.
+        sources: How many of the columns are sources; the rest are readings taken wrongly.
+        most: Largest set that is enumerated.
+    """
+    columns = branches[0].columns
+    bases = [Base(problem) for problem in branches]
+    sets = all_sets(sources, columns.size - sources, min(most, columns.size))
+    prior = log_prior(sets, columns.prior)
+    searches = [_Search(base, sets, prior + base.score(sets)) for base in bases]
+    blocks, log_evidence = _carried(searches)
+    grown = _grown(blocks, sources) if most < columns.size else None
+    if grown is not None:
+        prior = log_prior(grown, columns.prior)
+        searches += [_Search(base, grown, prior + base.score(grown)) for base in bases]
+        blocks, log_evidence = _carried(searches)
+    return Posterior(blocks, sources, log_evidence)
+
+
+def _carried(searches: Sequence[_Search]) -> tuple[tuple[Block, ...], float]:
+    """Carry the likeliest sets through the ranges; look deeper where the ranges contradict the best."""
+    best = max(float(search.score.max()) for search in searches)
+    blocks, log_evidence = _weighed(searches, best - DEPTH, KEPT)
+    if log_evidence < best - DEPTH / 2.0:
+        blocks, log_evidence = _weighed(searches, best - 3.0 * DEPTH, 2 * KEPT)
+    return blocks, log_evidence
+
+
+def _weighed(searches: Sequence[_Search], floor: float, most: int) -> tuple[tuple[Block, ...], float]:
+    scores = np.concatenate([search.score for search in searches])
+    if np.count_nonzero(scores >= floor) > most:
+        floor = float(np.partition(scores, -most)[-most])
+    found = [
+        _with_ranges(search.base, search.sets[:, keep], search.score[keep])
+        for search in searches
+        if (keep := search.score >= floor).any()
+    ]
+    total = _log_sum(np.concatenate([block.weight for block in found]))
+    return tuple(
+        Block(b.base, b.sets, np.exp(b.weight - total), b.mean, b.covariance) for b in found
+    ), total
+
+
+def _with_ranges(base: Base, sets: Index, score: Array) -> Block:
+    """Return the sets with their log weights and amplitudes after ranges and groups."""
+    problem = base.problem
+    mean, covariance = base.amplitudes(sets)
+    weight = score + _group_evidence(problem.groups, sets)
+    m = problem.soft.low.size
+    if m:
+        rows, both = _joint(project(base, problem.soft.rows), base.lanes_of(sets), mean, covariance)
+        log_evidence, rows, both = apply_ranges(rows, both, problem.soft)
+        weight = weight + log_evidence
+        mean, covariance = rows[:, m:], both[:, m:, m:]
+    return Block(base, sets, weight, mean, covariance)
+
+
+def _joint(projection: Projection, lanes: Index, mean: Array, covariance: Array) -> tuple[Array, Array]:
+    """Return the joint Gaussian of further rows and amplitudes, for every set."""
+    gain = projection.gain[:, lanes].transpose(2, 0, 1)
+    across = gain @ covariance
+    rows = projection.rest[None, :, :] + across @ gain.transpose(0, 2, 1)
+    means = projection.bias[None, :] + np.einsum("hmk,hk->hm", gain, mean)
+    upper = np.concatenate([rows, across], axis=2)
+    lower = np.concatenate([across.transpose(0, 2, 1), covariance], axis=2)
+    return np.concatenate([means, mean], axis=1), np.concatenate([upper, lower], axis=1)
+
+
+def _group_evidence(groups: Sequence[Group], sets: Index) -> Array:
+    total = np.zeros(sets.shape[1])
+    for group in groups:
+        held = np.isin(sets, group.members).any(axis=0)
+        total += np.where(held, np.log(group.hit), np.log(group.false_alarm))
+    return total
+
+
+def _grown(blocks: Sequence[Block], sources: int) -> Index | None:
+    """Return larger sets, if the largest that were enumerated hold much of the belief."""
+    nothing = blocks[0].base.problem.columns.size
+    full = [(block.sets != nothing).all(axis=0) for block in blocks]
+    if sum(float(block.weight[mask].sum()) for block, mask in zip(blocks, full, strict=True)) < GROW_AT:
+        return None
+    best: list[Index] = []
+    for block, mask in zip(blocks, full, strict=True):
+        order = np.argsort(-block.weight[mask], kind="stable")[:GROW_FROM]
+        best.append(block.sets[:, mask][:, order])
+    roots = np.unique(np.concatenate(best, axis=1), axis=1)
+    return extended(roots, sources) if roots.size else None
+
+
+def predictions(block: Block, rows: Rows) -> tuple[Array, Array]:
+    """Return mean and variance of further rows under each set of a block, (h, m) each."""
+    projection = project(block.base, rows)
+    gain = projection.gain[:, block.lanes].transpose(2, 0, 1)
+    mean = projection.bias[None, :] + np.einsum("hmk,hk->hm", gain, block.mean)
+    variance = np.diag(projection.rest)[None, :] + np.einsum(
+        "hmk,hkl,hml->hm", gain, block.covariance, gain, optimize=True
+    )
+    return mean, np.maximum(variance, 0.0)
+
+
+def _log_sum(values: Array) -> float:
+    top = float(values.max())
+    return top + float(np.log(np.exp(values - top).sum()))

@@ -1,0 +1,241 @@
+"""A case: everything said, folded into what was observed and in which state of things.
+
+The case is a pure function of its observations. Each reading and sign keeps the `Situation` it speaks for: the
+setup, and which instance of every source was in force. What a person does starts new instances of exactly the
+sources it touches, so that an old cut is never blamed on a new head.
+
+What speaks for the cut (a hollow, a step, the squareness of the face) belongs to the situation of the last
+cut, not to what was changed afterwards. A new cut is taken to have been made where the person says so, where
+an action brings one with it, and where the same thing is measured again after something was changed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
+from askew.engine.setup import Setup
+from askew.knowledge.load import load
+
+
+@dataclass(frozen=True)
+class Situation:
+    """What was in force at a moment.
+
+    Attributes:
+        setup: The setup as it was told by then.
+        instances: Number of the instance in force, by source; sources not named are at their first, 0.
+        factors: What an action did to the odds of trouble of the instance in force, by source.
+    """
+
+    setup: Setup = Setup()
+    instances: tuple[tuple[str, int], ...] = ()
+    factors: tuple[tuple[str, float], ...] = ()
+
+    def instance(self, source: str) -> int:
+        """Return the number of the instance of a source that is in force."""
+        return dict(self.instances).get(source, 0)
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """A reading or a sign with the situation it speaks for, and when it was told (count of observations)."""
+
+    fact: Reading | Sign
+    situation: Situation
+    when: int
+
+
+@dataclass(frozen=True)
+class Done:
+    """An action and when it was told."""
+
+    id: str
+    when: int
+
+
+@dataclass(frozen=True)
+class Case:
+    """The case as it stands after some observations.
+
+    Attributes:
+        now: The situation in force.
+        cut: The situation of the last cut.
+        evidence: Readings and signs in the order told.
+        done: Actions in the order told.
+        refused: Checks that cannot be made here; `skipped`: put aside for now.
+        dont_know: Setup keys, readings and signs that the person could not tell.
+        when: Number of observations so far.
+        changed: When something was last done, or a setup fact changed.
+        told: The first value told of each setup fact, for what was measured before it was known.
+    """
+
+    now: Situation = Situation()
+    cut: Situation = Situation()
+    evidence: tuple[Evidence, ...] = ()
+    done: tuple[Done, ...] = ()
+    refused: frozenset[str] = frozenset()
+    skipped: frozenset[str] = frozenset()
+    dont_know: frozenset[str] = frozenset()
+    when: int = 0
+    changed: int = -1
+    told: Mapping[str, Any] = field(default_factory=dict)
+
+    @property
+    def setup(self) -> Setup:
+        """The setup in force."""
+        return self.now.setup
+
+    @property
+    def complaint(self) -> Evidence | None:
+        """What came out wrong: the first complaint, with its latest number for the first cut it speaks of."""
+        kinds = load().readings
+        first = next((e for e in self.evidence if isinstance(e.fact, Reading) and kinds[e.fact.id].complaint), None)
+        if first is None:
+            return None
+        same = [e for e in self.evidence if e.fact.id == first.fact.id and e.situation == first.situation]
+        numbered = [e for e in same if isinstance(e.fact, Reading) and e.fact.value is not None]
+        return numbered[-1] if numbered else first
+
+    def filled(self, setup: Setup) -> Setup:
+        """Return a setup of the past with what was told only later and not known then."""
+        missing = {key: value for key, value in self.told.items() if not setup.known(key)}
+        return setup.having(**missing) if missing else setup
+
+
+def tell(case: Case, facts: Iterable[Observation]) -> Case:
+    """Return the case after some observations."""
+    for fact in facts:
+        case = replace(_TELL[type(fact)](case, fact), when=case.when + 1)
+    return case
+
+
+def _tell_setup(case: Case, fact: SetupFact) -> Case:
+    value = fact.value
+    if value is None:
+        return case
+    old = getattr(case.setup, fact.key)
+    setup = case.setup.having(**{fact.key: value})
+    told = dict(case.told)
+    told.setdefault(fact.key, value)
+    case = replace(case, now=replace(case.now, setup=setup), told=told)
+    if old is None or not case.evidence:
+        # told late, but true of the cut already made
+        filled = case.cut.setup.having(**{fact.key: value}) if not case.cut.setup.known(fact.key) else case.cut.setup
+        case = replace(case, cut=replace(case.cut, setup=filled))
+    if not case.evidence:
+        case = replace(case, cut=case.now)
+    return replace(case, changed=case.when) if old not in (None, value) else case
+
+
+def _tell_reading(case: Case, fact: Reading) -> Case:
+    kind = load().readings[fact.id]
+    case = _implied(case, fact.id, kind.implies)
+    if kind.of == "cut" and not kind.implies and _measured_again(case, fact.id):
+        case = act(case, "recut")
+    situation = case.cut if kind.of == "cut" else case.now
+    case = replace(case, evidence=(*case.evidence, Evidence(fact, situation, case.when)))
+    # the block was in the vise for this reading only
+    return act(case, "regripped") if "block_gripped" in kind.implies else case
+
+
+def _measured_again(case: Case, reading_id: str) -> bool:
+    """Something was done since the last cut's value of this reading, so this one is of a new cut."""
+    before = [e for e in case.evidence if e.fact.id == reading_id and e.situation == case.cut]
+    numbered = [e for e in before if isinstance(e.fact, Reading) and e.fact.value is not None]
+    return bool(numbered) and case.now != case.cut and case.changed > numbered[-1].when
+
+
+def _implied(case: Case, reading_id: str, actions: Iterable[str]) -> Case:
+    """Do what must have been done for a reading to exist, unless it was told already."""
+    previous = [e.when for e in case.evidence if e.fact.id == reading_id]
+    since = previous[-1] if previous else 0
+    for id_ in actions:
+        told = any(done.id == id_ and done.when >= since for done in case.done)
+        holds = id_ == "bar_removed" and case.setup.moving_jaw_contact == "plain"
+        if not told and not holds:
+            case = act(case, id_)
+    return case
+
+
+def _tell_sign(case: Case, fact: Sign) -> Case:
+    situation = case.cut if load().signs[fact.id].of == "cut" else case.now
+    return replace(case, evidence=(*case.evidence, Evidence(fact, situation, case.when)))
+
+
+def _tell_action(case: Case, fact: Action) -> Case:
+    return act(case, fact.id)
+
+
+def _tell_command(case: Case, fact: Command) -> Case:
+    if fact.argument is None:
+        return case
+    if fact.id == "cannot":
+        return replace(case, refused=case.refused | {fact.argument})
+    if fact.id == "skip":
+        return replace(case, skipped=case.skipped | {fact.argument})
+    if fact.id == "dont_know":
+        return replace(case, dont_know=case.dont_know | {fact.argument})
+    return case
+
+
+_TELL: Mapping[type, Any] = {
+    SetupFact: _tell_setup,
+    Reading: _tell_reading,
+    Sign: _tell_sign,
+    Action: _tell_action,
+    Command: _tell_command,
+}
+
+
+def act(case: Case, action_id: str) -> Case:
+    """Return the case after an action: new instances of the sources it touches, and what it sets."""
+    now = after_action(case.now, action_id)
+    cut = now if load().actions[action_id].recuts or not case.evidence else case.cut
+    done = (*case.done, Done(action_id, case.when))
+    return replace(case, now=now, cut=cut, done=done, changed=case.when, skipped=frozenset())
+
+
+def after_action(situation: Situation, action_id: str) -> Situation:
+    """Return a situation after an action."""
+    action = load().actions[action_id]
+    instances, factors = dict(situation.instances), dict(situation.factors)
+    for source in action.redraws:
+        instances[source] = instances.get(source, 0) + 1
+        factors[source] = action.prior_factor
+    setup = _swapped(situation.setup, action.swaps)
+    for key, value in action.sets.items():
+        setup = setup.having(**{key: _other_axis(setup) if value == "other" else value})
+    if action_id == "fine_cut":
+        setup = small_cutter(setup)
+    return Situation(setup, tuple(sorted(instances.items())), tuple(sorted(factors.items())))
+
+
+def _swapped(setup: Setup, pairs: Iterable[list[str]]) -> Setup:
+    for a, b in pairs:
+        # lengths that are not known trade places too: what follows from the others must not stay behind
+        front_to_back = "part_across" if setup.value("feed_axis") == "x" else "part_along"
+        setup = setup.having(**{a: getattr(setup, b), b: getattr(setup, a)})
+        if setup.known("part_depth"):
+            setup = setup.having(part_depth=getattr(setup, front_to_back))
+    return setup
+
+
+def _other_axis(setup: Setup) -> str:
+    return "y" if setup.value("feed_axis") == "x" else "x"
+
+
+def small_cutter(setup: Setup) -> Setup:
+    """Return the setup for facing with a small cutter in many passes, as told or as usual."""
+    width = setup.value("part_across")
+    told = setup.cutter_diameter
+    if told is not None and told < 0.5 * width and (setup.passes or 1) > 2:
+        return setup
+    diameter = min(setup.value("small_cutter_diameter"), 0.4 * width)
+    spacing = 0.6 * diameter
+    passes = max(3, round((width + diameter) / spacing) + 1)
+    return setup.having(
+        cutter_diameter=diameter, passes=passes, pass_spacing=spacing, overrun=True, cutter_offset=None
+    )
