@@ -1,0 +1,85 @@
+"""What a case leaves in the machine's record: its readings of the machine, the corrections, the verdict."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from askew.engine.record.machine import BESIDE, Entry
+from askew.engine.seam import HeardOut
+from askew.engine.story import Event
+from askew.knowledge.load import load
+from askew.knowledge.upkeep import load_upkeep
+
+_Z90 = 1.6448536269514722
+"""Half the width of a 90% interval, in standard deviations."""
+
+
+def entries_of(case: str, events: Iterable[Event]) -> list[Entry]:
+    """Return the entries that a case adds to the record of its machine, in order.
+
+    Readings of the machine with a plain number, actions that move something that keeps, and of the last
+    verdict the size of every cause that keeps.
+    """
+    entries: list[Entry] = []
+    verdict: Event | None = None
+    for event in events:
+        for fact in event.heard:
+            entry = _entry(case, event.day, fact)
+            if entry is not None and entry.kind == "correction" and verdict is not None:
+                # What was found belongs to the machine as it was before it was put right.
+                entries += _verdict(case, verdict)
+                verdict = None
+            if entry is not None:
+                entries.append(entry)
+        if event.turn.verdict is not None:
+            verdict = event
+    return entries + (_verdict(case, verdict) if verdict is not None else [])
+
+
+def _entry(case: str, day: str, fact: HeardOut) -> Entry | None:
+    known, keeps = load(), load_upkeep()
+    if fact.kind == "reading" and fact.id in known.readings:
+        plain = (
+            isinstance(fact.value, int | float)
+            and fact.bound in (None, "about")
+            and fact.sign_known is not False
+        )
+        reading = known.readings[fact.id]
+        if plain and (reading.of == "machine" or fact.id in BESIDE) and (reading.over is None or fact.over):
+            over = fact.over if reading.over is not None else None
+            sd = 2.0 * reading.scatter if fact.bound == "about" else None
+            return Entry(
+                date=day, kind="reading", id=fact.id, value=float(fact.value), over=over, sd=sd, case=case
+            )
+    if fact.kind == "action" and fact.id in known.actions:
+        moved = known.actions[fact.id].redraws
+        if any(keeps.keeping(s, known.sources[s].group) for s in moved):
+            return Entry(date=day, kind="correction", id=fact.id, case=case, note=fact.words)
+    return None
+
+
+def _verdict(case: str, event: Event) -> list[Entry]:
+    known, keeps, verdict = load(), load_upkeep(), event.turn.verdict
+    entries: list[Entry] = []
+    for suspect in event.turn.suspects:
+        source = known.sources.get(suspect.source)
+        if source is None or verdict is None or suspect.source not in verdict.sources:
+            continue
+        if not keeps.keeping(suspect.source, source.group):
+            continue
+        over = source.span if source.unit == "slope" else None
+        scale = over or 1.0
+        sd = (suspect.size.high - suspect.size.low) / (2.0 * _Z90) * scale
+        value = suspect.size.mid * scale
+        entries.append(
+            Entry(
+                date=event.day,
+                kind="verdict",
+                id=suspect.source,
+                value=value,
+                over=over,
+                sd=max(sd, 1e-5),
+                case=case,
+            )
+        )
+    return entries
