@@ -8,7 +8,6 @@ import re
 import sys
 from collections.abc import Callable
 from dataclasses import asdict
-from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -73,12 +72,14 @@ def _list(store: Store, args: argparse.Namespace) -> int:
 
 
 def _print_listed(item: Listed) -> None:
+    from askew.engine.record.turns import local
+
     summary = item.summary
     _say(item.name)
     rows = [
         (
             "state",
-            f"{summary.state}, {_count(summary.turns, 'turn')}, last changed {_local(summary.changed)}",
+            f"{summary.state}, {_count(summary.turns, 'turn')}, last changed {local(summary.changed)}",
         ),
         ("machine", _spaced(summary.machine)),
         ("complaint", _spaced(summary.complaint)),
@@ -111,8 +112,10 @@ def _show(store: Store, args: argparse.Namespace) -> int:
 
 
 def _print_record(record: Record, *, taken_back: bool) -> None:
+    from askew.engine.record.turns import local
+
     said = record.data.get("text")
-    head = f"{record.seq}  {_local(record.time)}  {_spaced(record.kind)}"
+    head = f"{record.seq}  {local(record.time)}  {_spaced(record.kind)}"
     _say(head + (" (taken back)" if taken_back else "") + (f": {said}" if isinstance(said, str) else ""))
     facts = record.data.get("facts")
     for fact in facts if isinstance(facts, list) else []:
@@ -193,14 +196,6 @@ def _day(text: str) -> str:
     if not re.fullmatch(r"[0-9]{4}(-[0-9]{2}(-[0-9]{2})?)?", text):
         raise argparse.ArgumentTypeError(f"{text[:20]!r} is not a date like 2026-05-01, 2026-05 or 2026")
     return text
-
-
-def _local(time: str) -> str:
-    """Return a recorded time as the clock on the wall shows it, to the minute."""
-    try:
-        return f"{datetime.fromisoformat(time).astimezone():%Y-%m-%d %H:%M}"
-    except (ValueError, OverflowError, OSError):  # whatever a file claims
-        return time[:16]
 
 
 def _spaced(name: str | None) -> str:

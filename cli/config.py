@@ -14,7 +14,9 @@ from askew.engine.safe import safe
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the arguments of `askew config`."""
-    parser.add_argument("setting", nargs="*", metavar="NAME=VALUE", help="write this into the configuration file")
+    parser.add_argument(
+        "setting", nargs="*", metavar="NAME=VALUE", help="write this into the configuration file"
+    )
     parser.add_argument("--path", action="store_true", help="print where the file is looked for and stop")
 
 

@@ -6,6 +6,8 @@ not before; the chat does that while the person reads the first lines.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
@@ -13,6 +15,7 @@ from askew.cli.exits import NO_CASE, Refusal
 from askew.engine.units import Habit
 
 if TYPE_CHECKING:
+    from askew.engine.record.journal import Journal
     from askew.engine.seam import Turn
 
 
@@ -28,30 +31,88 @@ class Consultation(Protocol):
         """Return the case as it stands."""
 
 
-class Opener(Protocol):
-    """Opens a consultation on a case file, or in memory where there is none."""
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """An open case.
 
-    def __call__(self, path: Path | None) -> tuple[Consultation, tuple[str, ...]]:
-        """Return the consultation and what must be told about the file."""
+    Attributes:
+        consultation: The consultation on it.
+        name: What the case is called.
+        notices: Sentences about what was found amiss with its file.
+        close: Lets go of the file.
+    """
+
+    consultation: Consultation
+    name: str
+    notices: tuple[str, ...] = ()
+    close: Callable[[], None] = lambda: None
 
 
-def open_consultation(path: Path | None) -> tuple[Consultation, tuple[str, ...]]:
-    """Open the consultation kept in a case file, made if absent; in memory where `path` is None.
-
-    Returns:
-        The consultation, and sentences about what was found amiss with the file.
+def open_file(path: Path) -> Opened:
+    """Open the case in a file, made if absent.
 
     Raises:
         Refusal: The file is no case, or cannot be read.
     """
-    from askew.engine.consult import Consultation as Engine
     from askew.engine.record.journal import Journal, JournalError
     from askew.knowledge.load import VERSION
 
-    if path is None:
-        return Engine(Journal.in_memory(VERSION)), ()
     try:
         journal = Journal.open(path, create=True, knowledge=VERSION)
     except JournalError as error:
         raise Refusal(str(error), NO_CASE) from None
-    return Engine(journal), journal.notices
+    return _opened(journal, path.stem)
+
+
+def open_memory() -> Opened:
+    """Open a case that is gone when the program ends."""
+    from askew.engine.record.journal import Journal
+    from askew.knowledge.load import VERSION
+
+    return _opened(Journal.in_memory(VERSION), "not kept")
+
+
+def open_new() -> Opened:
+    """Begin a case in the folder of cases.
+
+    Raises:
+        Refusal: The folder cannot be used.
+    """
+    from askew.engine.record.journal import JournalError
+    from askew.engine.record.store import Store
+    from askew.knowledge.load import VERSION
+
+    try:
+        journal = Store().new(knowledge=VERSION)
+    except JournalError as error:
+        raise Refusal(str(error), NO_CASE) from None
+    return _opened(journal, journal.path.stem if journal.path else "not kept")
+
+
+def open_last() -> Opened | None:
+    """Open the case that was written to last, if it is still open; None where there is none.
+
+    A file that cannot be used, or that another process holds, is passed over.
+    """
+    from askew.engine.record.journal import Journal, JournalError
+    from askew.engine.record.store import Store
+
+    try:
+        path = Store().latest()
+        journal = Journal.open(path) if path is not None else None
+    except JournalError:
+        return None
+    if path is None or journal is None:
+        return None
+    if not journal.read_only:
+        opened = _opened(journal, path.stem)
+        if not opened.consultation.now().closed:
+            return opened
+    journal.close()
+    return None
+
+
+def _opened(journal: Journal, name: str) -> Opened:
+    from askew.engine.consult import Consultation as Engine
+
+    return Opened(Engine(journal), name, journal.notices, journal.close)

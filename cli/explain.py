@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from askew.cli.exits import REFUSED, OK
+from askew.cli.exits import OK, REFUSED
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

@@ -48,7 +48,12 @@ def cells(text: str) -> int:
 
 
 def wrap(
-    parts: str | Span | Sequence[Span], view: View, *, indent: int = 0, hang: int | None = None, style: Style = ""
+    parts: str | Span | Sequence[Span],
+    view: View,
+    *,
+    indent: int = 0,
+    hang: int | None = None,
+    style: Style = "",
 ) -> list[Line]:
     """Fill text into lines no wider than the view, broken between words only.
 

@@ -15,7 +15,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """`askew man` has no arguments of its own."""
 
 
-def run(args: argparse.Namespace) -> int:
+def run(_args: argparse.Namespace) -> int:
     """Print the page."""
     print(page())  # noqa: T201
     return OK
@@ -39,20 +39,25 @@ def page() -> str:
         ".SH COMMANDS",
     ]
     for name, command in COMMANDS.items():
-        lines += [f".SS askew {name}", _text(command.summary.capitalize() + "."), ".PP", _text(command.explain)]
+        lines += [
+            f".SS askew {name}",
+            _text(command.summary.capitalize() + "."),
+            ".PP",
+            _text(command.explain),
+        ]
         lines += _options(sub.choices[name])
         for line, why in command.examples:
             lines += [".PP", f".B {_text(line)}", ".br", _text(why)]
     lines += [".SH CONFIGURATION", "One NAME = VALUE a line in TOML; askew config --path says where."]
     for setting in SETTINGS.values():
-        lines += [".TP", f".BR {setting.name} \", \" {setting.variable}", _text(setting.explain)]
+        lines += [".TP", f'.BR {setting.name} ", " {setting.variable}', _text(setting.explain)]
     lines += [".SH EXIT STATUS"]
     for status, meaning in MEANING.items():
         lines += [".TP", f".B {status}", _text(meaning)]
     lines += [
         ".SH CAUTION",
-        "Isolate the power before hands go near a spindle or cutter. The manual of the machine and local rules stand "
-        "above this program. Its numbers are estimates.",
+        "Isolate the power before hands go near a spindle or cutter. The manual of the machine and local rules "
+        "stand above this program. Its numbers are estimates.",
     ]
     return "\n".join(lines)
 
@@ -63,7 +68,11 @@ def _options(parser: argparse.ArgumentParser) -> Iterator[str]:
             continue
         names = ", ".join(action.option_strings) or str(action.metavar or action.dest)
         value = f" {action.metavar or '|'.join(map(str, action.choices or []))}" if action.nargs != 0 else ""
-        yield from (".TP", f".B {_text(names + (value if action.option_strings else ''))}", _text(action.help or ""))
+        yield from (
+            ".TP",
+            f".B {_text(names + (value if action.option_strings else ''))}",
+            _text(action.help or ""),
+        )
 
 
 def _text(text: str) -> str:

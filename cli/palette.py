@@ -23,3 +23,15 @@ def rich_style(style: Style, *, colours: bool) -> str:
     if colours and style in COLOURS:
         words.append("#{:02x}{:02x}{:02x}".format(*COLOURS[style]))
     return " ".join(words)
+
+
+PROMPT_STYLE: dict[str, str] = {
+    "bottom-toolbar": "reverse",
+    "completion-menu": "bg:#dddddd #000000",
+    "completion-menu.completion": "bg:#dddddd #000000",
+    "completion-menu.completion.current": "noreverse bg:#000000 #ffffff bold",
+    "completion-menu.meta.completion": "bg:#cccccc #000000",
+    "completion-menu.meta.completion.current": "noreverse bg:#000000 #ffffff",
+    "auto-suggestion": "#767676",
+}
+"""Styles of the prompt itself: black on light grey or the reverse, and the grey of `COLOURS`."""

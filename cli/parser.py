@@ -31,11 +31,16 @@ def build(load: Collection[str] | None = None) -> argparse.ArgumentParser:
         load: Names of the commands whose own arguments are needed; None for all of them.
     """
     parser = argparse.ArgumentParser(
-        prog="askew", description=DESCRIPTION, epilog=EPILOG, formatter_class=argparse.RawDescriptionHelpFormatter
+        prog="askew",
+        description=DESCRIPTION,
+        epilog=EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument("--version", action="version", version="askew 0.1.0")
     parser.add_argument(
-        "--demo", action="store_true", help="play a whole consultation of an invented case and print its screens"
+        "--demo",
+        action="store_true",
+        help="play a whole consultation of an invented case and print its screens",
     )
     add_view_arguments(parser)
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", dest="command")

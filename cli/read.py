@@ -24,12 +24,17 @@ def run(args: argparse.Namespace) -> int:
             answer: dict[str, object] = {
                 "heard": [],
                 "unread": [],
-                "error": {"message": "The line is too long or is not UTF-8 text.", "hint": "Send one shorter line."},
+                "error": {
+                    "message": "The line is too long or is not UTF-8 text.",
+                    "hint": "Send one shorter line.",
+                },
             }
         else:
             answer = read_line(line)
         if args.json:
-            sys.stdout.write(json.dumps(answer, ensure_ascii=True, allow_nan=False, separators=(",", ":")) + "\n")
+            sys.stdout.write(
+                json.dumps(answer, ensure_ascii=True, allow_nan=False, separators=(",", ":")) + "\n"
+            )
         else:
             _in_words(answer, args)
         sys.stdout.flush()

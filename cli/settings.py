@@ -68,7 +68,12 @@ class Setting:
         """
         if self.kind == "flag" and isinstance(value, bool):
             return value
-        if self.kind == "columns" and isinstance(value, int) and not isinstance(value, bool) and 40 <= value <= 400:
+        if (
+            self.kind == "columns"
+            and isinstance(value, int)
+            and not isinstance(value, bool)
+            and 40 <= value <= 400
+        ):
             return value
         if self.kind == "choice" and isinstance(value, str) and value in self.choices:
             return value
@@ -88,10 +93,22 @@ SETTINGS: dict[str, Setting] = {
             "ASKEW_LINEAR",
             "For screen readers: no redraws, numbered choices, words instead of bars.",
         ),
-        Setting("width", "columns", None, "ASKEW_WIDTH", "Columns to use; the terminal's own where it is not set."),
-        Setting("unit", "choice", None, "ASKEW_UNIT", "Unit to answer in until another is used.", ("in", "mm")),
-        Setting("suggestions", "flag", True, "ASKEW_SUGGESTIONS", "Suggest lines typed before, greyed, in the chat."),
-        Setting("popup", "flag", True, "ASKEW_POPUP", "Offer completions from the third letter; else only at Tab."),
+        Setting(
+            "width", "columns", None, "ASKEW_WIDTH", "Columns to use; the terminal's own where it is not set."
+        ),
+        Setting(
+            "unit", "choice", None, "ASKEW_UNIT", "Unit to answer in until another is used.", ("in", "mm")
+        ),
+        Setting(
+            "suggestions",
+            "flag",
+            True,
+            "ASKEW_SUGGESTIONS",
+            "Suggest lines typed before, greyed, in the chat.",
+        ),
+        Setting(
+            "popup", "flag", True, "ASKEW_POPUP", "Offer completions from the third letter; else only at Tab."
+        ),
         Setting("history", "flag", True, "ASKEW_HISTORY", "Keep the lines typed, for recall and search."),
     )
 }

@@ -16,10 +16,16 @@ if TYPE_CHECKING:
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the arguments of `askew talk`."""
-    parser.add_argument("--case", type=Path, metavar="FILE", help="keep the case in this file; made if absent")
+    parser.add_argument(
+        "--case", type=Path, metavar="FILE", help="keep the case in this file; made if absent"
+    )
     parser.add_argument("--json", action="store_true", help="one line in, one JSON object out, flushed")
-    parser.add_argument("--schema", action="store_true", help="print the JSON Schema of both directions and stop")
-    parser.add_argument("--new", action="store_true", help="begin a new case even where an open one is at hand")
+    parser.add_argument(
+        "--schema", action="store_true", help="print the JSON Schema of both directions and stop"
+    )
+    parser.add_argument(
+        "--new", action="store_true", help="begin a new case even where an open one is at hand"
+    )
 
 
 def run(args: argparse.Namespace) -> int:
@@ -46,13 +52,14 @@ def schema() -> dict[str, object]:
 
 
 def _json(path: Path | None) -> int:
-    from askew.cli.door import open_consultation
+    from askew.cli.door import open_file, open_memory
     from askew.cli.pipe import converse
 
-    consultation, notices = open_consultation(path)
-    for notice in notices:
+    opened = open_file(path) if path is not None else open_memory()
+    for notice in opened.notices:
         print(f"askew: {notice}", file=sys.stderr)  # noqa: T201
-    last = converse(consultation, sys.stdin.buffer, print_json)
+    last = converse(opened.consultation, sys.stdin.buffer, print_json)
+    opened.close()
     return OK if last.saved or path is None else NOT_SAVED
 
 

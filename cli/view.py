@@ -66,12 +66,15 @@ def view_of(settings: dict[str, Known], out: TextIO | None = None) -> View:
     columns = shutil.get_terminal_size((80, 24)).columns - 1 if terminal else 80
     width = settings["width"].value
     unit = settings["unit"].value
+    habits: dict[object, Habit] = {"in": "in", "mm": "mm"}
     return View(
-        width=width if isinstance(width, int) and not isinstance(width, bool) else max(NARROWEST, min(columns, 120)),
+        width=width
+        if isinstance(width, int) and not isinstance(width, bool)
+        else max(NARROWEST, min(columns, 120)),
         ascii=bool(settings["ascii"].value),
         linear=linear,
         colour=terminal and not plain and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb",
-        habit=unit if unit in ("in", "mm") else None,
+        habit=habits.get(unit),
     )
 
 

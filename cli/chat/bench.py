@@ -1,0 +1,84 @@
+"""What was said once about the machine and the bench: kept, and offered with the next case."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from askew.cli.speech import name_of
+from askew.engine.safe import BadJson, strict_json
+
+if TYPE_CHECKING:
+    from askew.engine.seam import Turn
+    from askew.knowledge.load import Knowledge
+
+KEPT = ("machine", "instruments", "jaw_width", "jaw_height", "bed_length", "square_blade")
+"""Setup keys that belong to the shop and not to the part."""
+MAX_FILE = 16 * 1024
+
+
+def bench_file() -> Path:
+    """Return where it is kept."""
+    from askew.engine.record.store import data_folder
+
+    return data_folder() / "bench.json"
+
+
+def read_bench(path: Path, known: Knowledge) -> dict[str, Any]:
+    """Return what is kept; empty where there is nothing, or nothing usable."""
+    try:
+        with path.open("rb") as file:
+            kept = strict_json(file.read(MAX_FILE + 1), max_bytes=MAX_FILE)
+    except (OSError, BadJson):
+        return {}
+    if not isinstance(kept, dict):
+        return {}
+    return {key: value for key, value in kept.items() if key in KEPT and _fits(key, value, known)}
+
+
+def learn(turn: Turn, kept: dict[str, Any]) -> dict[str, Any]:
+    """Return what is kept, with what a turn says about the machine and the bench."""
+    said = {heard.id: heard.value for heard in turn.heard if heard.kind == "setup" and heard.id in KEPT}
+    return {**kept, **{key: value for key, value in said.items() if value is not None}}
+
+
+def write_bench(path: Path, kept: dict[str, Any]) -> None:
+    """Keep it; a folder that refuses costs the offer next time and nothing else."""
+    from askew.engine.record.private import NotWritten, private_folder, write_private
+
+    try:
+        private_folder(path.parent)
+        write_private(path, json.dumps(kept, default=list))
+    except (NotWritten, TypeError, ValueError):
+        return
+
+
+def in_words(kept: dict[str, Any], known: Knowledge) -> str:
+    """Return what is kept as a few words."""
+    parts = []
+    for key in ("machine", "instruments"):
+        value = kept.get(key)
+        if isinstance(value, str):
+            parts.append(name_of(value, known))
+        elif value:
+            parts.append(", ".join(name_of(item, known) for item in value))
+    return "; ".join(parts)
+
+
+def as_line(kept: dict[str, Any]) -> str:
+    """Return the line that says it all again."""
+    return json.dumps({"setup": kept})
+
+
+def _fits(key: str, value: object, known: Knowledge) -> bool:
+    kind = known.setup.get(key)
+    if kind is None:
+        return False
+    if kind.kind == "choice":
+        return value in kind.choices
+    if kind.kind == "names":
+        return isinstance(value, list) and all(
+            isinstance(item, str) and item in known.instruments for item in value
+        )
+    return isinstance(value, int | float) and not isinstance(value, bool)

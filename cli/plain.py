@@ -1,0 +1,50 @@
+"""The talk as plain text: through a pipe, and for whatever is no terminal."""
+
+from __future__ import annotations
+
+import argparse
+import dataclasses
+import sys
+
+from askew.cli import door
+from askew.cli.emit import emit
+from askew.cli.exits import NOT_SAVED, OK
+from askew.cli.pipe import converse
+from askew.cli.screens.turn import turn_screen
+from askew.cli.view import View, view_from
+from askew.engine.seam import Turn
+from askew.knowledge.load import load
+
+
+def talk_plain(args: argparse.Namespace) -> int:
+    """Answer every line of standard input in plain text."""
+    view = view_from(args)
+    opened = door.open_file(args.case) if args.case is not None else door.open_memory()
+    for notice in opened.notices:
+        print(f"askew: {notice}", file=sys.stderr)  # noqa: T201
+    teller = Teller(view, opened.consultation, kept=args.case is not None)
+    last = converse(opened.consultation, sys.stdin.buffer, teller.tell)
+    opened.close()
+    return OK if last.saved or args.case is None else NOT_SAVED
+
+
+class Teller:
+    """Shows one answer after another, each against the one before it."""
+
+    def __init__(self, view: View, consultation: door.Consultation, *, kept: bool = True) -> None:
+        """Show in a view; where the case is not kept nothing warns that it is not saved."""
+        self._view = view
+        self._consultation = consultation
+        self._kept = kept
+        self._before: Turn | None = None
+
+    def tell(self, turn: Turn) -> None:
+        """Show one answer."""
+        shown = turn if self._kept else turn.model_copy(update={"saved": True})
+        unit = self._view.habit or self._consultation.unit
+        view = dataclasses.replace(self._view, habit=unit)
+        # A new case has nothing to show before the first line.
+        if turn.turn or turn.error or turn.heard or turn.says:
+            emit(turn_screen(shown, load(), view, self._before), view)
+        if turn.error is None:
+            self._before = turn

@@ -1,0 +1,64 @@
+"""The next check: what to do, what it costs, and what each suspect predicts it will read."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from askew.cli.lines import Line, Span, cells, heading, span, wrap
+from askew.cli.speech import between, minutes, name_of
+from askew.cli.view import View
+
+if TYPE_CHECKING:
+    from askew.engine.seam import ExpectOut, NextOut, Turn
+    from askew.knowledge.load import Knowledge
+
+
+def check_screen(turn: Turn, known: Knowledge, view: View) -> list[Line]:
+    """Return the next check with its steps and predictions."""
+    check = turn.next
+    if check is None:
+        return []
+    lines = heading(f"Next: {name_of(check.check, known)}", view, minutes(check.minutes))
+    for number, step in enumerate(check.how, 1):
+        mark = f"{number}. "
+        lines += wrap([Span(mark, "dim"), span(step)], view, indent=2, hang=2 + len(mark))
+    lines += _predictions(check, known, view)
+    if check.because:
+        lines += wrap([Span("Why this one: ", "dim"), span(check.because)], view, indent=2, hang=4)
+    return lines
+
+
+def check_line(turn: Turn, known: Knowledge, view: View) -> list[Line]:
+    """Return the next check in one sentence, where it has been shown before."""
+    if turn.next is None:
+        return []
+    name = name_of(turn.next.check, known)
+    text = f"Next is still: {name}, {minutes(turn.next.minutes)}. Say what next for its steps."
+    return [(), *wrap(text, view)]
+
+
+def _predictions(check: NextOut, known: Knowledge, view: View) -> list[Line]:
+    lines: list[Line] = []
+    for reading in dict.fromkeys(expect.reading for expect in check.expects):
+        lines += wrap(
+            [Span("What it should read if it is ... ", "dim"), span(f"({name_of(reading, known)})", "dim")],
+            view,
+            indent=2,
+            hang=4,
+        )
+        kind = known.readings.get(reading)
+        for expect in check.expects:
+            if expect.reading == reading:
+                lines += _prediction(expect, known, view)
+        if kind and not kind.size_only:
+            lines += wrap(f"plus: {kind.plus}; minus: {kind.minus}", view, indent=4, style="dim")
+    return lines
+
+
+def _prediction(expect: ExpectOut, known: Knowledge, view: View) -> list[Line]:
+    name = name_of(expect.source, known)
+    value = between(expect.low, expect.high, view)
+    column = 30
+    if view.stacked or cells(name) >= column:
+        return wrap([span(f"{name}: "), span(value, "strong")], view, indent=4, hang=6)
+    return [(Span("    " + name + " " * (column - cells(name))), span(value, "strong"))]

@@ -1,0 +1,93 @@
+"""Where it stands: the suspects, what each would be in size, and how much of the error each makes."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from askew.cli.lines import Line, Span, bar, bullet, cells, heading, span, wrap
+from askew.cli.speech import name_of, percent, size_of
+from askew.cli.view import View
+
+if TYPE_CHECKING:
+    from askew.engine.seam import SuspectOut, Turn
+    from askew.knowledge.load import Knowledge
+
+MOST = 4
+"""Suspects shown; the others are counted."""
+FAINT = 0.03
+"""Chance under which a suspect is only counted, unless it leads."""
+
+
+def shown(turn: Turn) -> list[SuspectOut]:
+    """Return the suspects that are worth a line."""
+    return [
+        suspect
+        for rank, suspect in enumerate(turn.suspects[:MOST])
+        if rank == 0 or suspect.probability >= FAINT
+    ]
+
+
+def stand_screen(turn: Turn, known: Knowledge, view: View) -> list[Line]:
+    """Return the suspects, best first."""
+    suspects = shown(turn)
+    if not suspects:
+        return []
+    lines = heading("Where it stands", view)
+    for rank, suspect in enumerate(suspects, 1):
+        lines += _suspect(rank, suspect, known, view)
+    rest = len(turn.suspects) - len(suspects)
+    if rest > 0:
+        lines += wrap(f"and {rest} less likely.", view, indent=2, style="dim")
+    for pair in turn.together[:2]:
+        names = " from ".join(name_of(source, known) for source in pair)
+        lines += bullet(f"Nothing so far tells {names}.", view)
+    if turn.doubtful:
+        names = ", ".join(name_of(reading, known) for reading in turn.doubtful)
+        lines += bullet([Span("Does not fit the rest: ", "warn"), span(names)], view)
+    return lines
+
+
+def share_words(share: float) -> str:
+    """Return a share of the complaint in words."""
+    if share < -0.005:
+        return f"takes {percent(-share)} off the error"
+    return f"makes {percent(share)} of the error"
+
+
+def _suspect(rank: int, suspect: SuspectOut, known: Knowledge, view: View) -> list[Line]:
+    name = name_of(suspect.source, known)
+    chance = percent(suspect.probability)
+    size = size_of(suspect.size, suspect.source, known, view)
+    source = known.sources.get(suspect.source)
+    plus = f" (plus: {source.plus})" if source and not source.one_sided else ""
+    if view.linear:
+        text = f"{rank}. {name}: chance {chance}, {share_words(suspect.share)}, size {size}{plus}."
+        return wrap(text, view, hang=3)
+    meter = bar(suspect.share, view)
+    if view.stacked:
+        return [
+            *wrap([Span(f"{rank}. "), span(name, "strong"), Span(f"  {chance} likely")], view, hang=3),
+            *wrap([meter, Span(" " + share_words(suspect.share))], view, indent=3),
+            *wrap([Span("size ", "dim"), span(size)], view, indent=3, hang=5),
+        ]
+    column = 30
+    label = f"{rank}. {name}"
+    head = [Span(label[: len(f"{rank}. ")]), span(name, "strong")]
+    tail = f"{chance:>8} likely  "
+    if cells(label) >= column or view.width < column + 8 + len(tail) + 44:
+        first = wrap(
+            [
+                *head,
+                Span("  "),
+                Span(tail.strip()),
+                Span("  "),
+                meter,
+                Span(" " + share_words(suspect.share)),
+            ],
+            view,
+            hang=3,
+        )
+    else:
+        pad = " " * (column - cells(label))
+        first = [(*head, Span(pad + tail), meter, Span(" " + share_words(suspect.share)))]
+    return [*first, *wrap([Span("size ", "dim"), span(size), span(plus, "dim")], view, indent=3, hang=5)]

@@ -1,0 +1,105 @@
+"""One answer as a screen: what was heard, where it stands, what was cleared, what to do next.
+
+What has not changed since the answer before is not said again.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from askew.cli.lines import BLANK, Line, Span, bullet, heading, span, wrap
+from askew.cli.screens.check import check_line, check_screen
+from askew.cli.screens.cleared import cleared_screen
+from askew.cli.screens.heard import heard_screen
+from askew.cli.screens.said import said_lines
+from askew.cli.screens.stand import shown, stand_screen
+from askew.cli.screens.verdict import verdict_screen
+from askew.cli.speech import minutes, option_name, percent, size_of, text_of
+from askew.cli.view import View
+
+if TYPE_CHECKING:
+    from askew.engine.seam import QuestionOut, Turn
+    from askew.knowledge.load import Knowledge
+
+
+def turn_screen(turn: Turn, known: Knowledge, view: View, before: Turn | None = None) -> list[Line]:
+    """Return an answer as lines.
+
+    Args:
+        turn: The answer.
+        known: The knowledge, for names.
+        view: How to show it.
+        before: The answer before, whose unchanged parts are left out; None says everything.
+    """
+    if turn.error is not None:
+        return error_screen(turn, view) + saved_lines(turn, view)
+    lines = heard_screen(turn, known, view)
+    lines += said_lines(turn.says, view)
+    if before is None or _standing(turn, known, view) != _standing(before, known, view):
+        lines += stand_screen(turn, known, view)
+    lines += cleared_screen(turn, known, view, [] if before is None else [c.source for c in before.cleared])
+    if before is None or turn.verdict != before.verdict or turn.closed != before.closed:
+        lines += verdict_screen(turn, known, view)
+    lines += caution_lines(turn, known, view, [] if before is None else before.cautions)
+    if not turn.closed:
+        asked_next = any(heard.kind == "command" and heard.id == "next" for heard in turn.heard)
+        again = before is not None and not asked_next and turn.next == before.next
+        lines += check_line(turn, known, view) if again else check_screen(turn, known, view)
+    lines += question_screen(turn.question, known, view)
+    return lines + status_lines(turn, view) + saved_lines(turn, view)
+
+
+def error_screen(turn: Turn, view: View) -> list[Line]:
+    """Return what was wrong with a line, and what would be right."""
+    if turn.error is None:
+        return []
+    lines = wrap([Span("Not taken: ", "warn"), span(turn.error.message)], view, hang=2)
+    if turn.error.hint:
+        lines += wrap([Span("Try: ", "dim"), span(turn.error.hint)], view, hang=2)
+    return [BLANK, *lines]
+
+
+def question_screen(question: QuestionOut | None, known: Knowledge, view: View) -> list[Line]:
+    """Return a question with numbered answers."""
+    if question is None:
+        return []
+    lines: list[Line] = [BLANK, *wrap([Span("? ", "accent"), span(question.text, "strong")], view, hang=2)]
+    for number, option in enumerate(question.options or [], 1):
+        lines += bullet(option_name(question.setup, option, known), view, mark=f"{number}")
+    if question.because:
+        lines += wrap(f"It matters: {question.because}.".replace("..", "."), view, indent=2, style="dim")
+    return lines
+
+
+def caution_lines(turn: Turn, known: Knowledge, view: View, before: list[str]) -> list[Line]:
+    """Return the cautions that were not given in the answer before."""
+    new = [caution for caution in turn.cautions if caution not in before]
+    if not new:
+        return []
+    lines = heading("Take care", view)
+    for caution in new:
+        lines += bullet([Span("! ", "warn"), span(text_of(caution, known))], view)
+    return lines
+
+
+def status_lines(turn: Turn, view: View) -> list[Line]:
+    """Return the time spent at the machine so far."""
+    if not turn.spent:
+        return []
+    return [BLANK, *wrap(f"Spent so far: {minutes(turn.spent)} in {turn.turn} turns.", view, style="dim")]
+
+
+def saved_lines(turn: Turn, view: View) -> list[Line]:
+    """Return the warning that the last lines are not on the disk; nothing where they are."""
+    if turn.saved:
+        return []
+    return wrap([Span("NOT SAVED. ", "warn"), Span("This is kept in memory only.")], view)
+
+
+def _standing(turn: Turn, known: Knowledge, view: View) -> list[tuple[str, ...]]:
+    """Return what of the suspects is on the screen, to see whether it would look the same again."""
+    rows = [
+        (s.source, percent(s.probability), percent(s.share), size_of(s.size, s.source, known, view))
+        for s in shown(turn)
+    ]
+    return [*rows, *(tuple(pair) for pair in turn.together), tuple(turn.doubtful)]

@@ -1,0 +1,67 @@
+"""The verdict: what did it, what stays unexplained, what to do, and how to prove it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from askew.cli.lines import Line, Span, bar, bullet, heading, labelled, span, wrap
+from askew.cli.screens.stand import share_words
+from askew.cli.speech import minutes, name_of, percent, size_of, text_of
+from askew.cli.view import View
+from askew.engine.units import format_length
+
+if TYPE_CHECKING:
+    from askew.engine.seam import Turn, VerdictOut
+    from askew.knowledge.load import Knowledge
+
+
+def verdict_screen(turn: Turn, known: Knowledge, view: View) -> list[Line]:
+    """Return the verdict with its error budget, remedies and proof."""
+    verdict = turn.verdict
+    if verdict is None:
+        return []
+    lines = heading("The case is closed" if turn.closed else "What did it", view)
+    if not verdict.sources:
+        lines += wrap("Nothing on the list explains it.", view, indent=2)
+    for suspect in turn.suspects:
+        if suspect.source in verdict.sources:
+            size = size_of(suspect.size, suspect.source, known, view)
+            share = [bar(suspect.share, view), Span(" ")] if not view.linear else []
+            lines += wrap(
+                [span(name_of(suspect.source, known), "strong"), span(f": {size}")], view, indent=2, hang=4
+            )
+            lines += wrap([*share, Span(share_words(suspect.share))], view, indent=4)
+    named = {suspect.source for suspect in turn.suspects}
+    for source in verdict.sources:
+        if source not in named:
+            lines += wrap(span(name_of(source, known), "strong"), view, indent=2)
+    lines += labelled("explained", percent(verdict.explained), view)
+    lines += labelled("left unexplained", format_length(abs(verdict.unexplained), view.habit), view)
+    return lines + _remedies(verdict, known, view) + _proof(verdict, known, view)
+
+
+def _remedies(verdict: VerdictOut, known: Knowledge, view: View) -> list[Line]:
+    if not verdict.remedies:
+        return []
+    lines = heading("What to do", view)
+    for rank, id_ in enumerate(verdict.remedies):
+        remedy = known.remedies.get(id_)
+        if remedy is None:
+            lines += bullet(text_of(id_, known), view)
+            continue
+        title = [span(remedy.name, "strong"), Span("  "), Span(minutes(remedy.minutes), "dim")]
+        lines += wrap(title, view, indent=2)
+        if rank == 0:
+            for number, step in enumerate(remedy.how, 1):
+                mark = f"{number}. "
+                lines += wrap([Span(mark, "dim"), span(step)], view, indent=4, hang=4 + len(mark))
+    return lines
+
+
+def _proof(verdict: VerdictOut, known: Knowledge, view: View) -> list[Line]:
+    if not verdict.verify:
+        return []
+    lines = heading("Prove it", view)
+    for item in verdict.verify:
+        lines += bullet(text_of(item, known), view)
+    return lines

@@ -1,0 +1,151 @@
+"""Ids and numbers in the person's words: names from the knowledge, lengths in their unit."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+from askew.cli.view import View
+from askew.engine.units import format_length, format_span
+
+if TYPE_CHECKING:
+    from askew.engine.seam import HeardOut, SizeOut
+    from askew.knowledge.load import Knowledge
+
+
+def name_of(id_: str, known: Knowledge) -> str:
+    """Return the name of anything the knowledge has an id for; the id in plain words where it has none."""
+    tables: tuple[Mapping[str, object], ...] = (
+        known.readings,
+        known.signs,
+        known.checks,
+        known.actions,
+        known.remedies,
+        known.instruments,
+        known.setup,
+        known.machines,
+        known.commands,
+    )
+    if id_ in known.sources:
+        return known.sources[id_].short
+    for table in tables:
+        if id_ in table:
+            return str(getattr(table[id_], "name"))  # noqa: B009 - the tables share no base with a name
+    return id_.replace("_", " ")
+
+
+def text_of(id_or_text: str, known: Knowledge) -> str:
+    """Return a caution's sentence, a name, or the text itself where it is no id."""
+    if id_or_text in known.cautions:
+        return known.cautions[id_or_text].text
+    return id_or_text if " " in id_or_text else name_of(id_or_text, known)
+
+
+def signed(mm: float, view: View) -> str:
+    """Return a length with its sign, plus included."""
+    text = format_length(mm, view.habit)
+    return text if text.startswith(("-", "0 ", "0.000")) else f"+{text}"
+
+
+def between(low: float, high: float, view: View) -> str:
+    """Return a range of signed lengths, with the unit said once where both ends share it."""
+    first, last = signed(low, view), signed(high, view)
+    if first == last:
+        return first
+    number, _, unit = first.partition(" ")
+    if unit == last.partition(" ")[2] or {unit, last.partition(" ")[2]} == {"tenth", "tenths"}:
+        first = number
+    return f"{first} to {last}"
+
+
+def size_of(size: SizeOut, source: str, known: Knowledge, view: View) -> str:
+    """Return the size of a source as a range, a slope over the length that shops speak it over."""
+    if size.unit != "slope":
+        return between(size.low, size.high, view)
+    span = span_of(source, known)
+    return f"{between(size.low * span, size.high * span, view)} over {format_span(span, view.habit)}"
+
+
+def span_of(source: str, known: Knowledge) -> float:
+    """Return the length in mm that a source's slope is spoken over."""
+    return known.sources[source].span if source in known.sources else 100.0
+
+
+def amount(value: float, unit: str, source: str, known: Knowledge, view: View) -> str:
+    """Return the size of one source without its sign."""
+    if unit != "slope":
+        return format_length(abs(value), view.habit)
+    span = span_of(source, known)
+    return f"{format_length(abs(value) * span, view.habit)} over {format_span(span, view.habit)}"
+
+
+def heard_value(heard: HeardOut, known: Knowledge, view: View) -> str:
+    """Return what was heard of one observation, echoed as it will count."""
+    if heard.kind == "reading":
+        return _reading_value(heard, known, view)
+    if heard.kind == "sign":
+        return (heard.answer or str(heard.value or "yes")).replace("_", " ")
+    if heard.kind == "setup":
+        return _setup_value(heard.id, heard.value, known, view)
+    return "done" if heard.kind == "action" else ""
+
+
+def _reading_value(heard: HeardOut, known: Knowledge, view: View) -> str:
+    if not isinstance(heard.value, int | float):
+        return "no number yet"
+    kind = known.readings.get(heard.id)
+    directed = heard.sign_known is not False and not (kind and kind.size_only)
+    value = heard.value if directed else abs(heard.value)
+    if heard.bound == "between" and heard.low is not None and heard.high is not None:
+        text = (
+            between(heard.low, heard.high, view)
+            if directed
+            else between(heard.low, heard.high, view).lstrip("+")
+        )
+    else:
+        words = {"at_least": "at least ", "at_most": "at most ", "about": "about "}.get(heard.bound or "", "")
+        text = words + format_length(abs(value), view.habit)
+    if heard.over:
+        text += f" over {format_span(heard.over, view.habit)}"
+    if not directed:
+        return text if kind and kind.size_only else f"{text}, which way not said"
+    if kind and value:
+        text += f": {kind.plus if value > 0 else kind.minus}"
+    return text
+
+
+def _setup_value(key: str, value: object, known: Knowledge, view: View) -> str:
+    kind = known.setup.get(key)
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, list | tuple):
+        return ", ".join(name_of(str(item), known) for item in value) or "none"
+    if isinstance(value, int | float):
+        return (
+            format_span(float(value), view.habit) if kind is None or kind.kind == "length" else f"{value:g}"
+        )
+    if value is None:
+        return "not known"
+    return kind.labels.get(str(value), str(value).replace("_", " ")) if kind else str(value)
+
+
+def option_name(key: str, option: str, known: Knowledge) -> str:
+    """Return how an answer offered with a question is shown."""
+    kind = known.setup.get(key)
+    if kind and option in kind.labels:
+        return kind.labels[option]
+    return option.replace("_", " ")
+
+
+def percent(fraction: float) -> str:
+    """Return a fraction as a percentage that never claims certainty."""
+    if fraction >= 0.995:
+        return "over 99%"
+    return f"{round(fraction * 100)}%" if fraction >= 0.005 else "under 1%"
+
+
+def minutes(value: float) -> str:
+    """Return minutes as people say them."""
+    if value >= 90:
+        return f"{value / 60:.1f} h"
+    return f"{value:.0f} min" if value >= 1 or value == 0 else "under a minute"
