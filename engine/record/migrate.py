@@ -52,34 +52,36 @@ def bring_forward(
     vanished: dict[tuple[str, str], list[int]] = {}
     for record in records:
         facts = record.data.get("facts")
-        if record.kind != "turn" or not isinstance(facts, list):
-            moved.append(record)
-            continue
-        kept: list[Any] = []
-        gone: list[Any] = []
-        for fact in facts:
-            now = _today(fact, known, renames)
-            if now is None:
+        if record.kind == "turn" and isinstance(facts, list):
+            kept, gone = _sorted_out(facts, known, renames)
+            for fact in gone:
                 vanished.setdefault((fact["kind"], str(fact.get(_id_key(fact)))), []).append(record.seq)
-                gone.append(fact)
-            else:
-                kept.append(now)
-        if gone or kept != facts:
-            data = {**record.data, "facts": kept} | ({"vanished": gone} if gone else {})
-            record = replace(record, data=data)  # noqa: PLW2901 - the record, with today's ids
+            if gone or kept != facts:
+                data = {**record.data, "facts": kept} | ({"vanished": gone} if gone else {})
+                moved.append(replace(record, data=data))
+                continue
         moved.append(record)
     return moved, [_sentence(kind, name, seqs) for (kind, name), seqs in vanished.items()]
 
 
-def _today(fact: Any, known: Vocabulary, renames: Renames) -> Any | None:
-    """Return the fact under today's id, or None if there is none."""
-    if not isinstance(fact, dict) or not isinstance(fact.get("kind"), str) or fact["kind"] not in known:
-        return fact
-    name = fact.get(_id_key(fact))
-    if not isinstance(name, str):
-        return None
-    new = _follow(name, known[fact["kind"]], renames.get(fact["kind"], {}))
-    return None if new is None else {**fact, _id_key(fact): new}
+def _sorted_out(
+    facts: list[Any], known: Vocabulary, renames: Renames
+) -> tuple[list[Any], list[dict[str, Any]]]:
+    """Return the facts under today's ids, and those that have none."""
+    kept: list[Any] = []
+    gone: list[dict[str, Any]] = []
+    for fact in facts:
+        kind = fact.get("kind") if isinstance(fact, dict) else None
+        if not isinstance(kind, str) or kind not in known:
+            kept.append(fact)
+            continue
+        name = fact.get(_id_key(fact))
+        now = _follow(name, known[kind], renames.get(kind, {})) if isinstance(name, str) else None
+        if now is None:
+            gone.append(fact)
+        else:
+            kept.append({**fact, _id_key(fact): now})
+    return kept, gone
 
 
 def _id_key(fact: Mapping[str, Any]) -> str:

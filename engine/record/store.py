@@ -21,7 +21,7 @@ from askew.engine.record.journal import Journal, JournalError, new_header, utc_n
 from askew.engine.record.lines import Record
 from askew.engine.record.migrate import Renames, Vocabulary, bring_forward
 from askew.engine.record.private import NotWritten, private_folder, write_private
-from askew.engine.record.turns import Summary, standing, summarise
+from askew.engine.record.turns import Summary, local, standing, summarise
 from askew.engine.safe import safe
 
 SUFFIX = ".jsonl"
@@ -87,8 +87,8 @@ class Wanted:
         return (
             (not self.machine or _in(self.machine, summary.machine))
             and (not self.cause or any(_in(self.cause, cause) for cause in summary.causes))
-            and (not self.since or summary.changed[: len(self.since)] >= self.since)
-            and (not self.until or summary.opened[: len(self.until)] <= self.until)
+            and (not self.since or local(summary.changed)[: len(self.since)] >= self.since)
+            and (not self.until or local(summary.opened)[: len(self.until)] <= self.until)
             and (not self.state or summary.state == self.state)
             and (not self.text or any(_in(self.text, turn.data.get("text")) for turn in standing(records)))
         )
@@ -340,4 +340,8 @@ def _entries(count: int) -> str:
 
 
 def _in(part: str, whole: object) -> bool:
-    return isinstance(whole, str) and part.casefold().replace("-", "_") in whole.casefold().replace("-", "_")
+    return isinstance(whole, str) and _plain(part) in _plain(whole)
+
+
+def _plain(text: str) -> str:
+    return text.casefold().replace("-", " ").replace("_", " ")

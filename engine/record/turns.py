@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
@@ -113,6 +114,14 @@ def _last_summary(records: list[Record]) -> tuple[SummaryData | None, bool]:
                 continue
         moved_on = moved_on or record.kind in ("turn", "undo")
     return None, moved_on
+
+
+def local(time: str) -> str:
+    """Return a recorded time as the clock on the wall shows it: 2026-05-01 14:05."""
+    try:
+        return f"{datetime.fromisoformat(time).astimezone():%Y-%m-%d %H:%M}"
+    except (ValueError, OverflowError, OSError):  # whatever a file claims
+        return time[:16]
 
 
 def _text(value: object) -> str | None:

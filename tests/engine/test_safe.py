@@ -11,9 +11,10 @@ import time
 import unicodedata
 
 import pytest
-from askew.engine.safe import MAX_MARKS, BadJson, is_safe, safe, strict_json
 from hypothesis import given
 from hypothesis import strategies as st
+
+from askew.engine.safe import MAX_MARKS, BadJson, is_safe, safe, strict_json
 
 BIDI = "\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
 ZERO_WIDTH = "\u200b\u200c\u200d\u2060\ufeff\u00ad\u180e\u034f\ufe0f\u3164\u115f"

@@ -2,6 +2,7 @@ import os
 from pathlib import Path
 
 import pytest
+
 from askew.engine.record.disk import Disk
 from askew.engine.record.journal import Journal
 

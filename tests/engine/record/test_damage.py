@@ -4,12 +4,13 @@ import random
 from pathlib import Path
 
 import pytest
-from askew.engine.record.disk import Disk
-from askew.engine.record.journal import Journal, JournalError, Record
-from askew.engine.record.reading import read_contents
-from askew.engine.safe import is_safe
 from hypothesis import example, given
 from hypothesis import strategies as st
+
+from askew.engine.record.disk import Disk
+from askew.engine.record.journal import Journal, Record
+from askew.engine.record.reading import read_contents
+from askew.engine.safe import is_safe
 
 
 def whole_lines(data: bytes, cut: int) -> int:
@@ -64,18 +65,12 @@ def test_flip_of_any_bit_lets_no_wrong_record_in(case: Path, quick: Disk, full: 
     data = case.read_bytes()
     path = case.with_name("flipped.jsonl")
     bits = range(len(data) * 8) if full else random.Random(6).sample(range(len(data) * 8), 5_000)
-    lost = refused = 0
+    lost = 0
     for bit in bits:
         flipped = bytearray(data)
         flipped[bit // 8] ^= 1 << bit % 8
         path.write_bytes(flipped)
-        try:
-            journal = Journal.open(path, disk=quick)
-        except JournalError as error:
-            assert "first" in str(error) or "not a case" in str(error)
-            refused += 1
-            continue
-        with journal:
+        with Journal.open(path, disk=quick) as journal:
             right = {record.seq: record for record in original}
             assert all(right[record.seq] == record for record in journal.records), bit
             assert len(journal.records) >= len(original) - 1, bit
@@ -87,10 +82,7 @@ def test_flip_of_any_bit_lets_no_wrong_record_in(case: Path, quick: Disk, full: 
                 assert added.seq > journal.records[-2].seq
         with Journal.open(path, write=False) as again:
             assert again.records == journal.records, bit
-    print(
-        f"bit flips: {len(bits)}, wrong records accepted: 0, one record lost and told: {lost}, refused: {refused}"
-    )
-    assert refused == 0
+    print(f"bit flips: {len(bits)}, wrong records accepted: 0, one record lost and told: {lost}")
 
 
 def test_two_flips_in_one_line_are_caught_as_well(case: Path) -> None:

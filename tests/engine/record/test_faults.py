@@ -8,6 +8,7 @@ import sys
 from pathlib import Path
 
 import pytest
+
 from askew.engine.record.disk import Disk
 from askew.engine.record.journal import Journal, JournalError, NotSaved
 from askew.engine.record.private import NotWritten, write_private

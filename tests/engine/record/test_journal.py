@@ -10,6 +10,7 @@ import time
 from pathlib import Path
 
 import pytest
+
 from askew.engine.record import journal as journal_module
 from askew.engine.record.disk import Disk, undisturbed
 from askew.engine.record.journal import BadRecord, Journal, JournalError, NotSaved
