@@ -1,182 +1,79 @@
-"""What the rules are told, and what they conclude.
+"""Runs the rules on a case, and keeps the trace of what fired and on which facts.
 
 The rest of the engine fills a `Snapshot` with what was said and what was computed; `conclude` declares it as facts,
-runs the rules and returns `Findings` with the trace of every firing. No rule computes a size and no size is decided
-by a rule: the two meet in the facts.
+runs the rules and returns `Findings`. No rule computes a size and no size is decided by a rule: the two meet in
+the facts.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+import threading
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from functools import cache, lru_cache
+from typing import Any
 
-from askew.engine.units import Habit, format_length, format_span
+from askew.engine.situation import bench_facts, case_facts
+from askew.engine.snapshot import (
+    BestCheck,
+    Snapshot,
+    SourceNumbers,
+    ToldAction,
+    ToldReading,
+    ToldSign,
+    Value,
+)
+from askew.engine.telling import CONCLUDES, Teller
+from askew.knowledge.experta_port import Fact, engine_of
+from askew.knowledge.facts import Conclusion, TradeFact
+from askew.knowledge.load import Knowledge, load
+from askew.knowledge.rules import rules
+from askew.knowledge.rules.book import Stage, TradeRule, fill
 
-Value = float | int | str | bool | tuple[str, ...]
-Say = Callable[[float, str, float | None, Habit], str]
-"""Turns a size into words: (value, "mm" or "slope", the length a slope is spoken over in mm, habit)."""
-
-
-def say_size(value: float, unit: str, over: float | None, habit: Habit) -> str:
-    """Return a size in the person's habit: "0.06 mm", or "0.96 mm over 300 mm" for a slope (rad)."""
-    if unit == "slope" and over:
-        return f"{format_length(value * over, habit)} over {format_span(over, habit)}"
-    return format_length(value, habit)
-
-
-@dataclass(frozen=True, slots=True)
-class ToldReading:
-    """A reading as told: mm over mm, and whether it still speaks for things as they are.
-
-    Attributes:
-        id: A reading id.
-        value: mm, plus as the reading is defined; None where no number was given.
-        over: The length it was taken over, mm, or None.
-        bound: "at_least", "at_most", "about", "between" or None.
-        when: Number of the state it was taken in, counting up with every action.
-        current: True while nothing it speaks for has been changed since.
-        of: What it speaks for: cut, part, machine, grip or tool.
-        sign_known: False where the direction was left open.
-    """
-
-    id: str
-    value: float | None
-    over: float | None = None
-    bound: str | None = None
-    when: int = 0
-    current: bool = True
-    of: str = "cut"
-    sign_known: bool = True
-
-
-@dataclass(frozen=True, slots=True)
-class ToldSign:
-    """A sign as told: its answer ("yes", "no", "unknown" or a place), and when."""
-
-    id: str
-    answer: str
-    when: int = 0
-    current: bool = True
-
-
-@dataclass(frozen=True, slots=True)
-class ToldAction:
-    """Something done; `when` is the number of the state that it began."""
-
-    id: str
-    when: int
-
-
-@dataclass(frozen=True, slots=True)
-class SourceNumbers:
-    """What the numbers say about one source. Sizes in its own unit (mm, or rad for a slope).
-
-    Attributes:
-        source: A source id.
-        group: Its group (machine, vise, holding, tool, material, measuring, unlisted).
-        probability: That it is in trouble.
-        share: Signed fraction of the complaint that it makes, as expected now.
-        mid, low, high: Its size with a 90% interval.
-        needed: The size that alone would explain the complaint; None where no size would.
-        plausible: The largest size that is plausible now.
-        reach: The largest contribution to the complaint that is plausible now, mm.
-    """
-
-    source: str
-    group: str
-    probability: float
-    share: float
-    mid: float
-    low: float
-    high: float
-    needed: float | None
-    plausible: float
-    reach: float
-
-
-@dataclass(frozen=True, slots=True)
-class BestCheck:
-    """The best check left: `worth` is what it is expected to save less what it costs (minutes), `gain` in bits."""
-
-    id: str
-    worth: float
-    gain: float
-
-
-@dataclass(frozen=True, slots=True)
-class Snapshot:
-    """The case at one moment, for the rules.
-
-    Attributes:
-        setup: What is known about the job, by setup key (lengths mm); unknown keys are absent.
-        machine: Kind of machine in force.
-        instruments: What is on the bench; None where nobody said.
-        refused: Checks that the person cannot or will not make.
-        readings: Every reading told, in order.
-        signs: Every sign told, in order.
-        actions: Every action told, in order.
-        complaint: (reading id, value mm or None, over mm or None), or None before there is one.
-        sizes: The numbers of every source in play.
-        doubtful: (reading id, probability that it is wild).
-        best_check: The best check left, or None where none is left.
-        decided: Probability that the leading remedy is right.
-        explained: Fraction of the complaint that listed sources explain.
-        next_check: The check about to be asked for, or None.
-        remedies: Remedies about to be proposed.
-        tolerance: Width of the zone that matters for the complaint, mm.
-        habit: How the person speaks, "in" or "mm".
-        say: Turns a size into words.
-    """
-
-    setup: Mapping[str, Value]
-    machine: str
-    instruments: frozenset[str] | None = None
-    refused: frozenset[str] = frozenset()
-    readings: tuple[ToldReading, ...] = ()
-    signs: tuple[ToldSign, ...] = ()
-    actions: tuple[ToldAction, ...] = ()
-    complaint: tuple[str, float | None, float | None] | None = None
-    sizes: tuple[SourceNumbers, ...] = ()
-    doubtful: tuple[tuple[str, float], ...] = ()
-    best_check: BestCheck | None = None
-    decided: float = 0.0
-    explained: float = 0.0
-    next_check: str | None = None
-    remedies: tuple[str, ...] = ()
-    tolerance: float = 0.03
-    habit: Habit = "mm"
-    say: Say = say_size
+__all__ = [
+    "BestCheck", "Finding", "Findings", "Firing", "InPlay", "Reasoner", "Snapshot", "SourceNumbers", "ToldAction",
+    "ToldReading", "ToldSign", "chain", "conclude", "in_play",
+]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
 class Firing:
-    """One rule that fired: what it said, what it rests on, and the facts it matched, in words."""
+    """One rule that fired: what it said, what it rests on, and the facts it matched, in words.
+
+    `concludes` holds (kind, about, toward) of every conclusion; see `askew.knowledge.rules.book.Conclude`.
+    """
 
     rule: str
     theme: str
     because: str
     basis: str
     facts: tuple[str, ...]
-    concludes: tuple[tuple[str, str], ...] = ()
+    concludes: tuple[tuple[str, str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """A conclusion about one thing: its id, the rule that drew it, and why."""
+    """A conclusion about one thing: its id, the rule that drew it, and why.
+
+    `toward` is plus, minus or any for a source that is pointed to; for a preparation, the action or setup key that
+    has to be settled first; for a cleared source, "size" or "pattern".
+    """
 
     about: str
     rule: str
     because: str
+    toward: str = "any"
 
 
 @dataclass(frozen=True, slots=True)
 class InPlay:
-    """What is in play, and for what is not, why not."""
+    """What is in play, and for every source, check or sign that is not, why not."""
 
     sources: frozenset[str]
     checks: frozenset[str]
+    signs: frozenset[str]
     out: Mapping[str, Finding] = field(default_factory=dict)
+    trace: tuple[Firing, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,16 +81,16 @@ class Findings:
     """What the rules conclude from a snapshot.
 
     Attributes:
-        pointed: Sources that a pattern points to, in agreement with the numbers.
+        pointed: Sources that a pattern points to, in agreement with the numbers; one entry a pattern.
         cleared: Sources that cannot matter, with the number that says so.
-        in_play: Sources and checks in play, and why the others are not.
-        preparations: By check or reading id, what must be true first.
-        contradictions: Readings and signs that cannot all be right.
+        in_play: Sources, checks and signs in play, and why the others are not.
+        preparations: By reading or source id, what must be settled first.
+        contradictions: Readings and signs that cannot all be right, one entry for each of them.
         stop: True when further checks cannot change what to do.
         stop_because: Why to stop, or why not yet; empty where no rule spoke.
         cautions: Caution ids that belong here.
         notes: Other remarks worth a sentence (an old cut that does not speak for a new head).
-        trace: Every firing, in order.
+        trace: Every firing, in the order of the themes.
     """
 
     pointed: tuple[Finding, ...]
@@ -208,4 +105,222 @@ class Findings:
     trace: tuple[Firing, ...]
 
 
-Standing = Literal["likely", "possible", "unlikely"]
+@dataclass(frozen=True, slots=True)
+class _Match:
+    """A rule that fired, and everything its conditions bound."""
+
+    rule: TradeRule
+    bound: dict[str, Any]
+    because: str
+
+
+class Reasoner:
+    """The rules over one knowledge base. Engines are built once and reset for every run; safe between threads."""
+
+    def __init__(self, known: Knowledge) -> None:
+        self.known = known
+        self._rank = {rule.id: (-rule.order, index) for index, rule in enumerate(rules())}
+        self._deciding = _deciding_keys(known)
+        self._lock = threading.Lock()
+        self._engine = lru_cache(maxsize=None)(self._build)
+        self._in_play = lru_cache(maxsize=256)(self._find_in_play)
+
+    def _build(self, stage: Stage) -> Any:
+        return engine_of((r.id, r.when, r.order, _body(r)) for r in rules() if r.stage == stage)
+
+    def _run(self, stage: Stage, told: Iterable[TradeFact], teller: Teller) -> list[_Match]:
+        with self._lock:
+            engine = self._engine(stage)
+            engine.matches, engine.teller = [], teller
+            engine.reset()
+            # All at once: experta looks through every rule after each call of declare.
+            engine.declare(*told)
+            engine.run()
+            matches: list[_Match] = engine.matches
+            # What matched is kept; what it was matched against is not needed any more.
+            engine.matches = []
+        # experta leaves the order of equals to chance.
+        return sorted(matches, key=lambda match: (*self._rank[match.rule.id], _fact_numbers(match.bound)))
+
+    def in_play(
+        self,
+        machine: str,
+        setup: Mapping[str, Value],
+        instruments: frozenset[str] | None = None,
+        refused: frozenset[str] = frozenset(),
+        taken: frozenset[str] | None = None,
+    ) -> InPlay:
+        """Return which sources, checks and signs are in play; remembered by its arguments.
+
+        Args:
+            machine: Kind of machine.
+            setup: What is known about the job, by setup key (lengths mm); unknown keys are absent.
+            instruments: What is on the bench; None where nobody said, which takes the common ones.
+            refused: Checks that the person cannot or will not make.
+            taken: Readings taken so far, for checks that come after one; None leaves that open.
+        """
+        keys = frozenset((key, value) for key, value in setup.items() if key in self._deciding)
+        return self._in_play(machine, keys, instruments, refused, taken)
+
+    def _find_in_play(
+        self,
+        machine: str,
+        setup: frozenset[tuple[str, Value]],
+        instruments: frozenset[str] | None,
+        refused: frozenset[str],
+        taken: frozenset[str] | None,
+    ) -> InPlay:
+        told = bench_facts(self.known, machine, dict(setup), instruments, refused, taken)
+        teller = Teller(self.known)
+        matches = self._run("in_play", told, teller)
+        out: dict[str, Finding] = {}
+        for finding in _findings(matches, "out"):
+            out.setdefault(finding.about, finding)
+        return InPlay(
+            sources=frozenset(self.known.sources) - frozenset(out),
+            checks=frozenset(self.known.checks) - frozenset(out),
+            signs=frozenset(self.known.signs) - frozenset(out),
+            out=out,
+            trace=tuple(_firing(match, teller) for match in matches),
+        )
+
+    def conclude(self, case: Snapshot) -> Findings:
+        """Run every rule on a case and return what follows, with the trace."""
+        bench = self.in_play(
+            case.machine,
+            case.setup,
+            case.instruments,
+            case.refused,
+            frozenset(reading.id for reading in case.readings),
+        )
+        teller = Teller(self.known, case.habit, case.say)
+        matches = self._run("case", case_facts(self.known, case, frozenset(bench.out)), teller)
+        preparations: dict[str, list[Finding]] = {}
+        for finding in _findings(matches, "first"):
+            preparations.setdefault(finding.about, []).append(finding)
+        stops, holds = _findings(matches, "stop"), _findings(matches, "hold")
+        deciding = holds or stops
+        return Findings(
+            pointed=_findings(matches, "suspect"),
+            cleared=_once(_findings(matches, "clear")),
+            in_play=bench,
+            preparations={about: tuple(found) for about, found in preparations.items()},
+            contradictions=_findings(matches, "contradiction"),
+            stop=bool(stops) and not holds,
+            stop_because=deciding[0].because if deciding else "",
+            cautions=tuple(dict.fromkeys(finding.about for finding in _findings(matches, "caution"))),
+            notes=_findings(matches, "note"),
+            trace=(*bench.trace, *(_firing(match, teller) for match in matches)),
+        )
+
+
+def _body(rule: TradeRule) -> Callable[..., None]:
+    """Return what an engine does when a rule fires: keep the match, and state its conclusions as facts."""
+
+    def fire(engine: Any, **bound: Any) -> None:
+        because = fill(rule.because, bound, engine.teller.fill)
+        engine.matches.append(_Match(rule, bound, because))
+        engine.declare(
+            *(
+                Conclusion(kind=c.kind, about=_about(c.about, bound), toward=c.toward, rule=rule.id, because=because)
+                for c in rule.then
+            )
+        )
+
+    fire.__name__ = rule.id
+    return fire
+
+
+def _about(about: str, bound: Mapping[str, Any]) -> str:
+    return str(bound[about[1:]]) if about.startswith("?") else about
+
+
+def _matched(bound: Mapping[str, Any]) -> list[Fact]:
+    return [value for name, value in sorted(bound.items()) if name.startswith("fact_") and isinstance(value, Fact)]
+
+
+def _fact_numbers(bound: Mapping[str, Any]) -> list[int]:
+    return [fact["__factid__"] for fact in _matched(bound)]
+
+
+def _firing(match: _Match, teller: Teller) -> Firing:
+    rule = match.rule
+    return Firing(
+        rule=rule.id,
+        theme=rule.theme,
+        because=match.because,
+        basis=str(rule.basis),
+        facts=tuple(teller.fact(fact) for fact in _matched(match.bound)),
+        concludes=tuple((c.kind, _about(c.about, match.bound), c.toward) for c in rule.then),
+    )
+
+
+def _findings(matches: Iterable[_Match], kind: str) -> tuple[Finding, ...]:
+    """Return the conclusions of one kind; a pattern that the numbers agree with keeps the pattern's own id."""
+    return tuple(
+        dict.fromkeys(
+            Finding(_about(c.about, match.bound), match.bound.get("rule", match.rule.id), match.because, c.toward)
+            for match in matches
+            for c in match.rule.then
+            if c.kind == kind
+        )
+    )
+
+
+def _once(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Keep the first finding about each thing."""
+    kept: dict[str, Finding] = {}
+    for finding in findings:
+        kept.setdefault(finding.about, finding)
+    return tuple(kept.values())
+
+
+def _deciding_keys(known: Knowledge) -> frozenset[str]:
+    """Return the setup keys that can put something out of play."""
+    tables: list[Any] = [*known.sources.values(), *known.signs.values(), *known.checks.values()]
+    keys = {key for table in tables for key in table.needs}
+    for check in known.checks.values():
+        keys.update((*check.more_than, *check.known))
+    return frozenset(keys)
+
+
+@cache
+def _shipped() -> Reasoner:
+    return Reasoner(load())
+
+
+def in_play(
+    machine: str,
+    setup: Mapping[str, Value],
+    instruments: frozenset[str] | None = None,
+    refused: frozenset[str] = frozenset(),
+    taken: frozenset[str] | None = None,
+) -> InPlay:
+    """Return which sources, checks and signs are in play with the knowledge that ships; see `Reasoner.in_play`."""
+    return _shipped().in_play(machine, setup, instruments, refused, taken)
+
+
+def conclude(case: Snapshot) -> Findings:
+    """Run every rule that ships on a case."""
+    return _shipped().conclude(case)
+
+
+def chain(findings: Findings, about: str) -> tuple[str, ...]:
+    """Return the chain that led to what is concluded about a source, check, reading or sign.
+
+    Three lines for every rule that fired: the facts it matched, the rule with what it says and rests on, and the
+    conclusion. Empty where no rule spoke of it.
+    """
+    teller = _shipped()
+    lines: list[str] = []
+    name = Teller(teller.known).name(about)
+    for firing in findings.trace:
+        for kind, subject, toward in firing.concludes:
+            if subject != about:
+                continue
+            if firing.facts:
+                lines.append("Facts: " + "; ".join(firing.facts))
+            lines.append(f"Rule {firing.rule} ({firing.theme}; {firing.basis}): {firing.because}")
+            way = f" ({toward})" if toward in {"plus", "minus"} else ""
+            lines.append(f"So: {CONCLUDES[kind]} {name}{way}")
+    return tuple(lines)
