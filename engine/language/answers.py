@@ -1,0 +1,143 @@
+"""Short answers that lean on what was just asked: "4 on the left, 9 on the right", "same", "dead nuts", "the front one"."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+
+from askew.engine.language.groups import Group
+from askew.engine.language.lexicon import Meaning, lexicon
+from askew.engine.language.message import Message, is_value
+from askew.engine.language.model import Context
+from askew.engine.language.readings import direction, read_group
+from askew.engine.language.setups import answer_length
+from askew.engine.language.signs import place_of
+from askew.engine.observations import Observation, Reading, SetupFact, Sign
+from askew.engine.units import Habit
+
+_FLAGS = ("overrun", "leaned_on_purpose")
+_LENGTHS = {
+    "cutter_diameter", "cutter_offset", "pass_spacing", "part_across", "part_along", "part_height", "part_depth", "grip_height", "parallel_spacing", "wall", "hole_depth",
+    "wall_height", "cutter_stickout", "sweep_diameter", "tolerance",
+}  # fmt: skip
+_SHARES = (("half_of", Decimal("0.5")), ("double_of", Decimal(2)), ("third_of", Decimal(1) / 3), ("quarter_of", Decimal("0.25")))
+
+
+def compared(message: Message, start: int, end: int, name: str, context: Context) -> Reading | None:
+    """Read "half of what it was", "same", "opposite" against the latest value of the reading `name`."""
+    before = context.readings.get(name)
+    if before is None or before.value is None or any(is_value(quantity) for quantity in message.within(start, end)):
+        return None
+    names = message.names(start, end)
+    words = message.said(start, end)
+    factor = next((share for spot, share in _SHARES if spot in names), None)
+    if "opposite" in names:
+        factor = -(factor or Decimal(1))
+    elif factor is None and "same" in names:
+        factor = Decimal(1)
+    if factor is None:
+        return None
+    ends = None if before.low is None or before.high is None else sorted(float(factor) * bound for bound in (before.low, before.high))
+    return replace(
+        before, value=float(factor) * before.value, words=words, bound="between" if ends else before.bound if factor == 1 else "about" if before.bound == "about" else None,
+        low=ends[0] if ends else None, high=ends[1] if ends else None,
+    )  # fmt: skip
+
+
+def sign_answer(message: Message, meaning: Meaning) -> Sign | None:
+    """Read a whole message as the answer to a sign that was asked for."""
+    lex = lexicon()
+    names = message.names(0, len(message.tokens))
+    mask = message.mask(0, len(message.tokens))
+    words = message.text.strip()
+    if "unsure" in names:
+        return Sign(meaning.id, "unknown", words)
+    refused = bool(names & {"no", "not"}) or (meaning.id == "needle_moves_on_tightening" and "not_move" in names)
+    place = place_of(meaning, mask)
+    if place == "none" or (meaning.none and (refused or "nothing" in names) and place is None):
+        return Sign(meaning.id, meaning.none, words)
+    if place is not None and not refused:
+        return Sign(meaning.id, place, words)
+    if refused or "nothing" in names:
+        return Sign(meaning.id, "no", words)
+    if names & {"yes", "whisker"}:
+        return Sign(meaning.id, "yes", words)
+    if mask & (lex.bits["move"] | lex.bits["rise"] | lex.bits["feel"]):
+        return Sign(meaning.id, "yes", words)
+    return None
+
+
+def setup_answer(message: Message, key: str, context: Context, habit: Habit | None) -> SetupFact | None:
+    """Read a message as the answer to a setup question.
+
+    Raises:
+        NeedsAskingError: if a number has more than one meaning that matters.
+    """
+    names = message.names(0, len(message.tokens))
+    words = message.text.strip()
+    if key in _FLAGS:
+        if names & {"no", "not"}:
+            return SetupFact(key, False, words=words)
+        return SetupFact(key, True, words=words) if "yes" in names else None
+    if key in _LENGTHS:
+        if key == "wall" and names & {"no", "solid"} and not message.quantities:
+            return SetupFact(key, None, words=words)
+        if key == "cutter_offset" and not message.quantities and names & {"nothing", "middle", "no"}:
+            return SetupFact(key, 0.0, words=words)
+        return answer_length(message, key, context, habit)
+    if key == "passes":
+        for quantity in message.quantities:
+            if quantity.unit is None and not quantity.junk and quantity.value == quantity.value.to_integral_value() and 1 <= quantity.value <= 500:
+                message.take(quantity.start, quantity.end)
+                return SetupFact(key, int(quantity.value), words=words)
+        return None
+    return _numbered(message, key, context)
+
+
+def _numbered(message: Message, key: str, context: Context) -> SetupFact | None:
+    """Read "2" or "the second one" against the options that were offered."""
+    if not context.options:
+        return None
+    ordinals = {"first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5, "last": len(context.options)}
+    words = [message.words.get(index, "") for index in range(len(message.tokens))]
+    text = message.text.strip().lower().replace(" ", "_")
+    if text in context.options:
+        return SetupFact(key, text, words=message.text.strip())
+    pick = next((ordinals[word] for word in words if word in ordinals), None)
+    if pick is None and len(message.quantities) == 1 and len(words) <= 3 and message.quantities[0].unit is None:
+        value = message.quantities[0].value
+        pick = int(value) if value == value.to_integral_value() and abs(value) < 100 else None
+    if pick is not None and 1 <= pick <= len(context.options):
+        return SetupFact(key, context.options[pick - 1], words=message.text.strip())
+    return None
+
+
+def reading_answer(message: Message, group: Group, meaning: Meaning, context: Context, habit: Habit | None) -> Observation | None:
+    """Read a group with no topic of its own as the answer to a reading that was asked for.
+
+    Raises:
+        NeedsAskingError: if a number has more than one meaning that matters.
+    """
+    names = message.names(group.start, group.end)
+    likened = compared(message, group.start, group.end, meaning.id, context)
+    if likened is not None:
+        return likened
+    words = message.said(group.start, group.end)
+    if any(is_value(quantity) for quantity in message.within(group.start, group.end)):
+        return read_group(message, group.start, group.end, meaning, context, habit)
+    if names & {"nothing", "not_move"} or (names & {"no", "square", "flat"} and not names & {"unsure", "yes"}):
+        return Reading(meaning.id, 0.0, words=words)
+    if "whisker" in names:
+        return Reading(meaning.id, 0.0, bound="about", words=words)
+    return None
+
+
+def finish_direction(message: Message, group: Group, meaning: Meaning, context: Context) -> Reading | None:
+    """Give the direction to a reading whose direction was left open: "open", "towards the back"."""
+    before = context.readings.get(meaning.id)
+    if before is None or before.value is None or before.sign_known:
+        return None
+    sign, known = direction(meaning, message.mask(group.start, group.end))
+    if not known:
+        return None
+    return replace(before, value=sign * abs(before.value), sign_known=True, words=message.said(group.start, group.end))

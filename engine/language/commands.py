@@ -1,0 +1,76 @@
+"""What the person wants the assistant to do, and what cannot be done here."""
+
+from __future__ import annotations
+
+from askew.engine.language.lexicon import lexicon
+from askew.engine.language.message import Message
+from askew.engine.language.model import Context
+from askew.engine.observations import Command
+
+_LONGEST = 9
+
+
+def command(message: Message, context: Context) -> Command | None:
+    """Return the command that the message is, if it is one."""
+    words = [token.text for token in message.tokens if token.kind != "mark"]
+    if not words:
+        return Command("help", words=message.text.strip()) if message.text.strip() == "?" else None
+    names = message.names(0, len(message.tokens))
+    text = message.text.strip()
+    refusal = _cannot(message, context, words, names)
+    if refusal is not None:
+        return refusal
+    if "dont_know" in names and len(words) <= _LONGEST and not any(not quantity.junk for quantity in message.quantities):
+        return Command("dont_know", context.asked, text)
+    if len(words) > _LONGEST + 3:
+        return None
+    for name, asking in lexicon().commands:
+        spots = [spot for spot in message.spots if spot.name == asking]
+        if spots and _stands(name, message, words, spots[0].start, max(spot.end - spot.start for spot in spots)):
+            return Command(name, _argument(name, message, words), text)
+    return None
+
+
+def _stands(name: str, message: Message, words: list[str], start: int, width: int) -> bool:
+    """Tell whether the asking words make the message a command rather than part of a story."""
+    measured = any(not quantity.junk for quantity in message.quantities)
+    if name == "why":
+        return start <= 3
+    if name == "undo":
+        return start <= 3 and (not measured or len(words) <= 3)
+    if name == "next":
+        return start <= 2 and not measured and (width >= 2 or len(words) <= 3)
+    if name == "skip":
+        return start <= 4 and not measured and (width >= 2 or len(words) <= 3)
+    if name in ("report", "help", "quit"):
+        return not measured and (start <= 5 if width >= 2 else len(words) <= 6)
+    return False
+
+
+def _argument(name: str, message: Message, words: list[str]) -> str | None:
+    if name == "undo":
+        numbers = [quantity for quantity in message.quantities if not quantity.junk]
+        if numbers:
+            return str(int(numbers[0].value))
+        return None
+    if name not in ("why", "help"):
+        return None
+    asking = next(spot for spot in message.spots if spot.name == ("ask_why" if name == "why" else "ask_help"))
+    rest = message.said(asking.end, len(message.tokens)).strip(" ?.!,:")
+    for article in ("the ", "is it ", "do you think it's ", "do you say ", "would it be "):
+        rest = rest.removeprefix(article)
+    return rest or None
+
+
+def _cannot(message: Message, context: Context, words: list[str], names: set[str]) -> Command | None:
+    """Read "can't, haven't got a square" and "can't do that here"."""
+    if "cannot" not in names or "unsure" in names or any(not quantity.junk for quantity in message.quantities):
+        return None
+    spot = next(spot for spot in message.spots if spot.name == "cannot")
+    tools = [found.name.removeprefix("tool:") for found in message.spots if found.name.startswith("tool:") and found.start >= spot.start]
+    if not tools and len(words) > 14:
+        return None
+    if not tools and message.has("feel", "see", "needle", "rise", "step", "release", "arcs", "repeat", "not_repeat", "out_of_square", "nail", "ask_next") and len(words) > 3:
+        return None
+    argument = tools[0] if tools else context.asked
+    return Command("cannot", argument, message.text.strip())

@@ -1,0 +1,150 @@
+"""Which clauses belong together, and what each group of them is about.
+
+Every run of neighbouring clauses is tried as one group; the meaning that fits its words best scores, each
+meaning costs something, and so does reading across a comma or a full stop. The cheapest division of the
+whole message is found by dynamic programming.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from askew.engine.language.lexicon import Lexicon, Meaning, best, lexicon, weigh
+from askew.engine.language.message import Message, is_value
+
+_LONGEST = 5
+_PRICE = 0.55
+_LEAST = 0.95
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """A run of clauses read as one: its tokens, and what it is about (None when nothing fits)."""
+
+    start: int
+    end: int
+    meaning: Meaning | None
+    score: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Bag:
+    """The words and the number of measured values of a run of clauses."""
+
+    mask: int
+    values: int
+
+
+class _Scorer:
+    """Scores bags of words against all meanings, remembering what it has seen."""
+
+    def __init__(self, lex: Lexicon, asked: tuple[Meaning, ...]) -> None:
+        self.lex = lex
+        self.asked = asked
+        self.seen: dict[tuple[int, int], tuple[Meaning | None, float]] = {}
+
+    def best(self, bag: _Bag) -> tuple[Meaning | None, float]:
+        key = (bag.mask, min(bag.values, 6))
+        found = self.seen.get(key)
+        if found is None:
+            found = self.seen[key] = self._best(bag)
+        return found
+
+    def _best(self, bag: _Bag) -> tuple[Meaning | None, float]:
+        top: tuple[Meaning | None, float] = (None, 0.0)
+        for meaning, raw in self._candidates(bag.mask):
+            if raw < _LEAST:
+                continue
+            score = raw + self._fit(meaning, bag)
+            if score > top[1]:
+                top = (meaning, score)
+        return top
+
+    def _candidates(self, mask: int) -> Iterable[tuple[Meaning, float]]:
+        lex, rest = self.lex, mask
+        while rest:
+            low = rest & -rest
+            rest ^= low
+            for meaning, way in lex.starters.get(low, ()):
+                score = weigh(way, mask, lex)
+                if score:
+                    yield meaning, score + (0.6 if meaning in self.asked else 0.0)
+        yield from self._answers(mask)
+
+    def _answers(self, mask: int) -> Iterable[tuple[Meaning, float]]:
+        """Yield the readings that were asked for, which need no topic to be recognised."""
+        lex = self.lex
+        readings = [meaning for meaning in self.asked if meaning.kind == "reading"]
+        for meaning in readings:
+            told = max(best(meaning.plus, mask, lex), best(meaning.minus, mask, lex))
+            ends = sum(1 for name in meaning.ends if lex.bits.get(name, 0) & mask)
+            if mask & lex.bits["qty"] and (len(readings) == 1 or told or ends):
+                yield meaning, 1.5 + 0.5 * min(told, 2.0) + 0.3 * ends
+            elif told >= 1:
+                yield meaning, 1.0 + 0.3 * min(told, 2.0)
+
+    def _fit(self, meaning: Meaning, bag: _Bag) -> float:
+        if meaning.kind == "reading":
+            if bag.values == 0:
+                return -0.1
+            if bag.values == 1:
+                return 0.5
+            told = all(self._there(end, bag.mask) for end in meaning.ends) and meaning.ends
+            return 0.9 if told else 0.5 - 0.7 * (bag.values - 1)
+        if meaning.kind == "ignore":
+            return 0.3 if bag.values else 0.0
+        return -0.8 * bag.values
+
+    def _there(self, place: str, mask: int) -> bool:
+        return bool(self.lex.bits.get(place, 0) & mask)
+
+
+def divide(message: Message, asked: tuple[Meaning, ...]) -> list[Group]:
+    """Return the division of the message into groups with the best total score.
+
+    `asked` are the readings and signs that were just asked for: they are more likely to be meant.
+    """
+    lex = lexicon()
+    clauses = message.clauses
+    scorer = _Scorer(lex, asked)
+    bags = [
+        _Bag(message.mask(clause.start, clause.end), sum(is_value(q) for q in message.within(clause.start, clause.end)))
+        for clause in clauses
+    ]
+    totals: list[float] = [0.0]
+    steps: list[Group] = []
+    for last in range(len(clauses)):
+        top: tuple[float, Group] | None = None
+        bag, cost = bags[last], 0.0
+        for first in range(last, max(-1, last - _LONGEST), -1):
+            if first < last:
+                bag = _Bag(bag.mask | bags[first].mask, bag.values + bags[first].values)
+                cost += clauses[first + 1].cost
+            meaning, score = scorer.best(bag)
+            if meaning is None and first < last:
+                continue
+            gain = totals[first] + (score - _PRICE - cost if meaning is not None else 0.0)
+            if top is None or gain > top[0] + 1e-9:
+                top = (gain, Group(clauses[first].start, clauses[last].end, meaning, score))
+        if top is None:
+            top = (totals[-1], Group(clauses[last].start, clauses[last].end, None, 0.0))
+        totals.append(top[0])
+        steps.append(top[1])
+    return _walk(steps, clauses[0].start if clauses else 0, [clause.end for clause in clauses])
+
+
+def _walk(steps: list[Group], begin: int, ends: list[int]) -> list[Group]:
+    """Follow the best last steps back to the beginning."""
+    index = {end: place for place, end in enumerate(ends)}
+    groups: list[Group] = []
+    place = len(steps) - 1
+    while place >= 0:
+        group = steps[place]
+        groups.append(group)
+        before = [end for end in ends[:place + 1] if end <= group.start]
+        place = index[before[-1]] if before else -1
+        if group.start <= begin:
+            break
+    groups.reverse()
+    return groups

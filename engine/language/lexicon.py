@@ -1,0 +1,320 @@
+"""The words of the language as data: loading, stems, and finding phrases in a message."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from importlib import resources
+from typing import Any
+
+from rapidfuzz.distance import OSA
+
+_FUZZY_SCORE = 0.8
+_FUZZY_MARGIN = 0.1
+_FUZZY_TRIES = 40
+
+
+@lru_cache(maxsize=20_000)
+def stem(word: str) -> str:
+    """Return the word without apostrophes and common endings.
+
+    A light stemmer of a few suffixes: a full one costs ten times the time, and all that counts here is that
+    the same word in another form comes out the same.
+    """
+    text = word.replace("'", "")
+    if len(text) > 5 and text.endswith("ing"):
+        text = text[:-3]
+    elif len(text) > 4 and text.endswith("ied"):
+        text = text[:-3] + "y"
+    elif len(text) > 4 and text.endswith("ed"):
+        text = text[:-2]
+    elif len(text) > 4 and text.endswith("ies"):
+        text = text[:-3] + "y"
+    elif len(text) > 3 and text.endswith("s") and not text.endswith("ss"):
+        text = text[:-1]
+    if len(text) > 3 and text.endswith("e"):
+        text = text[:-1]
+    if len(text) > 3 and text[-1] == text[-2] and text[-1] not in "eo":
+        text = text[:-1]
+    return text
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One way of saying something: words that must, must not and may be there, as bit masks."""
+
+    must: tuple[int, ...]
+    never: int
+    may: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Meaning:
+    """A reading, a sign or an action, and the ways to say it."""
+
+    id: str
+    kind: str
+    when: tuple[Way, ...]
+    plus: tuple[Way, ...] = ()
+    minus: tuple[Way, ...] = ()
+    yes: tuple[Way, ...] = ()
+    no: tuple[Way, ...] = ()
+    ends: tuple[str, ...] = ()
+    size: bool = False
+    default: str = ""
+    places: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    none: str = ""
+    members: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A phrase found in a message: what it stands for, and its first and after-last token."""
+
+    name: str
+    start: int
+    end: int
+
+
+@dataclass(frozen=True, slots=True)
+class Lexicon:
+    """Everything the language knows.
+
+    Attributes:
+        bits: Bit of each word-concept.
+        weights: Weight of each bit's position.
+        phrases: First stem to (stems, room, name), longest first. Phrases hide shorter ones in the same room.
+        meanings: Readings, signs and actions.
+        starters: Bit of a word to the (meaning, way) pairs that need it first.
+        vocabulary: All stems that are known, the everyday ones included.
+        shop: The stems that misspelt words may be taken for, by length.
+        implies: Further words that a word stands for.
+        commands: Command id and the word that asks for it, in order.
+    """
+
+    bits: Mapping[str, int]
+    weights: Mapping[int, float]
+    phrases: Mapping[str, tuple[tuple[tuple[str, ...], str, str], ...]]
+    meanings: Mapping[str, Meaning]
+    starters: Mapping[int, tuple[tuple[Meaning, Way], ...]]
+    vocabulary: frozenset[str]
+    shop: Mapping[int, tuple[str, ...]]
+    implies: Mapping[str, tuple[str, ...]]
+    commands: tuple[tuple[str, str], ...]
+
+
+IMPLIES = {
+    "front_edge": ("front",), "fixed_jaw": ("jaw",), "moving_jaw": ("jaw",), "rise": ("up",), "foot": ("bottom",),
+    "out_of_square": (), "block": ("part",), "up_jaw": ("fixed_jaw", "jaw"), "across_jaw": ("jaw",), "bar_out": ("bar",),
+    "one_tooth": ("insert", "one"), "back_of_jaw": ("fixed_jaw", "jaw"), "square_in_vise": ("square_tool",), "unlocked": ("lock",),
+    "square_on_table": ("square_tool",), "not_move": (), "locked": ("lock",), "tram": ("head",), "nod": ("head",), "ends_high": ("ends", "high"),
+    "other_corner": ("corner",), "hatch": ("arcs",), "front_left": ("front", "left"), "back_right": ("back", "right"), "straight_edge": (),
+    "all_over": ("both",), "indicator_up": ("needle",), "table_run": ("table",), "to_right": ("right",), "to_left": ("left",), "to_back": ("back",), "to_front": ("front",),
+    "follows_part": ("part",), "spring_pass": ("pass",),
+}  # fmt: skip
+
+
+def _table(name: str) -> dict[str, Any]:
+    text = resources.files("askew.knowledge").joinpath("lexicon", name).read_text(encoding="utf-8")
+    return tomllib.loads(text)
+
+
+def _items(text: str) -> list[str]:
+    return [item.strip() for item in text.split(",") if item.strip()]
+
+
+def _stems(phrase: str) -> tuple[str, ...]:
+    return tuple(stem(word) for word in phrase.replace("-", " ").split())
+
+
+class _Builder:
+    """Collects phrases and bits while the files are read."""
+
+    def __init__(self) -> None:
+        self.bits: dict[str, int] = {"qty": 1}
+        self.phrases: dict[str, list[tuple[tuple[str, ...], str, str]]] = {}
+        self.vocabulary: set[str] = set()
+
+    def bit(self, name: str) -> int:
+        return self.bits.setdefault(name, 1 << len(self.bits))
+
+    def add(self, room: str, name: str, phrases: Iterable[str]) -> None:
+        for phrase in phrases:
+            stems = _stems(phrase)
+            if not stems:
+                continue
+            self.phrases.setdefault(stems[0], []).append((stems, room, name))
+            self.vocabulary.update(stems)
+
+    def way(self, text: str) -> Way:
+        must, never, may = [], 0, []
+        for term in text.split():
+            if term[0] == "!":
+                for name in term[1:].split("|"):
+                    never |= self.bit(name)
+                continue
+            mask = 0
+            for name in term.lstrip("?").split("|"):
+                mask |= self.bit(name)
+            (may if term[0] == "?" else must).append(mask)
+        return Way(tuple(must), never, tuple(may))
+
+    def ways(self, texts: Iterable[str]) -> tuple[Way, ...]:
+        return tuple(self.way(text) for text in texts)
+
+
+@cache
+def lexicon() -> Lexicon:
+    """Load the lexicon once."""
+    build = _Builder()
+    words = _table("words.toml")
+    for name, text in words["words"].items():
+        build.bit(name)
+        build.add("words", name, _items(text))
+    meanings: dict[str, Meaning] = {}
+    actions = _table("actions.toml")
+    for name, text in actions.pop("words").items():
+        build.bit(name)
+        build.add("actions", name, _items(text))
+    for kind, table in (("reading", _table("readings.toml")), ("sign", _table("signs.toml")), ("action", actions)):
+        for name, row in table.items():
+            meanings[name] = _meaning(build, name, "ignore" if name.startswith("_") else kind, row)
+    _setup(build, _table("setup.toml"))
+    table = _table("commands.toml")
+    commands = tuple((name, table[name]["words"]) for name in table["order"])
+    everyday = {stem(word) for word in _table("common.toml")["words"].split()}
+    shop: dict[int, list[str]] = {}
+    for known in sorted(build.vocabulary):
+        if len(known) >= 4 and known.isalpha():
+            shop.setdefault(len(known), []).append(known)
+    weights = {bit: float(words["weights"].get(name, 1.0)) for name, bit in build.bits.items()}
+    starters: dict[int, list[tuple[Meaning, Way]]] = {}
+    for meaning in meanings.values():
+        for way in meaning.when:
+            rarest = max(way.must, key=lambda mask: _weight(mask, weights) / mask.bit_count())
+            for bit in _each(rarest):
+                starters.setdefault(bit, []).append((meaning, way))
+    return Lexicon(
+        build.bits, weights,
+        {first: tuple(sorted(found, key=lambda item: -len(item[0]))) for first, found in build.phrases.items()},
+        meanings, {bit: tuple(ways) for bit, ways in starters.items()},
+        frozenset(build.vocabulary | everyday), {size: tuple(found) for size, found in shop.items()}, IMPLIES, commands,
+    )  # fmt: skip
+
+
+def _meaning(build: _Builder, name: str, kind: str, row: Mapping[str, Any]) -> Meaning:
+    return Meaning(
+        id=name, kind=kind, when=build.ways([*row["when"], *row.get("also", ())]), plus=build.ways(row.get("plus", ())),
+        minus=build.ways(row.get("minus", ())), yes=build.ways(row.get("yes", ())), no=build.ways(row.get("no", ())),
+        ends=tuple(row.get("ends", ())), size=bool(row.get("size", False)), default=str(row.get("default", "")),
+        places=tuple((place, tuple(found)) for place, found in row.get("places", {}).items()),
+        none=str(row.get("none", "")), members=tuple(row.get("members", ())),
+    )  # fmt: skip
+
+
+def _setup(build: _Builder, table: Mapping[str, Any]) -> None:
+    for key, text in table["lengths"].items():
+        build.add("lengths", f"length:{key}", _items(text))
+    for key, choices in table["choices"].items():
+        for choice, text in choices.items():
+            build.add(f"choice:{key}", f"choice:{key}={choice}", _items(text))
+    for name, text in table["instruments"].items():
+        build.add("instruments", f"tool:{name}", _items(text))
+    build.add("hollow", "hollow_section", _items(table["hollow_section"]["words"]))
+
+
+def _each(mask: int) -> Iterable[int]:
+    while mask:
+        low = mask & -mask
+        yield low
+        mask ^= low
+
+
+def _weight(mask: int, weights: Mapping[int, float]) -> float:
+    return max((weights[bit] for bit in _each(mask)), default=0.0)
+
+
+def weigh(way: Way, mask: int, lex: Lexicon) -> float:
+    """Return how well a way of saying fits the words in `mask`; 0 if it does not."""
+    if way.never & mask:
+        return 0.0
+    total = 0.0
+    for term in way.must:
+        hit = term & mask
+        if not hit:
+            return 0.0
+        total += _weight(hit, lex.weights)
+    for term in way.may:
+        hit = term & mask
+        if hit:
+            total += 0.4 * _weight(hit, lex.weights)
+    return total
+
+
+def best(ways: Sequence[Way], mask: int, lex: Lexicon) -> float:
+    """Return the best fit among several ways."""
+    return max((weigh(way, mask, lex) for way in ways), default=0.0)
+
+
+@lru_cache(maxsize=4096)
+def _nearest_known(word: str) -> str | None:
+    """Return the shop word that a misspelt word is most likely meant for, or None if that is not clear."""
+    lex = lexicon()
+    first, second, found = 0.0, 0.0, None
+    for size in range(len(word) - 1, len(word) + 2):
+        for known in lex.shop.get(size, ()):
+            if known[0] != word[0] and known[-1] != word[-1]:
+                continue
+            score = OSA.normalized_similarity(word, known, score_cutoff=0.6)
+            if score > first:
+                first, second, found = score, first, known
+            elif score > second:
+                second = score
+    if found is None or first < _FUZZY_SCORE or first - second < _FUZZY_MARGIN:
+        return None
+    return found
+
+
+def respell(stems: Sequence[str]) -> list[str]:
+    """Replace unknown words by the shop words they are misspellings of, where that is clear."""
+    lex, tries, made = lexicon(), 0, []
+    for word in stems:
+        if word in lex.vocabulary or len(word) < 4 or not word.isalpha() or tries >= _FUZZY_TRIES or len(word) > 24:
+            made.append(word)
+            continue
+        tries += 1
+        made.append(_nearest_known(word) or word)
+    return made
+
+
+def find(stems: Sequence[str], joined: Sequence[bool], at: Sequence[int]) -> list[Spot]:
+    """Find all phrases of the lexicon.
+
+    Args:
+        stems: The words of the message.
+        joined: For each word, True when nothing but a space or hyphen parts it from the word before.
+        at: Token index of each word.
+
+    Returns:
+        Spots in token indices. Within one room a phrase hides the shorter ones inside it.
+    """
+    lex = lexicon()
+    rooms: dict[str, list[tuple[int, int, str]]] = {}
+    for place, first in enumerate(stems):
+        for phrase, room, name in lex.phrases.get(first, ()):
+            end = place + len(phrase)
+            if end <= len(stems) and tuple(stems[place:end]) == phrase and all(joined[place + 1 : end]):
+                rooms.setdefault(room, []).append((place, end, name))
+    spots: list[Spot] = []
+    for found in rooms.values():
+        reach, longest = -1, (0, 0)
+        for start, end, name in sorted(found, key=lambda item: (item[0], -item[1])):
+            if (start, end) != longest and end <= reach:
+                continue
+            if end > reach:
+                reach, longest = end, (start, end)
+            spots.append(Spot(name, at[start], at[end - 1] + 1))
+    spots.sort(key=lambda spot: (spot.start, spot.end))
+    return spots

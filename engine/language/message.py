@@ -1,0 +1,196 @@
+"""A message prepared for understanding: tokens, quantities, phrases, and the clauses they stand in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+from decimal import Decimal
+
+from askew.engine.language.lexicon import Spot, find, lexicon, respell, stem
+from askew.engine.language.quantities import Quantity, scan
+from askew.engine.language.tokens import Token, tokenize
+from askew.engine.units import UNITS, Habit
+
+# Nobody reports an error larger than this, and nobody sweeps a length smaller than the other: it tells "15 thou over 3 inches" apart.
+LARGEST_VALUE = Decimal("6.6")
+
+_HARD = {".": 0.7, ";": 0.7, "!": 0.7, "?": 0.7}
+_SOFT = {",": 0.25, ":": 0.1, "(": 0.2, ")": 0.2}
+_JOINING = {
+    "and": 0.3, "but": 0.4, "then": 0.4, "so": 0.4, "also": 0.5, "plus": 0.4, "when": 0.1, "as": 0.1, "while": 0.1, "once": 0.1, "after": 0.1,
+    "because": 0.4, "with": 0.05, "using": 0.05, "whereas": 0.4, "though": 0.4, "although": 0.4, "if": 0.1, "cos": 0.4, "cause": 0.3, "btw": 0.5, "n": 0.3, "&": 0.3,
+}  # fmt: skip
+_OPENING = {"the", "there's", "theres", "it's", "its", "i", "it", "my", "we", "you", "got", "there", "i'm", "i've", "im", "ive", "that", "he", "they", "no", "yes", "corner", "a"}
+
+
+@dataclass(frozen=True, slots=True)
+class Clause:
+    """A stretch of tokens, and what it costs to read it together with the one before."""
+
+    start: int
+    end: int
+    cost: float
+
+
+@dataclass(slots=True)
+class Message:
+    """A message and what has been found in it.
+
+    Attributes:
+        text: The message as typed.
+        tokens: Its tokens.
+        words: The stems of its words, respelled, by token index.
+        quantities: Its quantities in order.
+        spots: Its phrases in order.
+        clauses: Its clauses in order.
+        taken: Indices of tokens that something was made of.
+    """
+
+    text: str
+    tokens: list[Token]
+    words: dict[int, str]
+    quantities: list[Quantity]
+    spots: list[Spot]
+    clauses: list[Clause] = field(default_factory=list)
+    taken: set[int] = field(default_factory=set)
+
+    def said(self, start: int, end: int) -> str:
+        """Return the person's own words from token `start` up to token `end`."""
+        if start >= end or start >= len(self.tokens):
+            return ""
+        return self.text[self.tokens[start].start : self.tokens[min(end, len(self.tokens)) - 1].end]
+
+    def names(self, start: int, end: int) -> set[str]:
+        """Return the names of all phrases between two tokens."""
+        return {spot.name for spot in self.spots if spot.start >= start and spot.end <= end}
+
+    def has(self, *names: str) -> bool:
+        """Tell whether any of these phrases was found anywhere."""
+        return any(spot.name in names for spot in self.spots)
+
+    def take(self, start: int, end: int) -> None:
+        """Mark tokens as understood."""
+        self.taken.update(range(start, end))
+
+    def drop(self, gone: Iterable[Quantity]) -> None:
+        """Remove quantities that have been used up."""
+        ids = {id(quantity) for quantity in gone}
+        self.quantities = [quantity for quantity in self.quantities if id(quantity) not in ids]
+
+    def mask(self, start: int, end: int) -> int:
+        """Return the words between two tokens as a bit mask, with "qty" where a measured value stands."""
+        bits = lexicon().bits
+        implies = lexicon().implies
+        made = 0
+        for spot in self.spots:
+            if spot.start >= start and spot.end <= end and not self._refused(spot):
+                made |= bits.get(spot.name, 0)
+                for name in implies.get(spot.name, ()):
+                    made |= bits.get(name, 0)
+        if any(is_value(quantity) for quantity in self.within(start, end)):
+            made |= bits["qty"]
+        return made
+
+    def within(self, start: int, end: int) -> list[Quantity]:
+        """Return the quantities between two tokens."""
+        return [quantity for quantity in self.quantities if quantity.head >= start and quantity.head < end]
+
+    def _refused(self, spot: Spot) -> bool:
+        """Tell whether a direction is named only to be refused, as in "open, not closed"."""
+        if spot.name not in _DIRECTIONS or spot.start == 0:
+            return False
+        before = self.tokens[spot.start - 1].text
+        return before == "not" and not (spot.start > 1 and self.tokens[spot.start - 2].text in ("is", "are", "does", "did", "was"))
+
+
+_DIRECTIONS = {"open", "closed", "left", "right", "front", "back", "top", "bottom", "high", "low", "up", "down", "hollow", "crowned", "thick", "thin"}
+
+
+def is_value(quantity: Quantity) -> bool:
+    """Tell whether a quantity can be an error that was measured, by its size and by how it is introduced."""
+    if quantity.junk or quantity.box or quantity.plus_minus:
+        return False
+    if quantity.unit in UNITS and UNITS[quantity.unit].kind == "angle":
+        return abs(quantity.value * UNITS[quantity.unit].size) < Decimal("0.2")
+    mm = quantity.mm
+    if mm is not None:
+        return abs(mm) <= LARGEST_VALUE and not (quantity.span and quantity.unit in ("in", "mm", "ft", "cm", "m") and abs(mm) >= 2)
+    return not quantity.span or abs(quantity.value) < 3
+
+
+def is_span(quantity: Quantity) -> bool:
+    """Tell whether a quantity can be the length that something was taken over."""
+    if quantity.junk or quantity.box or quantity.plus_minus or quantity.value <= 0:
+        return False
+    mm = quantity.mm
+    if mm is not None:
+        return mm >= 2 and (quantity.span or mm > LARGEST_VALUE)
+    return quantity.unit is None and quantity.span
+
+
+def prepare(text: str) -> Message:
+    """Cut a message up and find what is known in it."""
+    tokens = tokenize(text)
+    at = [index for index, token in enumerate(tokens) if token.kind != "mark"]
+    stems = respell([stem(tokens[index].text) for index in at])
+    joined = [place == 0 or all(tokens[between].text in ("-", "'") for between in range(at[place - 1] + 1, at[place])) for place in range(len(at))]
+    spots = find(stems, joined, at)
+    quantities = []
+    for quantity in scan(tokens):
+        quantity, extra = _corner_angle(quantity)
+        quantities.append(quantity)
+        if extra is not None:
+            spots.append(extra)
+    message = Message(text, tokens, dict(zip(at, stems, strict=True)), quantities, spots)
+    message.clauses = _clauses(message)
+    return message
+
+
+def _corner_angle(quantity: Quantity) -> tuple[Quantity, Spot | None]:
+    """Turn a corner of "90.1 degrees" into a tenth of a degree open; a plain 90 is no measurement."""
+    if quantity.unit not in ("deg", None) or not 80 < quantity.value < 100:
+        return quantity, None
+    off = quantity.value - 90
+    if off == 0 or quantity.unit is None:
+        return (replace(quantity, junk=True) if off == 0 else quantity), None
+    name = "open" if off > 0 else "closed"
+    return replace(quantity, value=abs(off), span=False), Spot(name, quantity.head, quantity.end)
+
+
+def _clauses(message: Message) -> list[Clause]:
+    tokens = message.tokens
+    busy: set[int] = set()
+    for quantity in message.quantities:
+        busy.update(range(quantity.start + 1, quantity.end))
+    for spot in message.spots:
+        busy.update(range(spot.start + 1, spot.end))
+    clauses: list[Clause] = []
+    start, cost, pending = 0, 0.0, 0.0
+    for index, token in enumerate(tokens):
+        if index in busy:
+            continue
+        if token.kind == "mark" and (token.text in _HARD or token.text in _SOFT):
+            if index > start:
+                clauses.append(Clause(start, index, cost))
+                pending = 0.0
+            pending = max(pending, _HARD.get(token.text, _SOFT.get(token.text, 0.0)))
+            start, cost = index + 1, pending
+        elif index > start and (token.text in _JOINING or (token.text in _OPENING and index - start >= 3)):
+            clauses.append(Clause(start, index, cost))
+            start, cost, pending = index, _JOINING.get(token.text, 0.0), 0.0
+        elif index == start and token.text in _JOINING:
+            cost = max(cost, _JOINING[token.text])
+    if start < len(tokens):
+        clauses.append(Clause(start, len(tokens), cost))
+    return clauses
+
+
+def shown_habit(message: Message) -> Habit | None:
+    """Return the habit that the units of the message betray, None if none or both."""
+    seen: set[Habit] = {quantity.habit for quantity in message.quantities if quantity.habit is not None and not quantity.junk}
+    if len(seen) == 1:
+        return seen.pop()
+    if not seen:
+        return None
+    first = next(quantity.habit for quantity in message.quantities if quantity.habit is not None and not quantity.junk and is_value(quantity) or quantity.habit)
+    return first

@@ -1,0 +1,274 @@
+"""The whole way from a message to what was heard."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+from functools import cache
+from importlib import resources
+
+from askew.engine.language import answers
+from askew.engine.language.commands import command
+from askew.engine.language.groups import Group, divide
+from askew.engine.language.lexicon import Meaning, lexicon
+from askew.engine.language.message import Message, is_value, prepare, shown_habit
+from askew.engine.language.model import Ambiguity, Context, Heard
+from askew.engine.language.readings import read_group
+from askew.engine.language.repair import repaired
+from askew.engine.language.setups import setup_facts
+from askew.engine.language.signs import read_sign
+from askew.engine.language.tokens import LONGEST
+from askew.engine.language.values import NeedsAskingError, ambiguity
+from askew.engine.observations import Action, Observation, Reading, SetupFact, Sign
+from askew.engine.units import Habit
+
+_QUESTIONS_AT_MOST = 12
+_ASKING = {"should", "could", "does", "do", "is", "what", "how", "can", "would", "will", "shall", "are", "might", "which", "where", "who", "did"}
+_SMALL_WORDS = frozenset(
+    "a about actually after ah all also although am an and another any are as at be because been before being both but by call d did do does doing done each either else ever for from "
+    "g'day get gets getting give go goes going good got guess had has have having he hello her here hey hi him his how i i'd i'll i'm i've if im in into is it it's its itself just "
+    "kind like ll looks lot m maybe me more most much my myself nah near no now o of off oh ok okay on once one only or other our out over own perhaps please quite rather re really "
+    "reckon right s said same say says see seems she should so some sort still such t than thanks that that's the their them then there there's these they thing think this those "
+    "though through to too um up us ve very was we well were what when where which while who why will with would ya yeah yes yet you your".split()
+)  # fmt: skip
+
+
+@dataclass(slots=True)
+class _Trial:
+    """One attempt at a message, some quantities of it left out because they must be asked about."""
+
+    message: Message
+    habit: Habit | None
+    facts: list[Observation] = field(default_factory=list)
+    nearest: list[str] = field(default_factory=list)
+    question: Ambiguity | None = None
+
+
+def read(text: str, context: Context | None = None) -> Heard:
+    """Return what a message says.
+
+    Pure: the same text in the same context always gives the same answer. No text makes it raise, and the
+    time it takes is bounded since no more than 4096 characters are read; the rest comes back as unread.
+    """
+    context = context if context is not None else Context()
+    rest = (text[LONGEST:],) if len(text) > LONGEST else ()
+    text = text[:LONGEST]
+    chosen = _chosen(text, context)
+    if chosen is not None:
+        return read(chosen, replace(context, options=()))
+    message = prepare(text)
+    if not message.tokens:
+        return Heard(unread=rest)
+    shown = shown_habit(message)
+    fixed = repaired(message, context)
+    if fixed is not None:
+        return Heard(fixed, (), shown, corrects=True)
+    asked = command(message, context)
+    if asked is not None:
+        return Heard((asked,), rest, shown)
+    trial = _settled(text, message, context, shown or context.unit)
+    return Heard(tuple(trial.facts), (*_unread(trial.message), *rest), shown, trial.question, nearest=tuple(trial.nearest))
+
+
+def _chosen(text: str, context: Context) -> str | None:
+    """Return the offered choice that a short answer picks, where the choices are whole quantities."""
+    said = text.strip().strip(".!").lower()
+    if not said or len(said) > 24 or not all(any(ch.isdigit() for ch in option) for option in context.options):
+        return None
+    fits = [option for option in context.options if said in (option.lower(), option.lower().split(" ", 1)[-1])]
+    return fits[0] if len(fits) == 1 else None
+
+
+def _settled(text: str, message: Message, context: Context, habit: Habit | None) -> _Trial:
+    """Read the message, leaving out quantities that must be asked about first."""
+    question: Ambiguity | None = None
+    left_out: set[int] = set()
+    for _ in range(_QUESTIONS_AT_MOST):
+        trial = _Trial(message, habit)
+        try:
+            _try(trial, context)
+        except NeedsAskingError as asking:
+            quantity = asking.quantity
+            if question is None:
+                start, end = message.tokens[quantity.head].start, message.tokens[max(quantity.end, quantity.head + 1) - 1].end
+                question = ambiguity(asking, text, start, end)
+            left_out.add(quantity.head)
+            message = prepare(text)
+            message.quantities = [replace(kept, junk=True) if kept.head in left_out else kept for kept in message.quantities]
+            continue
+        trial.question = trial.question or question
+        if question is not None:
+            trial.question = question
+        return trial
+    return _Trial(message, habit, question=question)
+
+
+@cache
+def _gives() -> dict[str, tuple[str, ...]]:
+    """Return what each check gives, so that a check just asked for makes its readings likely."""
+    text = resources.files("askew.knowledge").joinpath("checks.toml").read_text(encoding="utf-8")
+    return {name: tuple(row.get("gives", ())) for name, row in tomllib.loads(text).items() if isinstance(row, dict)}
+
+
+def _asked(context: Context) -> tuple[Meaning, ...]:
+    if context.asked is None:
+        return ()
+    meanings = lexicon().meanings
+    names = (context.asked,) if context.asked in meanings else _gives().get(context.asked, ())
+    return tuple(meanings[name] for name in names if name in meanings)
+
+
+def _try(trial: _Trial, context: Context) -> None:
+    message = trial.message
+    facts = trial.facts
+    asked = _asked(context)
+    found = setup_facts(message, context, trial.habit)
+    facts.extend(found)
+    is_setup = context.asked is not None and not asked
+    if is_setup and context.asked is not None and not any(fact.key == context.asked for fact in found):
+        answer = answers.setup_answer(message, context.asked, context, trial.habit)
+        if answer is not None:
+            facts.append(answer)
+            message.take(0, len(message.tokens) if len(message.tokens) < 6 else 0)
+    carried: Meaning | None = None
+    for group in divide(message, asked):
+        if group.meaning is None:
+            fact = _answer(trial, group, carried, asked, context)
+        else:
+            fact = _fact(trial, group, group.meaning, asked, context)
+            if group.meaning.kind == "reading":
+                carried = group.meaning
+        if fact is not None:
+            _take_spots(message, group)
+            _add(facts, fact)
+    signs = [meaning for meaning in asked if meaning.kind == "sign"]
+    if len(signs) == 1 and not any(isinstance(fact, Sign) and fact.id == signs[0].id for fact in facts) and _short(message):
+        sign = answers.sign_answer(message, signs[0])
+        if sign is not None and not any(isinstance(fact, Reading | Sign) for fact in facts):
+            message.take(0, len(message.tokens))
+            facts.insert(0, sign)
+
+
+def _short(message: Message) -> bool:
+    return sum(token.kind != "mark" for token in message.tokens) <= 12
+
+
+def _answer(trial: _Trial, group: Group, carried: Meaning | None, asked: tuple[Meaning, ...], context: Context) -> Observation | None:
+    """Read a group without a topic as the answer to what was asked, or as going on with the last topic."""
+    readings = [meaning for meaning in asked if meaning.kind == "reading"]
+    if len(readings) == 1:
+        fact = answers.reading_answer(trial.message, group, readings[0], context, trial.habit)
+        if fact is not None:
+            return fact
+        return answers.finish_direction(trial.message, group, readings[0], context)
+    values = [quantity for quantity in trial.message.within(group.start, group.end) if is_value(quantity) and quantity.unit is not None]
+    if carried is not None and not carried.members and len(values) == 1 and _goes_on(trial, carried):
+        return read_group(trial.message, group.start, group.end, carried, context, trial.habit)
+    return None
+
+
+def _goes_on(trial: _Trial, carried: Meaning) -> bool:
+    """Tell whether a complaint still lacks the number that may now follow."""
+    return any(isinstance(fact, Reading) and fact.id == carried.id and fact.value is None for fact in trial.facts)
+
+
+def _fact(trial: _Trial, group: Group, meaning: Meaning, asked: tuple[Meaning, ...], context: Context) -> Observation | None:
+    message = trial.message
+    words = message.said(group.start, group.end)
+    if meaning.kind == "ignore":
+        message.take(group.start, group.end)
+        return None
+    if meaning.kind == "reading":
+        chosen = _member(trial, group, meaning, asked)
+        if chosen is None:
+            return None
+        likened = answers.compared(message, group.start, group.end, chosen.id, context)
+        return likened or read_group(message, group.start, group.end, chosen, context, trial.habit)
+    if _is_question(message, group):
+        return None
+    if meaning.kind == "sign":
+        return read_sign(message, group.start, group.end, meaning)
+    if message.names(group.start, group.end) & {"hypothetical", "not"}:
+        return None
+    return Action(meaning.id, words)
+
+
+def _is_question(message: Message, group: Group) -> bool:
+    first = message.tokens[group.start].text
+    after = message.tokens[group.end].text if group.end < len(message.tokens) else ""
+    return after == "?" or first in _ASKING or (first == "if") or bool({"what if", "wonder"} & {message.said(group.start, group.start + 2).lower(), first})
+
+
+def _member(trial: _Trial, group: Group, meaning: Meaning, asked: tuple[Meaning, ...]) -> Meaning | None:
+    """Settle which reading of a family is meant, by what was asked or what the message is about; else ask."""
+    if not meaning.members:
+        return meaning
+    meanings = lexicon().meanings
+    wanted = [other for other in asked if other.id in meaning.members]
+    if len(wanted) == 1:
+        return wanted[0]
+    said = [fact.id for fact in trial.facts if isinstance(fact, Reading) and fact.id in meaning.members]
+    if len(set(said)) == 1:
+        return meanings[said[0]]
+    ways = {"x": "left to right", "y": "front to back", "z": "up and down"}
+    words = message_words = trial.message.said(group.start, group.end)
+    start = trial.message.tokens[group.start].start
+    text = trial.message.text
+    options = tuple(ways[name[-1]] for name in meaning.members)
+    trial.question = trial.question or Ambiguity(
+        "Which way was that?", options, tuple(f"{text[:start]}{words} {option}{text[start + len(words):]}" for option in options), message_words
+    )
+    trial.nearest.extend(meaning.members)
+    return None
+
+
+def _add(facts: list[Observation], fact: Observation) -> None:
+    """Add a fact; a complaint and its number said apart become one reading."""
+    for place, old in enumerate(facts):
+        if isinstance(old, Reading) and isinstance(fact, Reading) and old.id == fact.id:
+            if old.value is None and fact.value is not None:
+                facts[place] = replace(fact, over=fact.over or old.over)
+                return
+            if fact.value is None:
+                known = fact.sign_known and old.sign_known is False
+                if known and old.value is not None:
+                    facts[place] = replace(old, sign_known=True)
+                elif fact.over is not None and old.over is None:
+                    facts[place] = replace(old, over=fact.over)
+                return
+        if isinstance(old, Sign) and isinstance(fact, Sign) and old.id == fact.id:
+            if old.answer == "yes" and fact.answer not in ("no", "unknown"):
+                facts[place] = fact
+            return
+        if isinstance(old, Action) and isinstance(fact, Action) and old.id == fact.id:
+            return
+        if isinstance(old, SetupFact) and isinstance(fact, SetupFact) and old.key == fact.key:
+            return
+    facts.append(fact)
+
+
+def _take_spots(message: Message, group: Group) -> None:
+    for spot in message.spots:
+        if spot.start >= group.start and spot.end <= group.end:
+            message.take(spot.start, spot.end)
+    for quantity in message.within(group.start, group.end):
+        message.take(quantity.start, quantity.end)
+
+
+def _unread(message: Message) -> Iterable[str]:
+    """Return the stretches of words that nothing was made of, small words at their ends left away."""
+    run: list[int] = []
+    for index, token in enumerate([*message.tokens, None]):
+        if token is not None and index not in message.taken and token.kind != "mark":
+            run.append(index)
+            continue
+        if token is not None and token.kind == "mark" and index not in message.taken and token.text in ("-", "'", "/"):
+            continue
+        while run and message.tokens[run[0]].text in _SMALL_WORDS:
+            run.pop(0)
+        while run and message.tokens[run[-1]].text in _SMALL_WORDS:
+            run.pop()
+        if run:
+            yield message.said(run[0], run[-1] + 1)
+        run = []

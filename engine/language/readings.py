@@ -1,0 +1,200 @@
+"""A group of clauses read as a reading: its value, its length, its direction and how sure it is."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+from askew.engine.language.lexicon import Meaning, best, lexicon
+from askew.engine.language.message import Message, is_span, is_value
+from askew.engine.language.model import Context
+from askew.engine.language.quantities import Quantity
+from askew.engine.language.values import Size, convert, large_unit, small_unit
+from askew.engine.observations import Bound, Reading
+from askew.engine.units import UNITS, Habit, to_mm
+
+_FLIPPED: dict[Bound | None, Bound | None] = {None: None, "about": "about", "between": "between", "at_least": "at_most", "at_most": "at_least"}
+_SAME_PLACE = {"bottom": ("bottom", "foot"), "ends": ("ends", "both"), "front": ("front", "front_edge")}
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """What a group says about one reading."""
+
+    size: Size | None
+    bound: Bound | None
+    sign: int
+    known: bool
+    unit: str | None
+
+
+def read_group(message: Message, start: int, end: int, meaning: Meaning, context: Context, habit: Habit | None) -> Reading:
+    """Return the reading that the tokens from `start` to `end` tell.
+
+    Raises:
+        NeedsAskingError: if a number has more than one meaning that matters.
+    """
+    inside = message.within(start, end)
+    values = [quantity for quantity in inside if is_value(quantity)]
+    spans = [quantity for quantity in inside if is_span(quantity) and quantity not in values]
+    if values and spans and all(value.unit is None for value in values):
+        habit = habit or _habit_of_span(values, spans)
+    over = _span(message, spans, values, habit)
+    words = message.said(start, end)
+    mask = message.mask(start, end)
+    sign, known = direction(meaning, mask)
+    pair = _two_ended(message, start, end, meaning, values) if meaning.ends else None
+    if pair is not None:
+        return replace(_difference(meaning, pair, over, habit), words=words)
+    if not values:
+        if _denied(message, start, end, meaning) or _nothing(message, start, end):
+            return Reading(meaning.id, 0.0, None, words=words)
+        return Reading(meaning.id, None, None if over is None else float(over), sign_known=known, words=words)
+    quantity = values[0]
+    near = next((other.unit for other in values[1:] if other.unit is not None), None)
+    unit = small_unit(quantity, habit, near)
+    size = convert(quantity, unit, over, _usual_span(meaning.id, context))
+    if quantity.signed:
+        sign, known = 1, True
+        if meaning.ends and not meaning.size:
+            place = _place_of(message, quantity, start, end, meaning)
+            sign = -1 if place == meaning.ends[1] else 1
+    return replace(_reading(meaning.id, size, quantity.bound, sign, known), words=words)
+
+
+def direction(meaning: Meaning, mask: int) -> tuple[int, bool]:
+    """Return the sign that the words give, and whether they give one."""
+    if meaning.size:
+        return 1, True
+    lex = lexicon()
+    plus, minus = best(meaning.plus, mask, lex), best(meaning.minus, mask, lex)
+    if plus > minus:
+        return 1, True
+    if minus > plus:
+        return -1, True
+    if meaning.default in ("plus", "minus") and plus == 0:
+        return (1 if meaning.default == "plus" else -1), True
+    return 1, False
+
+
+def _reading(name: str, size: Size, bound: Bound | None, sign: int, known: bool) -> Reading:
+    mm, low, high = size.mm, size.low, size.high
+    if sign < 0:
+        mm = -mm
+        if low is not None and high is not None:
+            low, high = -high, -low
+        bound = _FLIPPED[bound]
+    return Reading(
+        name, float(mm), None if size.over is None else float(size.over), bound,
+        None if low is None else float(low), None if high is None else float(high), known, size.unit,
+    )  # fmt: skip
+
+
+def _usual_span(name: str, context: Context) -> Decimal | None:
+    """Return the length that an angle is turned into a rise over, where the setup gives it."""
+    key = {"wall_taper": "wall_height", "hole_lean_x": "hole_depth", "hole_lean_y": "hole_depth", "sweep_x": "sweep_diameter", "sweep_y": "sweep_diameter"}
+    value = context.setup.get(key.get(name, "part_height"))
+    return Decimal(repr(value)) if isinstance(value, float | int) and not isinstance(value, bool) and value > 0 else None
+
+
+def _habit_of_span(values: Sequence[Quantity], spans: Sequence[Quantity]) -> Habit | None:
+    """Take "0.05 over 100" for mm: a hundred inches is no length for an error to be taken over."""
+    if all(span.unit is None for span in spans) and spans[0].value > 60 and values[0].value < 10:
+        return "mm"
+    return spans[0].habit
+
+
+def _span(message: Message, spans: Sequence[Quantity], values: Sequence[Quantity], habit: Habit | None) -> Decimal | None:
+    for quantity in spans:
+        near = next((value.unit for value in values if value.unit is not None), None)
+        guess: Habit | None = UNITS[near].habit if near in UNITS and UNITS[near].habit is not None else habit
+        unit = large_unit(quantity, guess)
+        after = message.names(quantity.end, min(quantity.end + 3, len(message.tokens)))
+        twice = 2 if "length:sweep_radius" in after else 1
+        message.take(quantity.start, quantity.end)
+        return to_mm(quantity.value * twice, unit) if UNITS[unit].kind == "length" else None
+    return None
+
+
+def _places(message: Message, start: int, end: int, meaning: Meaning) -> list[tuple[str, int, int]]:
+    found = []
+    for spot in message.spots:
+        if spot.start >= start and spot.end <= end:
+            for name in meaning.ends:
+                if spot.name in _SAME_PLACE.get(name, (name,)):
+                    found.append((name, spot.start, spot.end))
+    return sorted(set(found), key=lambda item: item[1])
+
+
+def _place_of(message: Message, quantity: Quantity, start: int, end: int, meaning: Meaning) -> str | None:
+    """Return the end that a value belongs to: the nearest one named."""
+    places = _places(message, start, end, meaning)
+    if not places:
+        return None
+    return min(places, key=lambda place: min(abs(place[1] - quantity.end), abs(quantity.start - place[2])))[0]
+
+
+def _two_ended(
+    message: Message, start: int, end: int, meaning: Meaning, values: Sequence[Quantity]
+) -> tuple[Quantity, Quantity] | None:
+    """Return the values at the first and at the second end, if the group tells both."""
+    zeros = [
+        Quantity(Decimal(0), None, spot.start, spot.end, head=spot.start)
+        for spot in message.spots
+        if spot.name == "nothing" and spot.start >= start and spot.end <= end and not any(q.start <= spot.start < q.end for q in message.quantities)
+    ]
+    told = sorted([*values, *zeros], key=lambda quantity: quantity.head)
+    places = _places(message, start, end, meaning)
+    if len(told) < 2 or {name for name, _, _ in places} != set(meaning.ends):
+        return None
+    place_first = places[0][1] < told[0].head
+    found: dict[str, Quantity] = {}
+    for quantity in told:
+        if place_first:
+            near = [name for name, at, _ in places if at < quantity.head]
+            name = near[-1] if near else None
+        else:
+            name = next((name for name, at, _ in places if at >= quantity.end - 1), None)
+        if name is not None and name not in found:
+            found[name] = quantity
+    first, second = meaning.ends
+    if first in found and second in found:
+        return found[first], found[second]
+    return None
+
+
+def _difference(meaning: Meaning, pair: tuple[Quantity, Quantity], over: Decimal | None, habit: Habit | None) -> Reading:
+    first, second = pair
+    units = []
+    for own, other in ((first, second), (second, first)):
+        near = other.unit
+        units.append(small_unit(own, habit, near) if own.value or own.unit else (near or small_unit(own, habit, near)))
+    if not first.value and first.unit is None:
+        units[0] = units[1]
+    if not second.value and second.unit is None:
+        units[1] = units[0]
+    one, two = (convert(quantity, unit, over, None) for quantity, unit in zip(pair, units, strict=True))
+    bound: Bound | None = "about" if "about" in (first.bound, second.bound) else None
+    unit = units[0] if first.value else units[1]
+    return Reading(meaning.id, float(one.mm - two.mm), None if one.over is None else float(one.over), bound, unit=unit)
+
+
+def _denied(message: Message, start: int, end: int, meaning: Meaning) -> bool:
+    """Tell whether the group says that there is none of it: "no runout", "isn't hollow"."""
+    lex = lexicon()
+    topic = 0
+    for way in meaning.when:
+        for term in way.must:
+            topic |= term
+    nots = [spot for spot in message.spots if spot.name == "not" and spot.start >= start and spot.end <= end]
+    for spot in message.spots:
+        if spot.name == "not" or spot.start < start or spot.end > end or not lex.bits.get(spot.name, 0) & topic:
+            continue
+        if any(0 <= spot.start - refusal.end <= 2 for refusal in nots):
+            return not any(lex.bits["not"] & term for way in meaning.when for term in way.must if best((way,), message.mask(start, end), lex) > 0)
+    return False
+
+
+def _nothing(message: Message, start: int, end: int) -> bool:
+    return any(spot.name == "nothing" and spot.start >= start and spot.end <= end for spot in message.spots)

@@ -1,0 +1,334 @@
+"""Setup facts in a message: sizes beside their nouns, choices by their words, instruments on hand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+
+from askew.engine.language.lexicon import Spot
+from askew.engine.language.message import Message, is_value
+from askew.engine.language.model import Context
+from askew.engine.language.quantities import Quantity
+from askew.engine.language.values import large_unit, small_unit
+from askew.engine.observations import SetupFact
+from askew.engine.units import UNITS, Habit, to_mm
+
+_LEADING = {
+    "is", "was", "of", "about", "a", "an", "the", "at", "=", ":", "to", "by", "-", "are", "s", "set", "it", "its", "has", "with", "only", "diameter", "dia",
+    "around", "be", "like", "roughly", "measures", "i", "have", "been", "runs", "were", "size", "thickness", "from", "within", "than", "less", "under", "better", "be", "somewhere",
+    "out", "holder", "part", "zone", "or", "just", "called", "length", "swept", "sweeping", "swinging", "on", "every", "in", "over", "that", "had",
+}  # fmt: skip
+_BETWEEN = {"-", "diameter", "dia", "dia.", "carbide", "hss", "insert", "indexable", "long", "flute", "the", "of", "a", "round", "apart", "thick", "square", "ø", "shell", "in", "or", "so", "my", "old", "big", "little", "roughing", "solid", "tall", "on", "it's", "its", "cobalt"}
+_NO_GAP = {"part_across", "part_along", "part_height", "part_depth", "wall_height", "hole_depth", "wall"}
+_TINY_OK = {"tolerance", "wall", "cutter_offset", "cutter_diameter"}
+_STRONG = {"machine", "material", "milling_sense", "overrun", "leaned_on_purpose"}
+_WORDY = {"cutter_kind", "pass_order", "feed_axis", "feed_sense", "gripped_face", "seat", "moving_jaw_contact", "vertical_travel"}
+_PASS_NOUNS = {"pas", "go", "swath", "run", "wipe"}
+_HAVE = {"have", "got", "own", "there", "ive", "using", "only", "hav", "bench", "borrow", "bought", "use", "with", "just", "has", "hand", "handy", "available"}
+
+
+def setup_facts(message: Message, context: Context, habit: Habit | None) -> list[SetupFact]:
+    """Return the setup facts of a message; quantities used for them are removed from it.
+
+    Raises:
+        NeedsAskingError: if a number has more than one meaning that matters.
+    """
+    facts = [*_passes(message), *_boxes(message, habit), *_lengths(message, context, habit), *_tolerance(message, habit)]
+    facts += _choices(message, context)
+    facts += instruments(message, context.asked == "instruments")
+    seen: dict[str, SetupFact] = {}
+    for fact in facts:
+        seen.setdefault(fact.key, fact)
+    return list(seen.values())
+
+
+def _text(message: Message, at: int) -> str:
+    return message.tokens[at].text if 0 <= at < len(message.tokens) else ""
+
+
+def _passes(message: Message) -> list[SetupFact]:
+    for quantity in message.quantities:
+        word = message.words.get(quantity.end, "")
+        if quantity.unit is None and not quantity.box and word in ("pas",) and quantity.value == quantity.value.to_integral_value():
+            following = _text(message, quantity.end + 1)
+            if quantity.bound == "about" and quantity.worded or not 1 <= quantity.value <= 500 or _text(message, quantity.start - 1) in ("per", "last", "every"):
+                continue
+            if following in ("later", "ago"):
+                continue
+            message.take(quantity.start, quantity.end + 1)
+            message.drop([quantity])
+            return [SetupFact("passes", int(quantity.value), words=message.said(quantity.start, quantity.end + 1))]
+    words = [message.words.get(index, "") for index in range(len(message.tokens))]
+    for index, word in enumerate(words[:-1]):
+        pair = (word, words[index + 1])
+        if pair in (("singl", "pas"), ("one", "pas")) or (pair == ("one", "go") and index and words[index - 1] == "in") or pair in (("one", "hit"), ("one", "shot"), ("one", "swipe")):
+            message.take(index, index + 2)
+            return [SetupFact("passes", 1, words=message.said(index, index + 2))]
+    return []
+
+
+def _boxes(message: Message, habit: Habit | None) -> list[SetupFact]:
+    facts: list[SetupFact] = []
+    for quantity in list(message.quantities):
+        sides = quantity.box
+        if quantity.junk or not sides:
+            continue
+        hollow = any(spot.name == "hollow_section" for spot in message.spots) or "wall" in message.names(0, len(message.tokens))
+        unit = _box_unit(quantity, habit, hollow)
+        words = message.said(quantity.start, quantity.end)
+        mm = [float(to_mm(side, unit)) for side in sides]
+        if hollow and len(mm) >= 2 and mm[-1] < 0.35 * mm[0]:
+            facts.append(SetupFact("wall", mm[-1], unit, words))
+            mm = mm[:-1] if len(mm) == 3 else [mm[0], mm[0]]
+            keys: tuple[str, ...] = ("part_across", "part_height")
+        else:
+            keys = ("part_across", "part_along", "part_height")
+        facts += [SetupFact(key, side, unit, words) for key, side in zip(keys, mm, strict=False)]
+        message.take(quantity.start, quantity.end)
+        message.drop([quantity])
+    return facts
+
+
+def _box_unit(quantity: Quantity, habit: Habit | None, hollow: bool) -> str:
+    """Settle the unit of "2x4x3": no block is 4 mm long, none is 50 inches wide."""
+    if quantity.unit is None:
+        sides = quantity.box[:-1] if hollow else quantity.box
+        if max(quantity.box) >= 25:
+            return "mm"
+        if max(quantity.box) <= 8 or any(side != side.to_integral_value() for side in sides):
+            return habit or "in"
+    return large_unit(quantity, habit)
+
+
+def _length_key(spots: list[Spot], message: Message, quantity: Quantity) -> tuple[str, Spot] | None:
+    """Return the noun that a quantity stands beside: after it at best, else before it."""
+    nouns = [spot for spot in spots if spot.name.startswith("length:")]
+    after: tuple[int, str, Spot] | None = None
+    for spot in nouns:
+        gap = spot.start - quantity.end
+        key = spot.name.removeprefix("length:")
+        if 0 <= gap <= 3 and all(_text(message, at) in _BETWEEN for at in range(quantity.end, spot.start)):
+            rank = gap * 10 - (spot.end - spot.start)
+            if after is None or rank < after[0]:
+                after = (rank, key, spot)
+    if after is not None and (_text(message, after[2].end) not in ("is", "was", "=", "are") or after[2].start == quantity.end):
+        return after[1], after[2]
+    before: tuple[int, str, Spot] | None = None
+    for spot in nouns:
+        gap = quantity.start - spot.end
+        key = spot.name.removeprefix("length:")
+        if 0 <= gap <= 4 and all(_text(message, at) in _LEADING for at in range(spot.end, quantity.start)):
+            rank = gap * 10 - (spot.end - spot.start)
+            if before is None or rank < before[0]:
+                before = (rank, key, spot)
+    found = before or after
+    return (found[1], found[2]) if found is not None else None
+
+
+def _lengths(message: Message, context: Context, habit: Habit | None) -> list[SetupFact]:
+    facts: list[SetupFact] = []
+    measured = [quantity for quantity in message.quantities if is_value(quantity)]
+    for quantity in list(message.quantities):
+        if quantity.junk or quantity.box or quantity.plus_minus or quantity.per is not None or quantity.unit == "deg":
+            continue
+        found = _length_key(message.spots, message, quantity)
+        if found is None:
+            continue
+        key, spot = found
+        if not _plausible(key, quantity) or (quantity.span and _is_span_of_reading(message, quantity, measured, key)):
+            continue
+        if key in ("sweep_diameter", "sweep_radius") and any(other is not quantity for other in measured):
+            continue
+        if key == "tolerance":
+            continue
+        value = quantity.mm if quantity.unit not in (None, "mil") else None
+        if value is None:
+            unit = large_unit(quantity, habit, _neighbour_unit(message, quantity))
+            value = to_mm(quantity.value, unit)
+        else:
+            unit = quantity.unit or "mm"
+        start, end = min(quantity.start, spot.start), max(quantity.end, spot.end)
+        words = message.said(start, end)
+        message.take(start, end)
+        message.drop([quantity])
+        if key == "cube":
+            facts += [SetupFact(side, float(value), unit, words) for side in ("part_across", "part_along", "part_height")]
+        elif key == "sweep_radius":
+            facts.append(SetupFact("sweep_diameter", float(value * 2), unit, words))
+        else:
+            facts.append(SetupFact(_refined(key, message), float(value), unit, words))
+    return facts
+
+
+def _refined(key: str, message: Message) -> str:
+    """Tell the height of a milled wall and the depth of a hole from the part's own."""
+    names = message.names(0, len(message.tokens))
+    if key == "part_depth" and "hole" in names:
+        return "hole_depth"
+    if key == "part_height" and "wall" in names and "part" not in names:
+        return "wall_height"
+    return key
+
+
+def _neighbour_unit(message: Message, quantity: Quantity) -> str | None:
+    """Return the unit of another size in the message, for "60 wide 90 long 3 mm wall"."""
+    for other in message.quantities:
+        if other is not quantity and other.unit in ("in", "mm", "cm") and not other.junk and not is_value(other):
+            return other.unit
+    return None
+
+
+def _plausible(key: str, quantity: Quantity) -> bool:
+    if quantity.value <= 0 and key != "cutter_offset":
+        return False
+    if quantity.unit in ("thou", "tenth", "um", "hundredth", "tenth_mm"):
+        return key == "tolerance" or (key in ("wall", "cutter_offset", "pass_spacing") and quantity.unit == "thou" and quantity.value >= 20)
+    mm = quantity.mm
+    if mm is not None:
+        return mm >= (Decimal("0.3") if key in _TINY_OK else Decimal("1.5")) or key == "tolerance"
+    return quantity.value >= Decimal("0.2")
+
+
+def _is_span_of_reading(message: Message, quantity: Quantity, measured: list[Quantity], key: str) -> bool:
+    """Tell "15 thou over a 3 inch tall face", a span, from "on a 3 inch facemill", a size."""
+    if not any(other is not quantity for other in measured):
+        return False
+    at = quantity.start - 1
+    while at >= 0 and _text(message, at) in ("a", "an", "the", "its", "my", "about", "full", "whole"):
+        at -= 1
+    return _text(message, at) in ("over", "across", "in", "per", "/", "along", "up", "down") and key not in ("cutter_diameter", "pass_spacing")
+
+
+def _tolerance(message: Message, habit: Habit | None) -> list[SetupFact]:
+    asked = [spot for spot in message.spots if spot.name == "length:tolerance"]
+    for quantity in list(message.quantities):
+        if quantity.junk or quantity.box:
+            continue
+        near = [spot for spot in asked if -8 <= quantity.start - spot.end <= 5 and (spot.end <= quantity.start or spot.start - quantity.end <= 3)]
+        alone = quantity.plus_minus and not any(is_value(other) for other in message.quantities if other is not quantity)
+        if not (near or alone) or not (quantity.plus_minus or is_value(quantity)):
+            continue
+        if near and not alone and message.has("out_of_square", "corner", "sweep", "tighten", "step", "needle") and not quantity.plus_minus and near[0].end - near[0].start < 2 and not message.has("tol_word"):
+            words = {message.words.get(index, "") for index in range(near[0].start, near[0].end)}
+            if not words & {"toleranc", "tol", "limit", "spec", "allow", "requir", "need"}:
+                continue
+        unit = small_unit(quantity, habit, None)
+        if UNITS[unit].kind == "angle":
+            continue
+        value = to_mm(quantity.value * (2 if quantity.plus_minus else 1), unit)
+        start = min([quantity.start, *(spot.start for spot in near)])
+        message.take(start, quantity.end)
+        message.drop([quantity])
+        return [SetupFact("tolerance", float(value), unit, message.said(start, quantity.end))]
+    return []
+
+
+def _choices(message: Message, context: Context) -> list[SetupFact]:
+    facts: list[SetupFact] = []
+    spots = [spot for spot in message.spots if spot.name.startswith("choice:")]
+    for spot in sorted(spots, key=lambda item: (item.start - item.end, item.start)):
+        key, choice = spot.name.removeprefix("choice:").split("=")
+        if any(fact.key == key for fact in facts) or not _accepted(message, spot, key, choice, context):
+            continue
+        value: str | bool = {"true": True, "false": False}.get(choice, choice) if key in ("overrun", "leaned_on_purpose") else choice
+        message.take(spot.start, spot.end)
+        facts.append(SetupFact(key, value, words=message.said(spot.start, spot.end)))
+    return sorted(facts, key=lambda fact: message.text.find(fact.words))
+
+
+def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Context) -> bool:
+    """Tell whether a choice word is meant as a fact, not as part of some other phrase."""
+    inside = [
+        other for other in message.spots
+        if other is not spot and other.start <= spot.start and other.end >= spot.end and other.end - other.start > spot.end - spot.start
+    ]  # fmt: skip
+    if any(other.name.startswith("choice:") or other.name.startswith("tool:") for other in inside):
+        return False
+    before = [_text(message, at) for at in range(max(0, spot.start - 2), spot.start)]
+    if "not" in before or "isn't" in before or ("no" in before and choice != "plain"):
+        return False
+    if key == context.asked:
+        return True
+    width = spot.end - spot.start
+    if key == "material":
+        return _is_material(message, spot)
+    if key in _STRONG:
+        return True
+    if key == "moving_jaw_contact":
+        return _is_contact(message, spot, choice)
+    if key == "hole_made_by":
+        return message.has("hole") and choice != "bored" or (choice == "bored" and message.has("hole") and _text(message, spot.start) == "bored")
+    if key == "wall_side":
+        return width >= 2 and "wall" in message.said(spot.start, spot.end).lower()
+    if key == "cutter_kind":
+        return choice not in ("drill", "boring_head", "reamer") and _text(message, spot.start) not in ("em", "fly")
+    if key in ("seat", "vertical_travel"):
+        return width >= 3
+    return key in _WORDY and width >= 2
+
+
+def _is_material(message: Message, spot: Spot) -> bool:
+    following = _text(message, spot.end)
+    if following in ("rule", "ball", "bar", "rod", "shim", "sheet", "packing", "plate", "table", "square", "straight", "straightedge", "jaws", "hammer", "mallet", "drift", "wool", "strip"):
+        return following == "bar" and not message.has("moving_jaw", "vise")
+    return _text(message, spot.start) not in ("ms", "ci", "cu", "iron", "steel", "o1", "d2", "a2", "lg2", "pom") or not message.has("action_cool")
+
+
+def _is_contact(message: Message, spot: Spot, choice: str) -> bool:
+    if message.has("bar_out") or message.has("paper_held"):
+        return choice == "plain" and message.has("moving_jaw")
+    where = message.has("moving_jaw") or (message.has("vise", "jaw") and not message.has("fixed_jaw", "not", "slides_out", "slides"))
+    if choice == "plain":
+        return message.has("moving_jaw") or spot.end - spot.start >= 2
+    if choice == "paper" and message.has("slides_out", "paper_held"):
+        return False
+    if choice == "soft" and spot.end - spot.start == 1:
+        return message.has("moving_jaw")
+    return where or (message.has("tighten") and choice in ("bar", "ball") and not message.has("without"))
+
+
+def instruments(message: Message, asked: bool) -> list[SetupFact]:
+    """Return the instruments on hand, if the message lists some."""
+    tools = [spot for spot in message.spots if spot.name.startswith("tool:")]
+    if not tools or (not asked and any(is_value(quantity) for quantity in message.quantities)):
+        return []
+    if not asked:
+        first = tools[0].start
+        words = [message.words.get(index, "") for index in range(max(0, first - 6), first)]
+        if not any(word in _HAVE for word in words) or any(word in ("havent", "dont", "no", "not", "without") for word in words):
+            return []
+        if len(tools) == 1 and (message.has("light", "out_of_square", "gap", "open", "closed", "paper_held", "slides_out", "tighten", "chip", "moving_jaw") or "only" not in words and not set(words) & {"got", "have", "ive", "own", "bought", "borrow"}):
+            return []
+    names: list[str] = []
+    for spot in tools:
+        before = [_text(message, at) for at in range(max(0, spot.start - 3), spot.start)]
+        refused = any(word in ("no", "not", "without", "haven't", "havent", "don't", "except") for word in before)
+        name = spot.name.removeprefix("tool:")
+        if not refused and name not in names:
+            names.append(name)
+            message.take(spot.start, spot.end)
+    if not names:
+        return []
+    return [SetupFact("instruments", tuple(names), words=message.said(tools[0].start, tools[-1].end))]
+
+
+def answer_length(message: Message, key: str, context: Context, habit: Habit | None) -> SetupFact | None:
+    """Return the length that answers the question for `key`, if the message holds just one."""
+    usable = [quantity for quantity in message.quantities if not quantity.junk and not quantity.box]
+    if len(usable) != 1:
+        return None
+    quantity = usable[0]
+    if key == "tolerance":
+        unit = small_unit(quantity, habit, None)
+        factor = 2 if quantity.plus_minus else 1
+    else:
+        if quantity.value < 0 and key != "cutter_offset":
+            return None
+        unit = large_unit(quantity, habit)
+        factor = 2 if key == "sweep_diameter" and message.has("length:sweep_radius") else 1
+    if UNITS[unit].kind == "angle":
+        return None
+    message.take(quantity.start, quantity.end)
+    message.drop([quantity])
+    value = to_mm(replace(quantity, value=quantity.value * factor).value, unit)
+    return SetupFact(key, float(value), unit, message.said(quantity.start, quantity.end))

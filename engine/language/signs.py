@@ -1,0 +1,38 @@
+"""A group of clauses read as a sign: yes, no, could not tell, or one of its places."""
+
+from __future__ import annotations
+
+from askew.engine.language.lexicon import Meaning, best, lexicon
+from askew.engine.language.message import Message
+from askew.engine.observations import Sign
+
+
+def read_sign(message: Message, start: int, end: int, meaning: Meaning) -> Sign:
+    """Return the sign that the tokens from `start` to `end` tell."""
+    lex = lexicon()
+    mask = message.mask(start, end)
+    words = message.said(start, end)
+    refused = bool(mask & lex.bits["not"])
+    if mask & lex.bits["unsure"] or mask & lex.bits["dont_know"]:
+        return Sign(meaning.id, "unknown", words)
+    if meaning.yes and best(meaning.yes, mask, lex):
+        return Sign(meaning.id, "yes", words)
+    if meaning.no and best(meaning.no, mask, lex):
+        return Sign(meaning.id, "no", words)
+    if meaning.none and (refused or mask & lex.bits["nothing"]):
+        return Sign(meaning.id, meaning.none, words)
+    if refused:
+        return Sign(meaning.id, "no", words)
+    place = place_of(meaning, mask)
+    return Sign(meaning.id, place or "yes", words)
+
+
+def place_of(meaning: Meaning, mask: int) -> str | None:
+    """Return the first place or sense of a sign that the words name."""
+    bits = lexicon().bits
+    if meaning.id == "ink_print" and sum(bool(bits[name] & mask) for name in ("top", "bottom", "left", "right")) > 1:
+        return "all" if mask & bits["all_over"] else None
+    for place, names in meaning.places:
+        if any(bits.get(name, 0) & mask for name in names):
+            return place
+    return None
