@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import math
+import tomllib
+from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
 from itertools import pairwise
 from typing import Literal
 
 from askew.engine.physics.limits import PhysicsError, between, number, positive
+from askew.knowledge.schema import Positive, Table, Text
 
 SquareGrade = Literal["00", "0", "1", "2"]
 PlateGrade = Literal["0", "I", "II", "III"]
@@ -102,16 +107,34 @@ def two_corners(fixed_side: float, moving_side: float, taper: float = 0.0) -> Re
     return Reversal(tilt, (moving_side + fixed_side + taper) / 2)
 
 
+class LengthLaw(Table):
+    """A grade or tolerance that grows with the length: `base` + L/`per` micrometres over L mm."""
+
+    name: Text
+    base: float
+    per: Positive
+    source: Text
+
+    def over(self, length: float) -> float:
+        """Return it over a length in mm, mm."""
+        return (self.base + length / self.per) / 1000
+
+
+@cache
+def standards() -> Mapping[str, LengthLaw]:
+    """Return the length laws of published standards, by id."""
+    text = files("askew.knowledge").joinpath("standards.toml").read_text(encoding="utf-8")
+    return {id_: LengthLaw.model_validate(table) for id_, table in tomllib.loads(text).items()}
+
+
 def square_grade(grade: SquareGrade, length: float) -> float:
     """Return how far a square of a grade may be out over a length, mm, rounded half up to whole micrometres.
 
     Source: DIN 875-1: 2 + L/100, 5 + L/50, 10 + L/20, 20 + L/10 micrometres for grades 00, 0, 1, 2.
     """
     positive("length of the square", length, high=5000)
-    base, part = {"00": (2, 100), "0": (5, 50), "1": (10, 20), "2": (20, 10)}[
-        _known("grade", grade, "00 0 1 2")
-    ]
-    return math.floor(base + length / part + 0.5 + 1e-9) / 1000
+    law = standards()[f"square_{_known('grade', grade, '00 0 1 2')}"]
+    return math.floor(1000 * law.over(length) + 0.5 + 1e-9) / 1000
 
 
 def plate_grade(grade: PlateGrade, length: float) -> float:
@@ -120,26 +143,23 @@ def plate_grade(grade: PlateGrade, length: float) -> float:
     Source: DIN 876: 4 + L/250, 10 + L/100, 20 + L/50, 40 + L/25 micrometres for grades 0, I, II, III.
     """
     positive("length of the plate", length, high=10000)
-    base, part = {"0": (4, 250), "I": (10, 100), "II": (20, 50), "III": (40, 25)}[
-        _known("grade", grade, "0 I II III")
-    ]
-    return (base + length / part) / 1000
+    return standards()[f"plate_{_known('grade', grade, '0 I II III')}"].over(length)
+
+
+def spindle_square_tolerance(length: float, wide: bool = False) -> float:
+    """Return what an accepted machine's spindle may be out of square to its table over a length, mm.
+
+    0.02 mm over 300 mm: ISO 10791-2 and Schlesinger's acceptance charts; `wide`: 0.025, ISO 1701-2 and ISO
+    1984-2. All from memory.
+    """
+    positive("length", length, high=10000)
+    return standards()["spindle_square_wide" if wide else "spindle_square"].over(length)
 
 
 def _known(name: str, value: str, choices: str) -> str:
     if value not in choices.split():
         raise PhysicsError(f"The {name} must be one of {', '.join(choices.split())}, not {value!r}.")
     return value
-
-
-def spindle_square_tolerance(length: float, over: float = 300.0, tolerance: float = 0.02) -> float:
-    """Return what an accepted machine's spindle may be out of square to its table over a length, mm.
-
-    0.02 mm over 300 mm: ISO 10791-2 and Schlesinger's acceptance charts; ISO 1701-2 and ISO 1984-2 allow
-    0.025. All from memory.
-    """
-    positive("length", length, high=10000)
-    return tolerance * length / positive("length of the tolerance", over)
 
 
 def gap_under_straight_edge(

@@ -145,8 +145,8 @@ def test_lever_indicator_table() -> None:
 
 def test_healthy_spindle_squareness() -> None:
     """ISO 10791-2 and Schlesinger 0.02/300; ISO 1701-2 and ISO 1984-2 0.025/300; all from memory."""
-    assert measuring.spindle_square_tolerance(300) == 0.02
-    assert measuring.spindle_square_tolerance(600, tolerance=0.025) == pytest.approx(0.05)
+    assert measuring.spindle_square_tolerance(300) == pytest.approx(0.02)
+    assert measuring.spindle_square_tolerance(600, wide=True) == pytest.approx(0.05)
     # A machine just accepted hollows a 60 mm face under an 80 mm cutter by less than light can show.
     assert face.hollow(0.02 / 300, 80, 60) < measuring.LIGHT_GAP
 

@@ -1,4 +1,4 @@
-"""Sizes that a working machinist knows by heart (common practice, no source), in inches as they are spoken."""
+"""Sizes a machinist knows by heart (common practice, no source), in inches as they are spoken."""
 
 from __future__ import annotations
 
