@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
@@ -12,6 +13,7 @@ from typing import TypeVar
 
 from pydantic import ValidationError
 
+from askew.knowledge.references import problems
 from askew.knowledge.schema import (
     ActionKind,
     Caution,
@@ -19,6 +21,7 @@ from askew.knowledge.schema import (
     CommandKind,
     Instrument,
     Machine,
+    Picture,
     ReadingKind,
     Remedy,
     SetupKey,
@@ -26,13 +29,16 @@ from askew.knowledge.schema import (
     Source,
     State,
     Table,
+    Word,
 )
 
 VERSION = "1"
 """Version of the knowledge, kept in the header of every case."""
 
-DERIVED = frozenset({"heel", "seat_gap", "bed_gap"})
-"""Predicted by the forward model for the signs, but never entered as a number: see `engine.physics.readings`."""
+WIDEST = 58
+"""Columns that a drawing may take."""
+
+ID = re.compile(r"[a-z][a-z0-9_]*")
 
 T = TypeVar("T", bound=Table)
 
@@ -57,6 +63,8 @@ class Knowledge:
     instruments: Mapping[str, Instrument]
     machines: Mapping[str, Machine]
     states: Mapping[str, State]
+    glossary: Mapping[str, Word]
+    pictures: Mapping[str, Picture]
 
 
 def read_tables(name: str, model: type[T], text: str) -> dict[str, T]:
@@ -73,9 +81,11 @@ def read_tables(name: str, model: type[T], text: str) -> dict[str, T]:
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise KnowledgeError(f"{name}: {error}") from None
+        raise KnowledgeError(f"{name}: {_place(text, str(error))}{error}") from None
     tables: dict[str, T] = {}
     for id_, table in data.items():
+        if not ID.fullmatch(id_):
+            raise KnowledgeError(f"{name}: [{id_}]: an id is small letters, digits and underscores")
         try:
             tables[id_] = model.model_validate(table)
         except ValidationError as error:
@@ -83,6 +93,53 @@ def read_tables(name: str, model: type[T], text: str) -> dict[str, T]:
             key = ".".join(str(part) for part in first["loc"])
             raise KnowledgeError(f"{name}: [{id_}] {key}: {first['msg']}") from None
     return tables
+
+
+def _place(text: str, message: str) -> str:
+    """Return the table and key of the line that a message of the TOML reader points at, as a prefix."""
+    found = re.search(r"at line (\d+)", message)
+    if found is None:
+        return ""
+    lines = text.splitlines()[: int(found[1])]
+    table = next((line.strip() for line in reversed(lines) if line.startswith("[")), "")
+    key = lines[-1].partition("=")[0].strip() if lines and "=" in lines[-1] else ""
+    return "".join(f"{part} " for part in (table, f"{key}:" if key else "") if part)
+
+
+def read_pictures(folder: Traversable) -> Iterator[tuple[str, Picture]]:
+    """Yield the name and the picture of every text file of a folder.
+
+    A file holds the drawing, a line of two hyphens, and the sentences that say the same without it.
+
+    Raises:
+        KnowledgeError: Where folder or sentences are missing, or a drawing is too wide or not plain ASCII.
+    """
+    if not folder.is_dir():
+        raise KnowledgeError("pictures: the folder is missing")
+    for file in sorted(folder.iterdir(), key=lambda file: file.name):
+        if not file.name.endswith(".txt"):
+            continue
+        drawing, _, says = file.read_text(encoding="utf-8").partition("\n--\n")
+        yield file.name.removesuffix(".txt"), picture_of(f"pictures/{file.name}", drawing, says.strip())
+
+
+def picture_of(name: str, drawing: str, says: str) -> Picture:
+    """Return a drawing with its sentences, checked; `name` is for messages.
+
+    Raises:
+        KnowledgeError: As `read_pictures`.
+    """
+    for number, line in enumerate(drawing.split("\n"), 1):
+        if not (line.isascii() and (line.isprintable() or not line)):
+            raise KnowledgeError(f"{name}: line {number}: a drawing is printable ASCII")
+        if len(line) > WIDEST:
+            raise KnowledgeError(f"{name}: line {number}: {len(line)} columns, at most {WIDEST}")
+    if not says:
+        raise KnowledgeError(f"{name}: give its sentences after a line of two hyphens")
+    try:
+        return Picture(drawing=drawing, says=says)
+    except ValidationError as error:
+        raise KnowledgeError(f"{name}: {error.errors()[0]['msg']}") from None
 
 
 @cache
@@ -121,132 +178,9 @@ def load_from(folder: Traversable) -> Knowledge:
         instruments=tables("instruments", Instrument),
         machines=tables("machines", Machine),
         states=tables("states", State),
+        glossary=tables("glossary", Word),
+        pictures=dict(read_pictures(folder / "pictures")),
     )
     for problem in problems(knowledge):
         raise KnowledgeError(problem)
     return knowledge
-
-
-def problems(known: Knowledge) -> Iterator[str]:
-    """Yield a sentence for every cross-reference that leads nowhere."""
-    yield from _source_problems(known)
-    yield from _reading_problems(known)
-    yield from _sign_problems(known)
-    yield from _action_problems(known)
-    yield from _check_problems(known)
-    yield from _state_problems(known)
-    yield from _remedy_problems(known)
-    yield from _caution_problems(known)
-    clashing = set(known.readings) & set(known.signs)
-    yield from (f"signs.toml: [{id_}]: a reading has the same id" for id_ in sorted(clashing))
-
-
-def _unknown(where: str, ids: Iterable[str], known: Iterable[str], what: str) -> Iterator[str]:
-    existing = set(known)
-    yield from (f"{where}: no {what} {id_!r}" for id_ in ids if id_ not in existing)
-
-
-def _needs_problems(where: str, needs: Mapping[str, list[str | bool]], known: Knowledge) -> Iterator[str]:
-    yield from _unknown(f"{where} needs", needs, known.setup, "setup key")
-    for key, values in needs.items():
-        if key in known.setup and known.setup[key].kind == "choice":
-            yield from _unknown(f"{where} needs.{key}", map(str, values), known.setup[key].choices, "choice")
-
-
-def _source_problems(known: Knowledge) -> Iterator[str]:
-    for id_, source in known.sources.items():
-        where = f"sources.toml: [{id_}]"
-        yield from _needs_problems(where, source.needs, known)
-        yield from _unknown(f"{where} size", source.size, [*known.machines, "any"], "kind of machine")
-        if "any" not in source.size and set(known.machines) - set(source.size):
-            yield f"{where} size: give a size for every kind of machine, or one for 'any'"
-        for kind, size in source.size.items():
-            if size.trouble <= size.healthy:
-                yield f"{where} size.{kind}.trouble: must be larger than healthy"
-
-
-def _reading_problems(known: Knowledge) -> Iterator[str]:
-    for id_, reading in known.readings.items():
-        where = f"readings.toml: [{id_}]"
-        yield from _unknown(f"{where} implies", reading.implies, known.actions, "action")
-        yield from _unknown(f"{where} instrument", reading.instrument, known.instruments, "instrument")
-        if reading.over is not None:
-            yield from _unknown(f"{where} over", [reading.over], known.setup, "setup key")
-
-
-def _sign_problems(known: Knowledge) -> Iterator[str]:
-    for id_, sign in known.signs.items():
-        where = f"signs.toml: [{id_}]"
-        yield from _needs_problems(where, sign.needs, known)
-        yield from _unknown(f"{where} evidence", sign.evidence, ["yes", "no", *sign.places], "answer")
-        for answer, parts in sign.evidence.items():
-            for part in parts:
-                here = f"{where} evidence.{answer}"
-                if sum((part.reading is not None, part.source is not None, bool(part.troubled))) != 1:
-                    yield f"{here}: give exactly one of reading, source, troubled"
-                if part.reading is not None:
-                    yield from _unknown(here, [part.reading], [*known.readings, *DERIVED], "reading")
-                sources = [*part.troubled, *([part.source] if part.source else [])]
-                yield from _unknown(here, sources, known.sources, "source")
-
-
-def _action_problems(known: Knowledge) -> Iterator[str]:
-    for id_, action in known.actions.items():
-        where = f"actions.toml: [{id_}]"
-        yield from _unknown(f"{where} redraws", action.redraws, known.sources, "source")
-        yield from _unknown(f"{where} sets", action.sets, known.setup, "setup key")
-        for pair in action.swaps:
-            yield from _unknown(f"{where} swaps", pair, known.setup, "setup key")
-
-
-def _check_problems(known: Knowledge) -> Iterator[str]:
-    gives = [*known.readings, *known.signs]
-    for id_, check in known.checks.items():
-        where = f"checks.toml: [{id_}]"
-        yield from _unknown(f"{where} gives", check.gives + check.also, gives, "reading or sign")
-        yield from _unknown(f"{where} minutes_on", check.minutes_on, known.machines, "kind of machine")
-        for choice in check.instruments:
-            yield from _unknown(f"{where} instruments", choice, known.instruments, "instrument")
-        yield from _unknown(f"{where} states", check.states, known.states, "state")
-        yield from _unknown(f"{where} first", check.first + check.disturbs, known.actions, "action")
-        yield from _unknown(f"{where} cautions", check.cautions, known.cautions, "caution")
-        yield from _needs_problems(where, check.needs, known)
-        yield from _unknown(f"{where} known", [*check.known, *check.more_than], known.setup, "setup key")
-        yield from _unknown(f"{where} after", check.after, gives, "reading or sign")
-        if check.instead is not None:
-            yield from _unknown(f"{where} instead", [check.instead], known.checks, "check")
-    given = {id_ for check in known.checks.values() for id_ in (*check.gives, *check.also)}
-    yield from (f"checks.toml: no check gives {id_!r}" for id_ in gives if id_ not in given)
-
-
-def _state_problems(known: Knowledge) -> Iterator[str]:
-    for id_, state in known.states.items():
-        where = f"states.toml: [{id_}]"
-        yield from _unknown(f"{where} does", state.does, known.actions, "action")
-        if state.opposite is None:
-            continue
-        yield from _unknown(f"{where} opposite", [state.opposite], known.states, "state")
-        other = known.states.get(state.opposite)
-        if other is not None and (other.opposite, other.enter, other.leave) != (id_, state.leave, state.enter):
-            yield f"{where} opposite: [{state.opposite}] must name it back, with enter and leave exchanged"
-
-
-def _caution_problems(known: Knowledge) -> Iterator[str]:
-    callers = [*known.checks, *known.remedies, *known.states, "always"]
-    listed = {id_ for calling in (*known.checks.values(), *known.remedies.values()) for id_ in calling.cautions}
-    for id_, caution in known.cautions.items():
-        where = f"cautions.toml: [{id_}]"
-        yield from _unknown(f"{where} when", caution.when, callers, "check, remedy or state")
-        if not caution.when and id_ not in listed:
-            yield f"{where}: nothing calls for it"
-
-
-def _remedy_problems(known: Knowledge) -> Iterator[str]:
-    for id_, remedy in known.remedies.items():
-        where = f"remedies.toml: [{id_}]"
-        yield from _unknown(f"{where} serves", remedy.serves, known.sources, "source")
-        yield from _unknown(f"{where} does", remedy.does, known.actions, "action")
-        yield from _unknown(f"{where} cautions", remedy.cautions, known.cautions, "caution")
-        yield from _unknown(f"{where} verify", remedy.verify, [*known.readings, *known.signs], "reading or sign")
-    served = {source for remedy in known.remedies.values() for source in remedy.serves}
-    yield from (f"remedies.toml: no remedy serves {id_!r}" for id_ in known.sources if id_ not in served)

@@ -165,8 +165,8 @@ class Check(Table):
     `needs`: where the setup key is known, its value must be one of these; `known`: it must have been said;
     `more_than`: its value must be larger; `after`: one of these readings must have been taken before.
     `first` names actions that come before the readings (they start new instances); `disturbs` those after.
-    `also` are readings and signs that may be noticed on the way. `blur` multiplies the reading's usual scatter,
-    where this way of taking it is coarser. `risk` (0 to 1) is how much it disturbs what is being looked for.
+    `also` are readings and signs that may be noticed on the way. `blur` multiplies the reading's usual
+    scatter, where this way of taking it is coarser. `risk` (0 to 1): how much it disturbs what is looked for.
     """
 
     name: Text
@@ -254,3 +254,19 @@ class Machine(Table):
     vertical_travel: Literal["quill", "knee", "head"]
     without: list[str] = []
     explain: Text
+
+
+class Word(Table):
+    """A word of the trade in plain words; `also` are other words for the same thing."""
+
+    name: Text
+    also: list[str] = []
+    explain: Text
+    picture: str | None = None
+
+
+class Picture(Table):
+    """A drawing in plain ASCII, and the sentences that say the same to somebody who does not see it."""
+
+    drawing: Text
+    says: Text
