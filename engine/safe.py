@@ -103,7 +103,7 @@ def strict_json(
     if text.count("{") + text.count("[") > max_depth and _depth(text) > max_depth:
         raise BadJson(f"The line is nested more than {max_depth} deep.")
     try:
-        value = (_DECODER if _LARGE_NUMBER.search(text) else _PLAIN_DECODER).decode(text)
+        value = _DECODER.decode(text)
     except json.JSONDecodeError as error:
         raise BadJson(f"The line is not JSON: {error.msg} at character {error.pos + 1}.") from None
     # A line that is shorter than the longest string, and spells nothing with escapes, needs no second look.
@@ -169,9 +169,6 @@ def _constant(name: str) -> NoReturn:
 _DECODER = json.JSONDecoder(
     object_pairs_hook=_object, parse_float=_float, parse_int=_int, parse_constant=_constant
 )
-# Checking each number in Python doubles the time to read a long case; only these can be out of range.
-_LARGE_NUMBER = re.compile(r"[0-9]{18}|[0-9][eE]")
-_PLAIN_DECODER = json.JSONDecoder(object_pairs_hook=_object, parse_constant=_constant)
 
 
 def _check_strings(value: object, max_string: int) -> None:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import gc
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 
 from askew.engine.record.lines import (
@@ -52,6 +55,23 @@ class Contents:
 
 def read_contents(data: bytes) -> Contents:
     """Read a whole case file. Never raises, whatever the bytes."""
+    with _no_collecting():
+        return _read(data)
+
+
+@contextmanager
+def _no_collecting() -> Iterator[None]:
+    # Nothing made here is garbage, and looking for some takes longer than reading a long case.
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
+
+
+def _read(data: bytes) -> Contents:
     contents = Contents(size=len(data))
     *lines, last = data.split(b"\n")
     found: list[Record] = []

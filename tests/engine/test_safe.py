@@ -9,6 +9,7 @@ import math
 import sys
 import time
 import unicodedata
+from contextlib import suppress
 
 import pytest
 from hypothesis import given
@@ -32,7 +33,9 @@ def test_every_code_point_is_left_alone_or_made_plain() -> None:
         assert out not in BIDI + ZERO_WIDTH
 
 
-@pytest.mark.parametrize("text", ["½ thou", "0,02 mm", "−3 µm", "90°", "Ø12", "naïve", "方角", "out of square", "±0.1"])
+@pytest.mark.parametrize(
+    "text", ["½ thou", "0,02 mm", "−3 µm", "90°", "Ø12", "naïve", "方", "±0.1", "out of square"]
+)
 def test_shop_text_passes_unchanged(text: str) -> None:
     assert safe(text) == text
     assert is_safe(text)
@@ -147,8 +150,6 @@ def test_no_line_within_the_limit_takes_long(piece: str) -> None:
     line = '"' + piece * (60_000 // len(piece.encode()))
     start = time.process_time()
     for text in (line, line[1:]):
-        try:
+        with suppress(BadJson):
             strict_json(text, max_string=100_000)
-        except BadJson:
-            pass
     assert time.process_time() - start < 0.5
