@@ -33,16 +33,18 @@ def _unknown(where: str, ids: Iterable[str], known: Iterable[str], what: str) ->
 
 
 def _needs_problems(where: str, needs: Mapping[str, list[str | bool]], known: Knowledge) -> Iterator[str]:
-    yield from _unknown(f"{where} needs", needs, known.setup, "setup key")
+    yield from _unknown(where, needs, known.setup, "setup key")
     for key, values in needs.items():
         if key in known.setup and known.setup[key].kind == "choice":
-            yield from _unknown(f"{where} needs.{key}", map(str, values), known.setup[key].choices, "choice")
+            yield from _unknown(f"{where}.{key}", map(str, values), known.setup[key].choices, "choice")
 
 
 def _source_problems(known: Knowledge) -> Iterator[str]:
     for id_, source in known.sources.items():
         where = f"sources.toml: [{id_}]"
-        yield from _needs_problems(where, source.needs, known)
+        yield from _needs_problems(f"{where} needs", source.needs, known)
+        for other in source.likelier:
+            yield from _needs_problems(f"{where} likelier", {other.key: other.values}, known)
         yield from _unknown(f"{where} size", source.size, [*known.machines, "any"], "kind of machine")
         if "any" not in source.size and set(known.machines) - set(source.size):
             yield f"{where} size: give a size for every kind of machine, or one for 'any'"
@@ -63,7 +65,7 @@ def _reading_problems(known: Knowledge) -> Iterator[str]:
 def _sign_problems(known: Knowledge) -> Iterator[str]:
     for id_, sign in known.signs.items():
         where = f"signs.toml: [{id_}]"
-        yield from _needs_problems(where, sign.needs, known)
+        yield from _needs_problems(f"{where} needs", sign.needs, known)
         yield from _unknown(f"{where} evidence", sign.evidence, ["yes", "no", *sign.places], "answer")
         for answer, parts in sign.evidence.items():
             for part in parts:
@@ -96,7 +98,7 @@ def _check_problems(known: Knowledge) -> Iterator[str]:
         yield from _unknown(f"{where} states", check.states, known.states, "state")
         yield from _unknown(f"{where} first", check.first + check.disturbs, known.actions, "action")
         yield from _unknown(f"{where} cautions", check.cautions, known.cautions, "caution")
-        yield from _needs_problems(where, check.needs, known)
+        yield from _needs_problems(f"{where} needs", check.needs, known)
         yield from _unknown(f"{where} known", [*check.known, *check.more_than], known.setup, "setup key")
         yield from _unknown(f"{where} after", check.after, gives, "reading or sign")
         if check.instead is not None:
