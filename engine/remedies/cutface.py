@@ -1,8 +1,8 @@
 """The face that a way of cutting leaves on a part, for many draws of the sources at once.
 
 The same geometry as `physics.surface` (lower envelope of tilted cutting circles carried along slides), laid
-out as F(y) + G(x) for all draws together, with what the grip does to it: the roll of the part while it is cut,
-and the spring when it is let go. Heights are against the part's own frame: `across` and `along` against a
+out as F(y) + G(x) for all draws together, with what the grip does to it: the roll of the part while it is
+cut, and the spring when it is let go. Heights are against the part's own frame: against a
 plane square to the reference face and parallel to the bottom.
 """
 
@@ -55,12 +55,13 @@ class PartFace:
         Raises:
             KeyError: if there is no such tolerance.
         """
-        return {
-            "flatness": lambda: flat_zone(self.to_back, self.to_right, self.y, self.x, self.twist),
-            "squareness": lambda: square_zone(self.to_back, self.to_right, self.x, self.twist),
-            "parallelism": lambda: parallel_zone(self.to_back, self.to_right, self.twist),
-            "step": lambda: self.step,
-        }[tolerance]()
+        if tolerance == "flatness":
+            return flat_zone(self.to_back, self.to_right, self.y, self.x, self.twist)
+        if tolerance == "squareness":
+            return square_zone(self.to_back, self.to_right, self.x, self.twist)
+        if tolerance == "parallelism":
+            return parallel_zone(self.to_back, self.to_right, self.twist)
+        return {"step": self.step}[tolerance]
 
 
 def part_scene(samples: Samples, setup: Setup, seed: int = 0) -> Scene:
@@ -145,9 +146,7 @@ def _heights(scene: Scene, centres: Array, cross: Array, both_ways: bool) -> tup
     return rises, leans
 
 
-def _steps(
-    centres: Array, rises: Array, leans: Array, feed: Array, diameter: float, width: float
-) -> Array:
+def _steps(centres: Array, rises: Array, leans: Array, feed: Array, diameter: float, width: float) -> Array:
     """Return the largest true step of every draw: what of a height difference the dead zone leaves."""
     if centres.size < 2:
         return np.zeros(feed.size)

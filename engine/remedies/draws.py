@@ -41,7 +41,9 @@ def size_of(source: str, machine: str) -> Size:
 def in_play(source: str, setup: Setup) -> bool:
     """Say whether a source can act with this setup; an unknown fact rules nothing out."""
     needs = load().sources[source].needs
-    return all(getattr(setup, key) is None or getattr(setup, key) in allowed for key, allowed in needs.items())
+    return all(
+        getattr(setup, key) is None or getattr(setup, key) in allowed for key, allowed in needs.items()
+    )
 
 
 def fresh(source: str, n: int, setup: Setup, rng: np.random.Generator, odds: float = 1.0) -> Array:
@@ -112,8 +114,8 @@ def count(samples: Samples) -> int:
 def shares(n: int, setup: Setup, seed: int = 0) -> dict[str, Array]:
     """Return draws of the factors that no setup fact gives, each shape (n,).
 
-    How much of a taper a grip turns into roll, what of a squeeze is left on release, how far a bow reaches along
-    the face: evenly or normally about the middles of `physics.scene.SHARES`; and whether the part
+    How much of a taper a grip turns into roll, what of a squeeze is left on release, how far a bow reaches
+    along the face: evenly or normally about the middles of `physics.scene.SHARES`; and whether the part
     seats on the jaw or the bed where that is uncertain.
     """
     rng = np.random.default_rng([seed, 2])

@@ -55,8 +55,10 @@ def hollow_work(
     handle = torque_for(screw, min(bears, 1e7)) / 1000.0
     holds = 2.0 * FRICTION[contact] * bears / cutting
     steps = [
-        f"Empty it bears {newtons(bears, habit)}: then the face bulges {format_length(SHARE * tolerance, habit)}, "
-        f"half of the {format_length(tolerance, habit)} it may be hollow. That is {torque(handle, habit)} at the handle.",
+        f"Empty it bears {newtons(bears, habit)}: then the face bulges "
+        f"{format_length(SHARE * tolerance, habit)}, "
+        f"half of the {format_length(tolerance, habit)} it may be hollow. That is {torque(handle, habit)} "
+        "at the handle.",
         f"The cut asks {newtons(needs, habit)} to be held {SLIP_MARGIN:g} times over.",
         _way(bears, at_floor, plugged, needs, habit),
         "Set a stop against the cut, and put the needle on a free wall while tightening.",
@@ -75,7 +77,11 @@ def hollow_work(
     return Fix(
         title="hold the hollow part without bending it",
         steps=tuple(steps),
-        cost=Cost(15.0 if bears < needs else 5.0, "A plug makes it stiffer; less force makes the grip weaker.", ("grip",)),
+        cost=Cost(
+            15.0 if bears < needs else 5.0,
+            "A plug makes it stiffer; less force makes the grip weaker.",
+            ("grip",),
+        ),
         numbers=numbers,
         shows=tuple(shows),
         predicts=(Expect("hollow_across", -1.645 * 0.004, 2.0 * abs(hollow) + 1.645 * 0.004, frame.depth),),
@@ -93,16 +99,19 @@ def _way(bears: float, at_floor: float, plugged: float, needs: float, habit: Hab
         return "That is enough: no plug is needed."
     if at_floor >= needs:
         return (
-            f"Press on the lowest quarter of the walls, beside the floor: there it bears {newtons(at_floor, habit)}, "
+            "Press on the lowest quarter of the walls, beside the floor: there it bears "
+            f"{newtons(at_floor, habit)}, "
             "which is enough."
         )
     if plugged >= needs:
         return (
-            f"Fit a close plug or filler block where the jaws press: it then bears about {newtons(plugged, habit)} "
+            "Fit a close plug or filler block where the jaws press: it then bears about "
+            f"{newtons(plugged, habit)} "
             "(a close plug takes nine tenths of the yield away; judgement)."
         )
     return (
-        "Neither place nor plug is enough: clamp along the stiff direction, at ribs or a closed end, or strap it "
+        "Neither place nor plug is enough: clamp along the stiff direction, at ribs or a closed end, or "
+        "strap it "
         f"down on its floor; else cut with {100.0 * min(plugged / needs, 1.0):.0f}% of the depth."
     )
 
@@ -117,6 +126,7 @@ def section(
 def describe(frame: Frame, habit: Habit) -> str:
     """Return the section in words."""
     return (
-        f"{format_span(frame.depth + frame.front, habit)} deep, {format_span(frame.height + frame.top, habit)} tall, "
+        f"{format_span(frame.depth + frame.front, habit)} deep, "
+        f"{format_span(frame.height + frame.top, habit)} tall, "
         f"{format_length(frame.top, habit)} wall"
     )

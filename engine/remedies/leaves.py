@@ -19,7 +19,7 @@ THOU_SET: tuple[float, ...] = tuple(
     round(thou * 0.0254, 4) for thou in (1, 1.5, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 32)
 )
 METRIC_SET: tuple[float, ...] = (
-    0.02, 0.03, 0.04, 0.05, 0.06, 0.08, 0.10, 0.15, 0.20, 0.25, 0.30, 0.40, 0.50, 0.80, 1.00,
+    0.01, 0.02, 0.03, 0.04, 0.05, 0.06, 0.08, 0.10, 0.15, 0.20, 0.25, 0.30, 0.40, 0.50, 0.80, 1.00,
 )  # fmt: skip
 MOST_LEAVES = 4
 
@@ -69,7 +69,7 @@ def choose_leaves(
     reach = _tables(items, most, round((wanted + max(close, max(items) * _UNIT)) / _UNIT) + 1)
     final = reach[-1]
     near, goal = round(close / _UNIT), round(wanted / _UNIT)
-    best: tuple[int, int, int] | None = None  # distance, leaves, sum
+    best = (goal, 0, 0)  # distance, leaves, sum: no leaf at all is always a stack
     for count in range(most + 1):
         total = _nearest(final[count], goal)
         if total is None:
@@ -78,9 +78,8 @@ def choose_leaves(
         if distance <= near:
             best = (distance, count, total)
             break
-        if best is None or distance < best[0]:
+        if distance < best[0]:
             best = (distance, count, total)
-    assert best is not None  # no leaves at all is always a stack
     leaves = tuple(leaf * _UNIT for leaf in _walk_back(items, reach, best[1], best[2]))
     total_mm = best[2] * _UNIT
     return Stack(tuple(round(v, 4) for v in leaves), round(total_mm, 4), wanted - total_mm)

@@ -51,15 +51,14 @@ def square_reversal(
             f"give or take {format_length(1.645 * unsure, habit)}.",
             f"Half their sum: the square itself reads a true corner {side(own, 'open', 'closed')} by "
             f"{format_length(abs(own), habit)} over {format_span(over, habit)}.",
-            f"Take {format_length(own, habit)} off every reading over {format_span(over, habit)} made with it, "
+            f"Take {format_length(own, habit)} off every reading over {format_span(over, habit)} made with "
+            "it, "
             "or use it both ways round and take the mean.",
         ),
         cost=Cost(5.0),
         numbers={"tilt": tilt, "square_error": own / over, "own": own, "unsure": unsure},
         shows=("The cut has not changed; only the number for it has.",),
-        predicts=(
-            Expect("square_flip", 2.0 * own - 3.29 * unsure, 2.0 * own + 3.29 * unsure, over),
-        ),
+        predicts=(Expect("square_flip", 2.0 * own - 3.29 * unsure, 2.0 * own + 3.29 * unsure, over),),
         cautions=("sharp_burrs",),
         warnings=(
             ("The square's error is no larger than the readings scatter: nothing to correct yet.",)
@@ -142,7 +141,9 @@ def cooling_wait(
         raise RemedyError(f"A part cools in one of {', '.join(FILM)}, not {place[:40]!r}.")
     positive("tolerance", tolerance)
     if not 0.0 <= finite("how much warmer it is", warmer) <= 300.0:
-        raise RemedyError(f"A part that can be handled is from 0 to 300 K warmer than the room, not {warmer:g}.")
+        raise RemedyError(
+            f"A part that can be handled is from 0 to 300 K warmer than the room, not {warmer:g}."
+        )
     longest = max(sides)
     grown = expansion(part, longest, warmer)
     wanted = 0.1 * tolerance / (part.expansion * longest)
@@ -152,12 +153,13 @@ def cooling_wait(
         minutes[name] = time_to_cool(cool, room + warmer, room, wanted) / 60.0
     where = place.replace("_", " ")
     steps = [
-        f"{warmer:g} K warm it is {format_length(grown, habit)} long over {format_span(longest, habit)}.",
+        f"{warmer:.0f} K warm it is {format_length(grown, habit)} long over {format_span(longest, habit)}.",
         f"In {where} leave it {_wait(minutes[place])}: then it is within a tenth of the tolerance.",
     ]
     if place not in ("iron_plate", "coolant"):
         steps.append(
-            f"On an iron plate it takes {_wait(minutes['iron_plate'])}, in coolant {_wait(minutes['coolant'])}."
+            f"On an iron plate it takes {_wait(minutes['iron_plate'])}, in coolant "
+            f"{_wait(minutes['coolant'])}."
         )
     steps.append("Lay square, gauge and part side by side until they feel alike, and measure then.")
     return Fix(

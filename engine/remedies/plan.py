@@ -9,18 +9,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields
+from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
 
 from askew.engine.physics.limits import PhysicsError
 from askew.engine.remedies.cutface import part_face
-from askew.engine.remedies.draws import Samples, fresh, having_done, having_fixed
+from askew.engine.remedies.draws import Samples, fresh, having_done, having_fixed, in_play
 from askew.engine.remedies.result import RemedyError, positive
 from askew.engine.remedies.slip import grip_margin
 from askew.engine.remedies.ways import Faces, Hold, Tool, Way, contact_now, ways
 from askew.engine.setup import Setup
 from askew.knowledge.load import load
+from askew.knowledge.schema import Remedy
 
 Array = NDArray[np.float64]
 
@@ -28,10 +30,10 @@ SURE = 0.90
 SLIP_MARGIN = 2.0
 # Finishing both sides in turn lets a stressed part bow between the cuts, so that little is left (judgement).
 _BOW_LEFT = 0.25
-# Paper or soft sheet across the whole jaw spreads the push: it rolls the part less often than a bar (judgement).
+# Paper or soft sheet over the whole jaw spreads the push: it rolls the part less than a bar does (judgement).
 _SPREAD_ODDS = 0.3
 _CLAMPED = ("wall_squeeze", "jaw_lift", "fixed_jaw_flex")
-_TRIED_WITH_A_FIX = 16
+_TRIED_WITH_A_FIX = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,12 +94,12 @@ class Correction:
     """The cheapest correction of the machine that lets a faster way hold.
 
     Attributes:
-        remedy: A remedy id.
-        minutes: What it takes once.
+        remedies: One remedy id, or two where no single one is enough.
+        minutes: What they take together, once.
         outlook: The way that then holds.
     """
 
-    remedy: str
+    remedies: tuple[str, ...]
     minutes: float
     outlook: Outlook
 
@@ -138,6 +140,7 @@ def plan(
     sure: float = SURE,
     most: int = 5,
     usual_force: float | None = None,
+    corrections: bool = True,
     seed: int = 0,
 ) -> Plan:
     """Return the ways that hold the tolerances, quickest first, and what would make a quicker one hold.
@@ -152,6 +155,7 @@ def plan(
         sure: Chance with which all tolerances together must be met.
         most: How many holding ways to return.
         usual_force: Clamp force when the vise is tightened as usual, N; None: usual for the machine.
+        corrections: Look for the machine correction that would let a faster way hold (the slowest part).
         seed: Seed of the draws for what each new grip starts afresh.
 
     Raises:
@@ -178,14 +182,15 @@ def plan(
     first = holding[0] if holding else None
     limits = "" if first else min(nearest.chances, key=lambda name: nearest.chances[name])
     faster = [found for found in tried if first is None or found.minutes < first.minutes]
+    blame = table.blame(first or nearest)
     return Plan(
         asked,
         sure,
         holding[:most],
         nearest,
         limits,
-        table.blame(first or nearest),
-        _correction(table, faster, sure),
+        blame[:3],
+        _correction(table, faster, [source for source, _ in blame], sure) if corrections else None,
         len(tried),
     )
 
@@ -223,14 +228,14 @@ class _Table:
             slip,
         )
 
-    def blame(self, outlook: Outlook, top: int = 3) -> tuple[tuple[str, float], ...]:
+    def blame(self, outlook: Outlook) -> tuple[tuple[str, float], ...]:
+        """Return the sources whose absence would help a way most, with the gain in chance, largest first."""
         gains = []
         for source in load().sources:
             zones = self.zones(outlook.way, without=source)
             hit = np.logical_and.reduce([zones[name] <= limit for name, limit in self.asked.items()])
             gains.append((source, float(hit.mean()) - outlook.together))
-        worth = sorted((pair for pair in gains if pair[1] > 0.005), key=lambda pair: -pair[1])
-        return tuple(worth[:top])
+        return tuple(sorted((pair for pair in gains if pair[1] > 0.005), key=lambda pair: -pair[1]))
 
 
 def draws_for(way: Way, samples: Samples, setup: Setup, seed: int = 0) -> dict[str, Array]:
@@ -245,13 +250,14 @@ def draws_for(way: Way, samples: Samples, setup: Setup, seed: int = 0) -> dict[s
     rng = np.random.default_rng([seed, 0])
     after = having_done(samples, ("regripped", "cleaned", "cutter_changed"), setup, rng)
     after["jaw_rack"] = samples["jaw_rack"]
+    n = after["off_centre_push"].size
+    new = way.setup(setup)
     if way.hold.contact != contact_now(setup):
-        n = after["off_centre_push"].size
-        new = setup.having(moving_jaw_contact=way.hold.contact)
         odds = _SPREAD_ODDS if way.hold.contact in ("paper", "soft") else 1.0
         after["off_centre_push"] = fresh("off_centre_push", n, new, rng, odds)
-        if way.hold.contact == "bar":
-            after["blank_taper"] = np.zeros(n)
+    for source in after:
+        if not in_play(source, new):
+            after[source] = np.zeros(n)
     for source in _CLAMPED:
         after[source] = after[source] * way.hold.force
     if way.faces == "both in turn":
@@ -274,24 +280,30 @@ def _gripping(offered: Iterator[Way], setup: Setup, usual: float | None) -> Iter
             yield margin, way
 
 
-def _correction(table: _Table, faster: Sequence[Outlook], sure: float) -> Correction | None:
-    """Return the cheapest remedy with which one of these ways holds: the quickest and the nearest are tried."""
+def _correction(
+    table: _Table, faster: Sequence[Outlook], blamed: Sequence[str], sure: float
+) -> Correction | None:
+    """Return the cheapest remedy, or pair of those that mend what is blamed, with which a faster way holds.
+
+    The quickest and the nearest ways are tried with each.
+    """
     if not faster:
         return None
     quickest = list(faster[:_TRIED_WITH_A_FIX])
     nearest = sorted(faster, key=lambda found: -found.together)[:_TRIED_WITH_A_FIX]
     candidates = sorted({id(found): found for found in quickest + nearest}.values(), key=lambda o: o.minutes)
-    for remedy, kind in sorted(load().remedies.items(), key=lambda item: (item[1].minutes, item[0])):
-        if kind.kind != "fix" or not _mends_the_machine(kind.serves):
-            continue
-        mended = table.fixed(kind.serves)
-        for candidate in candidates:
-            found = mended.outlook(candidate.way, candidate.slip)
-            if found is not None and found.together >= sure:
-                return Correction(remedy, kind.minutes, found)
+    mending = {id_: kind for id_, kind in load().remedies.items() if _mends_the_machine(kind)}
+    guilty = [id_ for id_, kind in mending.items() if set(kind.serves) & set(blamed[:6])]
+    for some in ([(id_,) for id_ in mending], list(combinations(guilty, 2))):
+        for remedies in sorted(some, key=lambda ids: (sum(mending[id_].minutes for id_ in ids), ids)):
+            mended = table.fixed([source for id_ in remedies for source in mending[id_].serves])
+            for candidate in candidates:
+                found = mended.outlook(candidate.way, candidate.slip)
+                if found is not None and found.together >= sure:
+                    return Correction(remedies, sum(mending[id_].minutes for id_ in remedies), found)
     return None
 
 
-def _mends_the_machine(serves: Sequence[str]) -> bool:
-    groups = {load().sources[source].group for source in serves}
-    return groups <= {"machine", "vise"}
+def _mends_the_machine(kind: Remedy) -> bool:
+    groups = {load().sources[source].group for source in kind.serves}
+    return kind.kind == "fix" and groups <= {"machine", "vise"}

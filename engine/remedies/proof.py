@@ -9,14 +9,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from askew.engine.physics.readings import FORMULAS, default_over, predict
 from askew.engine.physics.scene import facts_of
-from askew.engine.remedies.draws import Samples, count, having_done, having_fixed, shares
+from askew.engine.remedies.draws import Samples, count, having_fixed, shares
 from askew.engine.remedies.result import RemedyError, finite, positive, span
 from askew.engine.setup import Setup
 from askew.engine.units import Habit, format_length
@@ -80,6 +80,7 @@ def proofs(
     actions: Sequence[str] = (),
     tolerance: float | None = None,
     setup_after: Setup | None = None,
+    left: Mapping[str, float] | None = None,
     share: float = 0.9,
     seed: int = 0,
 ) -> tuple[Proof, ...]:
@@ -90,14 +91,20 @@ def proofs(
         sources: What the fix mends: they become as on a healthy machine.
         samples: Draws of every source as now believed, mm or rad, each shape (n,).
         setup: The setup now.
-        actions: What else the fix amounts to (action ids); each starts the sources it touches afresh.
+        actions: What the fix amounts to (action ids). What they touch is taken to be left as on a healthy
+            machine too, since the proof is of a fix that took.
         tolerance: Size that a complaint may have, mm.
         setup_after: The setup of the proving cut where the fix changes it.
+        left: One standard deviation of what the fix leaves of a source, mm or rad, where it is not a healthy
+            machine's: a head that is set to what the part needs and no truer.
         share: Chance that the interval holds the reading if all is as believed.
         seed: Seed of the draws.
     """
     rng = np.random.default_rng(seed)
-    after = having_fixed(having_done(samples, actions, setup, rng), sources, setup, rng)
+    touched = {source for action in actions for source in load().actions[action].redraws}
+    after = having_fixed(samples, sorted(touched | set(sources)), setup, rng)
+    for source, spread in (left or {}).items():
+        after[source] = spread * rng.standard_normal(count(samples))
     later = setup_after or setup
     found = []
     for reading in readings:
@@ -106,7 +113,8 @@ def proofs(
             continue
         over = default_over(reading, facts_of(later)) if kind.over else None
         now = np.asarray(predict(reading, setup, samples))
-        then = np.asarray(predict(reading, later, after, changes=shares(count(after), later, seed)))
+        drawn: Mapping[str, Any] = shares(count(after), later, seed)
+        then = np.asarray(predict(reading, later, after, changes=drawn))
         then = then + kind.scatter * rng.standard_normal(then.shape)
         then = np.abs(then) if kind.size_only else then
         low, mid, high = np.quantile(then, [0.5 - share / 2, 0.5, 0.5 + share / 2])
@@ -150,7 +158,9 @@ def judge(proof: Proof, reading: float, habit: Habit = "mm", before: float | Non
     if good:
         tail = "The part is good, but the cause was not quite what was believed: check one more part."
         return Judgement("closed", f"Closed: the {name} reads {got}. {tail}", False, change)
-    return Judgement("reopened", f"Reopened: the {name} reads {got}. {_why(proof, inside, change)}", inside, change)
+    return Judgement(
+        "reopened", f"Reopened: the {name} reads {got}. {_why(proof, inside, change)}", inside, change
+    )
 
 
 def _why(proof: Proof, inside: bool, change: float | None) -> str:

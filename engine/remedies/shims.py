@@ -43,8 +43,10 @@ class Place:
 # A column that leans back is lifted at the back; a head whose nose points back is pushed out at the bottom.
 PLACES: Mapping[str, Place] = {
     "nod": Place("head", "bottom bolts of the head joint", "top bolts of the head joint", 60, ("head",)),
-    "lean_fore": Place("column", "back bolts of the column", "front bolts of the column", 120, ("column", "head")),
-    "lean_side": Place("column", "right bolts of the column", "left bolts of the column", 120, ("column", "head")),
+    "lean_fore": Place("column", "back bolts of the column", "front bolts of the column", 120,
+                       ("column", "head")),
+    "lean_side": Place("column", "right bolts of the column", "left bolts of the column", 120,
+                       ("column", "head")),
     "bed_tilt_y": Place("vise", "front edge of the vise", "back edge of the vise", 25, ("vise", "grip")),
     "bed_tilt_x": Place("vise", "left end of the vise", "right end of the vise", 25, ("vise", "grip")),
     "fixed_jaw_lean": Place("jaw", "top of the fixed jaw plate, behind it",
@@ -139,7 +141,8 @@ def _steps(
     leaf = "one leaf" if len(stack.leaves) == 1 else f"{len(stack.leaves)} leaves"
     return (
         first,
-        f"{format_slope(abs(slope), over, habit)} times {format_span(distance, habit)} from shim to hinge edge "
+        f"{format_slope(abs(slope), over, habit)} times {format_span(distance, habit)} from shim to hinge "
+        "edge "
         f"is {thick}.",
         f"Put {made} ({leaf}) at the {edge}, cut to cover the whole pad round each bolt, no burrs.",
         "Bolt up crosswise to full torque and measure again: a joint never closes quite as it opened.",
@@ -162,8 +165,10 @@ def _shows(source: str, left: float, habit: Habit) -> tuple[str, ...]:
     each = "every 100 mm" if habit == "mm" else "every 4 in"
     effect = {
         "nod": f"One wide pass leans the face by {per} for {each} front to back; many passes hardly at all.",
-        "lean_fore": f"A bored hole or run-up leans by {per} for {each} of depth; the head's nod moves with it.",
-        "lean_side": f"A bored hole or run-up leans by {per} for {each} of depth; the head's tram moves with it.",
+        "lean_fore": f"A bored hole or run-up leans by {per} for {each} of depth; the head's nod moves "
+        "with it.",
+        "lean_side": f"A bored hole or run-up leans by {per} for {each} of depth; the head's tram moves "
+        "with it.",
         "bed_tilt_y": f"The face stays out of square by {per} for {each} of height.",
         "bed_tilt_x": f"The part comes out thicker at one end by {per} for {each} of length.",
         "fixed_jaw_lean": f"The face stays out of square by {per} for {each} of height.",
@@ -179,7 +184,8 @@ def _warnings(
     over = 300.0 if habit == "mm" else 304.8
     if source in ("nod", "lean_fore", "lean_side") and abs(slope) < NOT_WORTH:
         found.append(
-            f"Better not: {format_slope(abs(slope), over, habit)} is small, and the joint loses stiffness for good. "
+            f"Better not: {format_slope(abs(slope), over, habit)} is small, and the joint loses stiffness "
+            "for good. "
             "Work round it (more passes with a smaller cutter, or the other feed axis)."
         )
     if len(stack.leaves) > _FEW_LEAVES:
@@ -191,7 +197,8 @@ def _warnings(
         )
     if source in ("lean_fore", "lean_side"):
         found.append(
-            "Not for worn ways or a slack gib: those change along the travel, and a shim only moves the error. "
+            "Not for worn ways or a slack gib: those change along the travel, and a shim only moves the "
+            "error. "
             "Sweep and set the head again afterwards."
         )
     if source in ("bed_tilt_x", "bed_tilt_y"):

@@ -5,7 +5,9 @@ Forces from `physics.cutter` (Kienzle) and `physics.workholding` (Coulomb fricti
 
 from __future__ import annotations
 
-from askew.engine.physics.cutter import Cut, tangential_force
+import math
+
+from askew.engine.physics.cutter import Cut, specific_force
 from askew.engine.physics.materials import Material, material
 from askew.engine.physics.workholding import FRICTION, Contact, Screw
 from askew.engine.remedies.result import positive
@@ -21,8 +23,12 @@ USUAL_SCREW = {
     "bed_mill": Screw(mean_diameter=24.0, lead=5.0, collar_diameter=35.0),
 }
 SLIP_MARGIN = 2.0
-# A mean force hides the peaks of single teeth (judgement).
-_PEAK = 1.5
+# Worn edges and hard spots push harder than the table says (judgement).
+_RESERVE = 1.5
+# Below this share of the usual force a vise is not closed but merely touching (judgement).
+LEAST_SHARE = 0.25
+# Depth that a part has to be held for when nobody says, mm: a light roughing cut (judgement).
+HELD_DEPTH = 1.0
 
 
 def material_of(setup: Setup) -> Material:
@@ -31,7 +37,7 @@ def material_of(setup: Setup) -> Material:
 
 
 def cutting_force(tool: Tool, setup: Setup) -> float:
-    """Return the largest sideways force of a finishing cut, N.
+    """Return the largest sideways force of a cut, N: every tooth that can be in the cut, at its mean chip.
 
     Args:
         tool: The cutter, with its depth of cut.
@@ -40,7 +46,10 @@ def cutting_force(tool: Tool, setup: Setup) -> float:
     facts = resolve(setup)
     width = facts["part_across"] if facts["passes"] == 1 else facts["pass_spacing"]
     cut = Cut(tool.diameter, tool.edges, tool.tooth_feed, tool.depth, min(width, tool.diameter))
-    return _PEAK * tangential_force(material_of(setup), cut)
+    made_of = material_of(setup)
+    one_tooth = specific_force(made_of, cut.chip) * cut.axial * cut.chip
+    biting = max(1, math.ceil(cut.teeth * cut.arc / (2.0 * math.pi)))
+    return _RESERVE * one_tooth * biting
 
 
 def usual_force(setup: Setup) -> float:

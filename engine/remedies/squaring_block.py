@@ -119,12 +119,32 @@ def relations(block: Block, samples: Samples, setup: Setup, seed: int = 0) -> tu
     # Cut 4: face 1 down, face 2 on the jaw. It is parallel to 1 as far as it sits on it.
     e4 = np.where(four.seat > 0.5, four.on_jaw + e2, four.on_bed)
     return (
-        Relation(2, 1, "square", t, -e2 * t, "the fixed jaw, its flex and the cut; face 1 cannot be improved on"),
+        Relation(
+            2, 1, "square", t, -e2 * t, "the fixed jaw, its flex and the cut; face 1 cannot be improved on"
+        ),
         Relation(3, 1, "square", t, -e3 * t, "the jaw again, or face 2 where it sits on that"),
-        Relation(3, 2, "parallel", t, taper_23 * t, "face 2, twice over if it follows the jaw; bed and slide if it sits down"),
-        Relation(3, 2, "parallel", length, three.right * length, "parallels, vise bed and X slide, along the length"),
-        Relation(4, 1, "parallel", w, e4 * w, "parallels, vise bed and the cut; face 2 where it follows the jaw"),
-        Relation(4, 1, "parallel", length, four.right * length, "parallels, vise bed and X slide, along the length"),
+        Relation(
+            3,
+            2,
+            "parallel",
+            t,
+            taper_23 * t,
+            "face 2, twice over if it follows the jaw; bed and slide if it sits down",
+        ),
+        Relation(
+            3,
+            2,
+            "parallel",
+            length,
+            three.right * length,
+            "parallels, vise bed and X slide, along the length",
+        ),
+        Relation(
+            4, 1, "parallel", w, e4 * w, "parallels, vise bed and the cut; face 2 where it follows the jaw"
+        ),
+        Relation(
+            4, 1, "parallel", length, four.right * length, "parallels, vise bed and X slide, along the length"
+        ),
         Relation(5, 1, "square", t, -e5 * t, "the fixed jaw and the cut, as face 2"),
         Relation(5, 2, "square", w, side_5 * w, "the square it was set upright by, its own error and all"),
         Relation(6, 5, "parallel", t, (e5 + e6) * t, "face 5; bed and slide where it sits down on it"),
@@ -133,7 +153,13 @@ def relations(block: Block, samples: Samples, setup: Setup, seed: int = 0) -> tu
 
 
 def squaring_block(
-    block: Block, samples: Samples, setup: Setup, *, tolerance: float | None = None, habit: Habit = "mm", seed: int = 0
+    block: Block,
+    samples: Samples,
+    setup: Setup,
+    *,
+    tolerance: float | None = None,
+    habit: Habit = "mm",
+    seed: int = 0,
 ) -> Fix:
     """Return the order of the six faces, what each takes over and how true it will come out.
 
@@ -150,13 +176,16 @@ def squaring_block(
     worst = max(found, key=lambda r: r.reach())
     numbers = {f"{r.kind}_{r.face}_{r.to}_over_{r.over:g}": r.reach() for r in found}
     steps = (
-        "Break the edges and brush the vise before every grip. The face against the fixed jaw is the one that "
+        "Break the edges and brush the vise before every grip. The face against the fixed jaw is the one "
+        "that "
         "the next face is made square to.",
-        "Face 1: the largest, up, the truest raw side on the fixed jaw, paper or soft sheet at the moving jaw. "
+        "Face 1: the largest, up, the truest raw side on the fixed jaw, paper or soft sheet at the moving "
+        "jaw. "
         "Light cut, all over.",
         "Face 2: face 1 on the fixed jaw, a round bar at the moving jaw level with the middle of the grip. "
         "Raw face below on one parallel or packing.",
-        "Check 2 against 1 with a square, both ways round, before going on: what is wrong here, the jaw puts into "
+        "Check 2 against 1 with a square, both ways round, before going on: what is wrong here, the jaw "
+        "puts into "
         "every face that follows.",
         "Face 3: face 1 on the fixed jaw again, face 2 down on parallels, tapped home, no bar once it sits. "
         "Thickness at four corners tells seat from jaw.",
@@ -235,6 +264,7 @@ def _sentence(relation: Relation, tolerance: float | None, habit: Habit) -> str:
         met = float((np.abs(relation.errors) <= tolerance).mean())
         verdict = f"; within tolerance {100.0 * met:.0f} times in 100"
     return (
-        f"Face {relation.face} {relation.kind} to {relation.to} over {over}: {span(low, high, habit)}{verdict}. "
+        f"Face {relation.face} {relation.kind} to {relation.to} over {over}: "
+        f"{span(low, high, habit)}{verdict}. "
         f"Takes over: {relation.inherits}."
     )

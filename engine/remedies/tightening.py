@@ -42,14 +42,14 @@ class Move:
 
     def interval(self, share: float = 0.9) -> tuple[float, float]:
         """Return the central interval that holds the next move with chance `share`."""
-        from scipy.special import stdtrit  # scipy is slow to load and only this needs it
+        from scipy.special import stdtrit  # noqa: PLC0415  scipy is slow to load and only this needs it
 
         half = float(stdtrit(self.freedom, 0.5 + share / 2.0)) * self.scale
         return self.mid - half, self.mid + half
 
     def chance_within(self, low: float, high: float) -> float:
         """Return the chance that the next move lies from `low` to `high`."""
-        from scipy.special import stdtr  # scipy is slow to load and only this needs it
+        from scipy.special import stdtr  # noqa: PLC0415  scipy is slow to load and only this needs it
 
         upper = float(stdtr(self.freedom, (high - self.mid) / self.scale))
         return upper - float(stdtr(self.freedom, (low - self.mid) / self.scale))

@@ -1,4 +1,4 @@
-"""Setting a head true: which way, how far at the tapping point, where to aim so that tightening ends it right.
+"""Setting a head true: which way, how far at the tapping point, where to aim before tightening.
 
 Signs as in the readings: a sweep is plus where the cutter plane stands higher at the right (back), which is
 where the needle reads *less*. A plus slope means that the top of the head leans left (forward), so it has to
@@ -148,20 +148,29 @@ def tram(
     """
     head = head or Head()
     plan = aim(axis, reading, sweep, need=need.slope, rounds=rounds, head=head, goal=goal)
-    chance = plan.move.chance_within(
-        -need.slope * sweep + plan.move.mid, need.slope * sweep + plan.move.mid
-    ) if need.slope < 1.0 else 1.0
+    chance = (
+        plan.move.chance_within(-need.slope * sweep + plan.move.mid, need.slope * sweep + plan.move.mid)
+        if need.slope < 1.0
+        else 1.0
+    )
     low, high = plan.move.interval()
     expected = Expect(
         f"sweep_{axis}", goal * sweep + low - plan.move.mid, goal * sweep + high - plan.move.mid, sweep
     )
     numbers = {
-        "slope": plan.slope, "snug": plan.snug, "tap": plan.tap, "stop": plan.stop, "start": plan.start,
-        "move": plan.move.mid, "need": need.slope, "chance": chance, "rounds": float(len(rounds)),
+        "slope": plan.slope,
+        "snug": plan.snug,
+        "tap": plan.tap,
+        "stop": plan.stop,
+        "start": plan.start,
+        "move": plan.move.mid,
+        "need": need.slope,
+        "chance": chance,
+        "rounds": float(len(rounds)),
     }
     title = "tram the head" if axis == "x" else "take the nod out of the head"
     if plan.done:
-        return Fix(title, _leave(axis, plan, sweep, need, habit), Cost(0.0), numbers, predicts=(expected,))
+        return Fix(title, _leave(axis, plan, sweep, need, habit), Cost(0.0), numbers)
     return Fix(
         title,
         _steps(axis, reading, sweep, plan, need, head, habit),
@@ -171,7 +180,7 @@ def tram(
             ("head",),
         ),
         numbers,
-        shows=_shows(axis, sweep, need, habit),
+        shows=_shows(need),
         predicts=(expected,),
         cautions=("isolate_power", "sweep_by_hand", "support_head", "spindle_clear"),
         warnings=_warnings(plan, sweep, need, habit),
@@ -214,7 +223,8 @@ def _steps(
         )
     if plan.both_rise:
         steps.append(
-            "Both ends move the same way, since the pivot lies outside the sweep: halfway is not the mark here."
+            "Both ends move the same way, since the pivot lies outside the sweep: halfway is not the mark "
+            "here."
         )
     if plan.move.rounds:
         steps.append(
@@ -237,10 +247,10 @@ def _signed(value: float, axis: Axis, habit: Habit) -> str:
     return f"{text} high at the {side(value, *_ENDS[axis])}"
 
 
-def _shows(axis: Axis, sweep: float, need: Need, habit: Habit) -> tuple[str, ...]:
-    del sweep, habit
+def _shows(need: Need) -> tuple[str, ...]:
     what = {
-        "hollow_across": "The hollow across the feed shrinks in proportion; feed marks cross equally both ways.",
+        "hollow_across": "The hollow across the feed shrinks in proportion; feed marks cross equally both "
+        "ways.",
         "step": "The steps between passes shrink in proportion.",
         "face_out_of_square": "The lean of the face front to back shrinks by what the head gave it, no more.",
         "face_out_of_parallel_across": "The thickness across the feed evens out by what the head gave it.",
@@ -253,7 +263,8 @@ def _warnings(plan: Aim, sweep: float, need: Need, habit: Habit) -> tuple[str, .
     low, high = plan.move.interval()
     if plan.move.rounds >= 2 and (high - low) / 2.0 > need.slope * sweep:
         found.append(
-            f"Tightening scatters by {format_length((high - low) / 2.0, habit)} either way, more than the part "
+            f"Tightening scatters by {format_length((high - low) / 2.0, habit)} either way, more than the "
+            "part "
             "allows: clean the joint faces, tighten in smaller stages, or work round the tilt."
         )
     if abs(plan.slope) > 0.02:

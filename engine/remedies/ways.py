@@ -145,7 +145,7 @@ class Way:
     def minutes(self, setup: Setup) -> float:
         """Return the time for the cut, from the part in the vise to the part out of it."""
         facts = resolve(self.setup(setup))
-        stroke = facts["part_along"] + self.tool.diameter + _RUN_OUT
+        stroke: float = facts["part_along"] + self.tool.diameter + _RUN_OUT
         runs = self.passes
         if self.overrun and self.passes > 1:
             reach = (facts["part_across"] + self.tool.diameter - (self.passes - 1) * self.spacing) / 2.0

@@ -7,7 +7,7 @@ from typing import Literal
 
 from askew.engine.physics.workholding import Contact, Grip, Screw, mismatch, rolls, torque_for
 from askew.engine.remedies.result import Cost, Expect, Fix, finite, newtons, positive, torque
-from askew.engine.remedies.slip import SLIP_MARGIN, force_needed, margin
+from askew.engine.remedies.slip import LEAST_SHARE, SLIP_MARGIN, force_needed, margin
 from askew.engine.units import Habit, format_length, format_span
 
 Cause = Literal["jaw_lift", "off_centre_push", "blank_taper", "fixed_jaw_flex"]
@@ -30,7 +30,8 @@ def clamp_force(
         screw: The vise screw.
         contact: What is at the moving jaw.
         now: The force used so far, N; None where it is not known.
-        allowed: The largest force that the work bears, N; None: no limit.
+        allowed: The largest force that the work bears, N; None: no limit. Without one the force stays above a
+            quarter of the usual, below which a vise merely touches.
         wanted: How many times over it shall hold.
         habit: The person's unit.
 
@@ -41,12 +42,14 @@ def clamp_force(
     if now is not None:
         positive("clamp force now", now)
     enough = allowed is None or least <= positive("allowed clamp force", allowed)
-    use = least if allowed is None else min(least, allowed)
+    floor = LEAST_SHARE * now if now is not None and allowed is None else 0.0
+    use = max(least, floor) if allowed is None else min(least, allowed)
     handle = torque_for(screw, use) / 1000.0
     steps = [
         f"The cut pushes with about {newtons(cutting, habit)}; to hold it {wanted:g} times over takes "
         f"{newtons(least, habit)} of clamp force.",
-        f"Pull the handle to {torque(handle, habit)} for {newtons(use, habit)}: with a torque handle, or a spring "
+        f"Pull the handle to {torque(handle, habit)} for {newtons(use, habit)}: with a torque handle, or a "
+        "spring "
         f"balance at {format_span(200.0 if habit == 'mm' else 203.2, habit)} from the screw pulling "
         f"{newtons(handle * 1000.0 / (200.0 if habit == 'mm' else 203.2), habit)}.",
         "Set a stop against the sideways push of the cut, and let the cut push towards the fixed jaw.",
@@ -61,7 +64,10 @@ def clamp_force(
         warnings.append(f"At the force allowed it holds only {margin(use, cutting, contact):.1f} times over.")
     shows = ["Lift and jaw flex shrink in proportion to the force."]
     if now is not None:
-        shows = [f"At {100.0 * use / now:.0f}% of the force, lift, jaw flex and squeeze are {100.0 * use / now:.0f}% of what they were."]
+        shows = [
+            f"At {100.0 * use / now:.0f}% of the force, lift, jaw flex and squeeze are "
+            f"{100.0 * use / now:.0f}% of what they were."
+        ]
     return Fix(
         title="clamp with the force that is needed, no more",
         steps=tuple(steps),
@@ -140,17 +146,21 @@ def jaw_lift(
 _STEPS: dict[Cause, tuple[str, ...]] = {
     "jaw_lift": (
         "Clean and oil the moving jaw's way; take up its hold-down where it has one.",
-        "Snug, tap the part down until both parallels hold, then pull up with half the force; do not tap again.",
-        "Push low: let the moving jaw bear on the lower half of the part, by paper or a strip along its lower edge.",
+        "Snug, tap the part down until both parallels hold, then pull up with half the force; do not tap "
+        "again.",
+        "Push low: let the moving jaw bear on the lower half of the part, by paper or a strip along its "
+        "lower edge.",
         "Grip it deeper, or put a wedge or a strap on the front where the jaw still climbs.",
     ),
     "off_centre_push": (
         "Take the bar, ball or packing away.",
         "Lay paper or soft sheet over the whole moving jaw instead, so that it pushes over its whole height.",
-        "Where a bar is needed for a tapered blank, set it level with the middle of what the fixed jaw holds.",
+        "Where a bar is needed for a tapered blank, set it level with the middle of what the fixed jaw "
+        "holds.",
     ),
     "blank_taper": (
-        "Put a round bar along the moving jaw, level with the middle of what the fixed jaw holds, longer than "
+        "Put a round bar along the moving jaw, level with the middle of what the fixed jaw holds, longer "
+        "than "
         "the part.",
         "The reference face then lies flat on the fixed jaw whatever the other face does.",
     ),
@@ -165,10 +175,12 @@ _STEPS: dict[Cause, tuple[str, ...]] = {
 def _line_up(grip: Grip, habit: Habit) -> tuple[str, ...]:
     middle = (grip.low + grip.high) / 2.0
     off = mismatch(grip)
-    here = f"The fixed jaw holds from {format_span(grip.low, habit)} to {format_span(grip.high, habit)} over the bed"
+    low, high = format_span(grip.low, habit), format_span(grip.high, habit)
+    here = f"The fixed jaw holds from {low} to {high} over the bed"
     if rolls(grip):
         return (
-            f"{here}; the push comes {format_length(off, habit)} above that and rolls the part: move it down to "
+            f"{here}; the push comes {format_length(off, habit)} above that and rolls the part: move it "
+            "down to "
             f"{format_span(middle, habit)}.",
         )
     return (f"{here}: the push belongs at {format_span(middle, habit)}, or a hair below.",)

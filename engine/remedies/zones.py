@@ -33,7 +33,7 @@ def minimum_zone(x: Array, y: Array, z: Array) -> tuple[float, tuple[float, floa
     Raises:
         RemedyError: for fewer than three points, shapes that differ, or points that are not finite.
     """
-    from scipy.optimize import linprog  # scipy is slow to load and only this needs it
+    from scipy.optimize import linprog  # noqa: PLC0415  scipy is slow to load and only this needs it
 
     px, py, pz = (np.asarray(v, dtype=float).ravel() for v in (x, y, z))
     if not px.size == py.size == pz.size or px.size < 3:
@@ -53,7 +53,7 @@ def minimum_zone(x: Array, y: Array, z: Array) -> tuple[float, tuple[float, floa
         bounds=[(None, None)] * 3 + [(0.0, None)],
         method="highs",
     )
-    if not solved.success:
+    if not solved.success or solved.x is None:
         raise RemedyError("No plane could be laid through these points; are they all on one line?")
     a, b, c, t = (float(value) * size for value in solved.x)
     a, b = a / scale, b / scale
@@ -63,26 +63,49 @@ def minimum_zone(x: Array, y: Array, z: Array) -> tuple[float, tuple[float, floa
 def straightness(profiles: Array, places: Array) -> Array:
     """Return the width of the narrowest straight zone of each profile, mm, shape (n,).
 
-    The width of `profile - slope*place` is convex in the slope, so the best slope is bracketed by the sign of
-    its derivative: the place of the lowest point minus that of the highest.
+    The width of `profile - slope*place` is convex and piecewise straight in the slope, so the least width is
+    where the pieces at the two ends of a bracket meet, once no lower piece lies between (Kelley's cutting
+    planes in one dimension; ends in finitely many steps).
 
     Args:
         profiles: Heights, mm, shape (n, m).
         places: Where along the profile, mm, ascending, shape (m,).
     """
-    rows, places = np.atleast_2d(profiles), np.asarray(places, dtype=float)
-    steepest = np.abs(np.diff(rows, axis=1) / np.diff(places)).max(axis=1) if places.size > 1 else rows[:, 0]
-    low, high = -steepest, steepest.copy()
-    best = np.ptp(rows, axis=1)
-    for _ in range(26):
-        slope = (low + high) / 2.0
-        left = rows - slope[:, None] * places
-        top, bottom = left.argmax(axis=1), left.argmin(axis=1)
-        best = np.minimum(best, np.ptp(left, axis=1))
-        steeper = places[top] > places[bottom]
-        low, high = np.where(steeper, slope, low), np.where(steeper, high, slope)
-    result: Array = best
-    return result
+    rows, places = np.atleast_2d(np.asarray(profiles, dtype=float)), np.asarray(places, dtype=float)
+    if places.size < 3:
+        return np.zeros(rows.shape[0])
+    steepest = np.abs(np.diff(rows, axis=1) / np.diff(places)).max(axis=1)
+    best = np.empty(rows.shape[0])
+    alive, low, high = np.arange(rows.shape[0]), -steepest, steepest
+    (width_low, fall_low), (width_high, fall_high) = (_width(rows, places, s) for s in (low, high))
+    best = np.minimum(width_low, width_high)
+    for _ in range(4 * places.size):
+        apart = fall_low - fall_high
+        crossing = width_high - width_low + fall_low * low - fall_high * high
+        meet = np.divide(crossing, apart, out=low.copy(), where=apart < 0)
+        bound = width_low + fall_low * (meet - low)
+        width, fall = _width(rows[alive], places, meet)
+        best[alive] = np.minimum(best[alive], width)
+        open_ = width > bound + 1e-12 + 1e-9 * width
+        if not open_.any():
+            break
+        left = fall <= 0  # still falling to the right: the least lies there
+        low, high = np.where(left, meet, low)[open_], np.where(left, high, meet)[open_]
+        width_low, width_high = (
+            np.where(left, width, width_low)[open_],
+            np.where(left, width_high, width)[open_],
+        )
+        fall_low, fall_high = np.where(left, fall, fall_low)[open_], np.where(left, fall_high, fall)[open_]
+        alive = alive[open_]
+    return best
+
+
+def _width(rows: Array, places: Array, slope: Array) -> tuple[Array, Array]:
+    """Return the width of each profile along a slope, and how the width changes with the slope."""
+    left = rows - slope[:, None] * places
+    top, bottom = left.argmax(axis=1), left.argmin(axis=1)
+    at = np.arange(rows.shape[0])
+    return left[at, top] - left[at, bottom], places[bottom] - places[top]
 
 
 def flat_zone(across: Array, along: Array, y: Array, x: Array, twist: Array | float = 0.0) -> Array:
