@@ -69,6 +69,8 @@ class Case:
         dont_know: Setup keys, readings and signs that the person could not tell.
         when: Number of observations so far.
         changed: When something was last done, or a setup fact changed.
+        states: States of machine and work by now, as far as the checks made tell.
+        made: Checks made, in order.
         told: The first value told of each setup fact, for what was measured before it was known.
     """
 
@@ -81,6 +83,8 @@ class Case:
     dont_know: frozenset[str] = frozenset()
     when: int = 0
     changed: int = -1
+    states: frozenset[str] = frozenset({"vise_on", "cutter_in", "part_out"})
+    made: tuple[str, ...] = ()
     told: Mapping[str, Any] = field(default_factory=dict)
 
     @property
@@ -90,12 +94,12 @@ class Case:
 
     @property
     def complaint(self) -> Evidence | None:
-        """What came out wrong: the first complaint, with its latest number for the first cut it speaks of."""
+        """What came out wrong: the first complaint, with its latest number for the latest cut."""
         kinds = load().readings
         first = next((e for e in self.evidence if isinstance(e.fact, Reading) and kinds[e.fact.id].complaint), None)
         if first is None:
             return None
-        same = [e for e in self.evidence if e.fact.id == first.fact.id and e.situation == first.situation]
+        same = [e for e in self.evidence if e.fact.id == first.fact.id]
         numbered = [e for e in same if isinstance(e.fact, Reading) and e.fact.value is not None]
         return numbered[-1] if numbered else first
 
@@ -105,11 +109,30 @@ class Case:
         return setup.having(**missing) if missing else setup
 
 
-def tell(case: Case, facts: Iterable[Observation]) -> Case:
-    """Return the case after some observations."""
+def tell(case: Case, facts: Iterable[Observation], asked: str | None = None) -> Case:
+    """Return the case after some observations.
+
+    Args:
+        case: The case before.
+        facts: What was said, in order.
+        asked: The check that had been asked for; it counts as made when one of its readings or signs came.
+    """
+    facts = tuple(facts)
     for fact in facts:
         case = replace(_TELL[type(fact)](case, fact), when=case.when + 1)
+    check = load().checks.get(asked or "")
+    if asked and check and any(isinstance(f, Reading | Sign) and f.id in check.gives + check.also for f in facts):
+        case = replace(case, made=(*case.made, asked), states=entered(case.states, check.states))
     return case
+
+
+def entered(states: frozenset[str], needed: Iterable[str]) -> frozenset[str]:
+    """Return the states after entering those needed; each ends its opposite."""
+    known = load().states
+    for state in needed:
+        ended = {known[state].opposite} | {s for s in states if known[s].opposite == state}
+        states = (states - ended) | {state}
+    return states
 
 
 def _tell_setup(case: Case, fact: SetupFact) -> Case:

@@ -11,12 +11,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import product
-from typing import Literal
 
 import numpy as np
 
-from askew.engine.belief.columns import Column, column_of, in_play, table
-from askew.engine.belief.problem import Array, Group, Problem, Rows, Soft
+from askew.engine.belief.columns import Column, column_of, in_play, prior_of, size_of, table
+from askew.engine.belief.hypotheses import Index
+from askew.engine.belief.problem import Array, Columns, Group, Problem, Rows, Soft
 from askew.engine.case import Case, Evidence, Situation
 from askew.engine.observations import Reading, Sign
 from askew.engine.physics.linear import OPTIONS, LinearRow, linear, signs_of, source_ids
@@ -138,7 +138,13 @@ def _term(case: Case, evidence: Evidence) -> Term:
     over = fact.over if isinstance(fact, Reading) else None
     situation = evidence.situation
     filled = Situation(case.filled(situation.setup), situation.instances, ())
-    return Term(fact.id, None, filled, over)
+    return Term(_measured_from(fact.id, filled), None, filled, over)
+
+
+def _measured_from(reading_id: str, situation: Situation) -> str:
+    """A corner squared from the moving-jaw side is the other corner."""
+    turned = reading_id == "face_out_of_square" and situation.setup.gripped_face == "moving"
+    return "other_corner" if turned else reading_id
 
 
 def range_items(case: Case) -> list[RangeItem]:
@@ -239,17 +245,28 @@ class Assembled:
         """Column number of each source instance."""
         return {column: i for i, column in enumerate(self.columns)}
 
+    @cached_property
+    def layout(self) -> Layout:
+        """Where rows over the sources go among the columns."""
+        return Layout(self.columns, len(self.numbers), self.case.complaint)
+
     def rows(self, terms: Sequence[Term], choice: dict[SignKey, int]) -> Rows:
         """Return further terms as rows over the columns, under a choice of signs.
 
         An absolute value that the choice does not fix is taken as its middle, nothing, with its spread.
         """
-        layout = _Layout(self.columns, len(self.numbers), self.case.complaint)
-        parts = [layout.row(term, choice) for term in terms]
-        return layout.rows(parts, self.mixture)
+        return self.layout.rows([self.layout.row(term, choice) for term in terms], self.mixture)
+
+    def fresh(self, term: Term) -> float:
+        """Return the variance (mm2) that sources without a column add to a term."""
+        if term.reading is None:
+            return 0.0
+        names = signs_of(term.reading, term.situation.setup)
+        row = linear(term.reading, term.situation.setup, term.over, tuple((name, 1) for name in names))
+        return self.layout.missing(term, row.jacobian)
 
 
-class _Layout:
+class Layout:
     """Places rows over the sources into the columns of a problem."""
 
     def __init__(self, columns: tuple[Column, ...], wilds: int, complaint: Evidence | None) -> None:
@@ -257,6 +274,7 @@ class _Layout:
         self.size = len(columns) + wilds
         self.position = {column: i for i, column in enumerate(columns)}
         self.complaint = complaint
+        self._places: dict[Situation, tuple[Index, Index]] = {}
 
     def row(self, term: Term, choice: dict[SignKey, int]) -> tuple[Array, dict[str, Array], list[Array]]:
         """Return a term's row, its spread by unknown, and the rows that its signs ask to be positive."""
@@ -291,12 +309,42 @@ class _Layout:
 
     def _place(self, row: Array, situation: Situation) -> Array:
         placed = np.zeros(self.size)
-        for value, source in zip(row, source_ids(), strict=True):
-            if value != 0.0:
-                where = self.position.get(column_of(source, situation))
-                if where is not None and in_play(load().sources[source], situation.setup):
-                    placed[where] += value
+        where, which = self._where(situation)
+        placed[where] = row[which]
         return placed
+
+    def _where(self, situation: Situation) -> tuple[Index, Index]:
+        """Return the columns of the sources in play in a situation, and which sources they are."""
+        if situation not in self._places:
+            known = load().sources
+            pairs = [
+                (self.position[column], i)
+                for i, source in enumerate(source_ids())
+                if (column := column_of(source, situation)) in self.position
+                and in_play(known[source], situation.setup)
+            ]
+            columns, sources = zip(*pairs, strict=True) if pairs else ((), ())
+            self._places[situation] = (np.array(columns, dtype=np.intp), np.array(sources, dtype=np.intp))
+        return self._places[situation]
+
+    def missing(self, term: Term, row: Array) -> float:
+        """Return the variance that sources without a column add to a term: fresh instances, unseen ones.
+
+        Args:
+            term: The term.
+            row: Its Jacobian over the sources.
+        """
+        known = load().sources
+        total = 0.0
+        for i in np.flatnonzero(row):
+            source = known[source_ids()[i]]
+            if column_of(source_ids()[i], term.situation) in self.position:
+                continue
+            if in_play(source, term.situation.setup):
+                size = size_of(source, term.situation.setup)
+                prior = prior_of(source, term.situation.setup, 1.0)
+                total += float(row[i]) ** 2 * (prior * size.trouble**2 + (1.0 - prior) * size.healthy**2)
+        return total
 
     def _unlisted(self, term: Term, plain: Array) -> None:
         if self.complaint is None or Column(UNLISTED, 0) not in self.position:
@@ -337,7 +385,7 @@ def assemble(case: Case) -> Assembled:
     numbers, ranges, groups = tuple(numeric_items(case)), range_items(case), group_items(case)
     terms = [item.term for item in numbers] + [item.term for item in ranges]
     columns = _active(case, terms, groups)
-    layout = _Layout(columns, len(numbers), case.complaint)
+    layout = Layout(columns, len(numbers), case.complaint)
     table_ = table(case, columns, np.array([item.wild for item in numbers]), WILD_PRIOR)
     choices = _choices(layout, numbers, terms, table_.trouble)
     mixture = _mixture([layout.row(term, choices[0])[1] for term in terms])
@@ -354,13 +402,13 @@ def assemble(case: Case) -> Assembled:
 
 
 def _branch(
-    layout: _Layout,
+    layout: Layout,
     numbers: Sequence[NumericItem],
     ranges: Sequence[RangeItem],
     groups: tuple[Group, ...],
     choice: dict[SignKey, int],
     mixture: dict[int, dict[str, float]],
-    table_: object,
+    table_: Columns,
 ) -> Problem:
     seen = [layout.row(item.term, choice) for item in numbers]
     told = [layout.row(item.term, choice) for item in ranges]
@@ -382,7 +430,7 @@ def _branch(
         misread=np.array([0.0] * n + [item.misread for item in ranges]),
         outside=np.array([False] * n + [item.outside for item in ranges], dtype=bool),
     )
-    return Problem(table_, rows, values, noise, soft, groups)  # type: ignore[arg-type]
+    return Problem(table_, rows, values, noise, soft, groups)
 
 
 def _distinct(rows: Iterable[Array]) -> list[Array]:
@@ -423,7 +471,7 @@ def _active(case: Case, terms: Sequence[Term], groups: Sequence[GroupItem]) -> t
 
 
 def _choices(
-    layout: _Layout, numbers: Sequence[NumericItem], terms: Sequence[Term], trouble: Array
+    layout: Layout, numbers: Sequence[NumericItem], terms: Sequence[Term], trouble: Array
 ) -> tuple[dict[SignKey, int], ...]:
     """Return the combinations of signs worth telling apart; the least of them are left open beyond a dozen."""
     weight: dict[SignKey, float] = {}
@@ -470,5 +518,3 @@ def _main_direction(entries: Sequence[dict[str, float]]) -> dict[str, float]:
     main = main if main[np.argmax(np.abs(main))] > 0 else -main
     return dict(zip(keys, map(float, main), strict=True))
 
-
-Direction = Literal[-1, 1]

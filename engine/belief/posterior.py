@@ -50,12 +50,10 @@ class Block:
         """Lane of each amplitude, (k, h)."""
         return self.base.lanes_of(self.sets)
 
-    def top(self, count: int) -> Block:
-        """Return the likeliest sets only, weights as they are."""
-        if self.weight.size <= count:
-            return self
-        best = np.argpartition(-self.weight, count)[:count]
-        return Block(self.base, self.sets[:, best], self.weight[best], self.mean[best], self.covariance[best])
+    def at_least(self, floor: float) -> Block:
+        """Return only the sets that weigh at least `floor`, weights as they are."""
+        keep = self.weight >= floor
+        return Block(self.base, self.sets[:, keep], self.weight[keep], self.mean[keep], self.covariance[keep])
 
 
 @dataclass(frozen=True)
@@ -90,19 +88,13 @@ class Posterior:
     @cached_property
     def leading(self) -> tuple[Block, ...]:
         """The likeliest sets (about 300 over all blocks): enough for predictions and intervals."""
+        return self.best(300)
+
+    def best(self, count: int) -> tuple[Block, ...]:
+        """Return the likeliest sets over all blocks, weights as they are."""
         weights = np.concatenate([block.weight for block in self.blocks])
-        if weights.size <= 300:
-            return self.blocks
-        floor = np.partition(weights, -300)[-300]
-        kept: list[Block] = []
-        for block in self.blocks:
-            keep = block.weight >= floor
-            if keep.any():
-                kept.append(
-                    Block(block.base, block.sets[:, keep], block.weight[keep], block.mean[keep],
-                          block.covariance[keep])
-                )
-        return tuple(kept)
+        floor = float(np.partition(weights, -count)[-count]) if weights.size > count else 0.0
+        return tuple(block.at_least(floor) for block in self.blocks if (block.weight >= floor).any())
 
     def size_of(self, column: int) -> tuple[Array, Array, Array]:
         """Return the mixture of a column's size given that it is in trouble: weights, means, sds."""

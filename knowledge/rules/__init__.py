@@ -91,7 +91,8 @@ def problems(known: Knowledge) -> Iterator[str]:
                         yield f"rule {rule.id!r} of {rule.theme!r}: no {what} {id_!r}"
         for conclusion in rule.then:
             existing = _subjects(conclusion.kind, known)
-            if existing is not None and not conclusion.about.startswith("?") and conclusion.about not in existing:
+            given = not conclusion.about.startswith("?")
+            if existing is not None and given and conclusion.about not in existing:
                 yield f"rule {rule.id!r} of {rule.theme!r}: concludes about {conclusion.about!r}, which does not exist"
 
 
@@ -102,7 +103,8 @@ def literals(value: object) -> tuple[object, ...]:
     return () if isinstance(value, tuple) else (value,)
 
 
-def _names(pattern: TradeFact, known: Knowledge) -> Iterator[tuple[str, tuple[object, ...], frozenset[object]]]:
+def _names(pattern: TradeFact, known: Knowledge) -> Iterator[tuple[str, tuple[object, ...],
+frozenset[object]]]:
     if isinstance(pattern, Seen):
         signs = literals(pattern["sign"])
         yield "sign", signs, frozenset(known.signs)

@@ -1,0 +1,150 @@
+"""Answers in words to what the person asks: why, what next, report, help. Every number is one that was computed."""
+
+from __future__ import annotations
+
+from askew.engine.observations import Command, Reading
+from askew.engine.reasoner import chain, say_size
+from askew.engine.standing import Standing
+from askew.engine.suspects import Numbers
+from askew.engine.units import Habit, format_length, format_span
+from askew.knowledge.load import load
+
+
+def answer(command: Command, standing: Standing, unit: Habit) -> list[str]:
+    """Return lines of plain text that answer a command."""
+    if command.id == "why":
+        return why(command.argument, standing, unit)
+    if command.id == "next":
+        return what_next(standing)
+    if command.id == "report":
+        return report(standing, unit)
+    if command.id == "help":
+        return help_on(command.argument)
+    return ["Everything said is kept. Good luck with it."]
+
+
+def name_of(id_: str) -> str:
+    """Return the shop name of anything that has an id."""
+    known = load()
+    for table in (known.sources, known.readings, known.signs, known.checks, known.remedies, known.actions, known.setup):
+        if id_ in table:
+            return str(table[id_].name)
+    return id_
+
+
+def why(about: str | None, standing: Standing, unit: Habit) -> list[str]:
+    """Return the chain behind a suspicion, a clearing, a check or the verdict: numbers, facts, rules."""
+    known = load()
+    if about in known.checks:
+        return why_check(str(about), standing)
+    if about not in known.sources:
+        if standing.next is not None and about is None:
+            return why_check(standing.next.id, standing)
+        about = standing.numbers[0].source if standing.numbers and about is None else about
+    numbers = next((n for n in standing.numbers if n.source == about), None)
+    if numbers is None:
+        if about is None:
+            return ["There is nothing to explain yet. Say what came out wrong."]
+        lines = list(chain(standing.findings, about))
+        return lines or [f"Nothing so far bears on {name_of(about)}."]
+    return [*why_numbers(numbers, standing, unit), *chain(standing.findings, numbers.source)]
+
+
+def why_numbers(n: Numbers, standing: Standing, unit: Habit) -> list[str]:
+    """Return what the numbers say of a source."""
+    source = load().sources[n.source]
+    lines = [f"{source.name[0].upper()}{source.name[1:]}: {percent(n.probability)} likely to be in trouble."]
+    if n.probability > 0.02:
+        size = f"{_size(n.mid, n, unit)} ({_size(n.low, n, unit)} to {_size(n.high, n, unit)})"
+        lines.append(f"If so, its size is about {size}; plus means {source.plus}.")
+        lines.append(f"It would then make {percent(n.share)} of what you measured.")
+    if n.needed is not None:
+        lines.append(
+            f"To do it all alone it would have to be {_size(n.needed, n, unit)}; "
+            f"{_size(n.plausible, n, unit)} is the most that is plausible."
+        )
+    elif standing.size:
+        lines.append("By itself no size of it would lean this reading at all.")
+    usual = source.size.get(standing.snapshot.machine) or source.size["any"]
+    lines.append(f"Before anything was measured: {percent(usual.prior)} ({usual.source}).")
+    return lines
+
+
+def _size(value: float, n: Numbers, unit: Habit) -> str:
+    source = load().sources[n.source]
+    return say_size(value, source.unit, source.span, unit)
+
+
+def why_check(check_id: str, standing: Standing) -> list[str]:
+    """Return why a check was chosen, or what it would tell."""
+    known = load().checks[check_id]
+    lines = [f"{known.name[0].upper()}{known.name[1:]}. {known.explain}"]
+    out = standing.next_out
+    if out is not None and out.check == check_id:
+        lines.append(out.because)
+    elif standing.choice is not None:
+        scored = next((s for s in standing.choice.ranked if s.id == check_id), None)
+        if scored is None:
+            found = standing.findings.in_play.out.get(check_id)
+            lines.append(found.because if found else "It has nothing left to tell here, or cannot be made.")
+        else:
+            share = min(1.0, scored.gain / standing.outlook.open) if standing.outlook.open > 0 else 0.0
+            lines.append(f"It would settle {percent(share)} of what is open, for {scored.minutes:.0f} min.")
+    lines += [f"What spoils it: {spoiler}" for spoiler in known.spoils]
+    return [*lines, *chain(standing.findings, check_id)]
+
+
+def what_next(standing: Standing) -> list[str]:
+    """Return a line that goes before the next check, or says that there is none."""
+    if standing.next is not None:
+        return []
+    if standing.closed:
+        return ["The cut is within what was asked for. The case is closed."]
+    if standing.verdict is not None:
+        return [standing.findings.stop_because or "No check left would change what to do. Try the remedy."]
+    return ["Say what came out wrong and by how much; then I can name a check."] if not standing.size else [
+        "There is no check left to make on this bench."
+    ]
+
+
+def report(standing: Standing, unit: Habit) -> list[str]:
+    """Return the error budget in the person's units."""
+    budget = standing.budget
+    if budget is None:
+        return ["There is no number to account for yet."]
+    complaint = standing.case.complaint
+    assert complaint is not None and isinstance(complaint.fact, Reading)  # noqa: S101  (a budget has a complaint)
+    over = complaint.fact.over or standing.case.setup.value(load().readings[complaint.fact.id].over or "part_height")
+    lines = [f"{name_of(complaint.fact.id)}: {format_length(budget.complaint, unit)} over {format_span(over, unit)}."]
+    lines += [
+        f"  {format_length(mm, unit)}  {load().sources[source].short}" for source, mm in budget.entries
+    ]
+    lines.append(f"  {format_length(budget.rest, unit)}  all other listed causes together")
+    lines.append(f"  {format_length(budget.unexplained, unit)}  explained by nothing on the list")
+    return lines
+
+
+def help_on(word: str | None) -> list[str]:
+    """Return what can be said, or the explanation of a word."""
+    known = load()
+    if word:
+        for table in (known.commands, known.sources, known.readings, known.signs, known.checks, known.remedies):
+            if word in table:
+                return [str(table[word].explain)]
+        entry = next((e for id_, e in known.glossary.items() if word.lower().replace(" ", "_") == id_), None)
+        if entry is not None:
+            return [entry.explain]
+        return [f"I have no explanation of “{word[:60]}”. Try the name of a suspect, a reading or a check."]
+    return [
+        "Say what you saw or measured, with its unit: 15 thou out of square over 3 in, corner closed.",
+        "Say what you did: re-gripped it, trammed the head, took the bar out.",
+        *(f"{command.usage}: {command.explain}" for command in known.commands.values()),
+    ]
+
+
+def percent(share: float) -> str:
+    """Return a share as a percentage, without pretending to more than is known."""
+    value = 100.0 * share
+    if 0.0 < value < 1.0:
+        return "under 1%"
+    return "over 99%" if 99.0 < value < 100.0 else f"{value:.0f}%"

@@ -1,0 +1,317 @@
+"""One turn: something said in, a `Turn` out. The only door that the screens use.
+
+A line is understood (`said` for JSON, `language` for words), folded into the case, kept in the journal before it
+is acknowledged, and answered: belief, rules, next check, question or verdict.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from askew.engine import answers
+from askew.engine.case import Case, tell
+from askew.engine.kept import BadFactError, from_json, to_json
+from askew.engine.language import Context, read
+from askew.engine.language.echo import echo
+from askew.engine.observations import Command, Observation, Reading, SetupFact, Sign
+from askew.engine.record.journal import Journal, NotSaved
+from askew.engine.safe import BadJson, safe, strict_json
+from askew.engine.said import LineError, Said, check_range, parse
+from askew.engine.seam import ErrorOut, HeardOut, Turn
+from askew.engine.setup import Setup, SetupError, checked
+from askew.engine.standing import Standing, stand
+from askew.engine.units import Habit
+from askew.knowledge.load import Knowledge, load
+
+LONGEST_TEXT = 4096
+LONGEST_LINE = 65536
+
+
+@dataclass(frozen=True)
+class _Kept:
+    """A turn that counts: the case after it, and what it said."""
+
+    case: Case
+    facts: tuple[Observation, ...]
+    unit: Habit | None
+
+
+class Consultation:
+    """A consultation over a journal. Reopening the journal gives the same belief to the last bit."""
+
+    def __init__(self, journal: Journal, knowledge: Knowledge | None = None) -> None:
+        """Replay what the journal holds.
+
+        Args:
+            journal: Where turns are kept; `Journal.in_memory()` keeps none.
+            knowledge: Unused but for a check that the shipped knowledge loads; kept for callers.
+        """
+        self.knowledge = knowledge or load()
+        self.journal = journal
+        self.notices: list[str] = []
+        self._kept: list[_Kept] = []
+        self._standing: Standing | None = None
+        self._reworded: tuple[str, ...] = ()
+        self._restated: tuple[str, ...] = ()
+        for record in journal.records:
+            self._replay(record.kind, record.data)
+
+    # --- what the screens need -------------------------------------------------------------------------
+
+    @property
+    def case(self) -> Case:
+        """The case as it stands."""
+        return self._kept[-1].case if self._kept else Case()
+
+    @property
+    def setup(self) -> Setup:
+        """The setup in force."""
+        return self.case.setup
+
+    @property
+    def unit(self) -> Habit:
+        """The person's habit: inches or millimetres; millimetres until a number shows it."""
+        return next((kept.unit for kept in reversed(self._kept) if kept.unit is not None), "mm")
+
+    @property
+    def standing(self) -> Standing:
+        """What is believed and planned as the case stands."""
+        if self._standing is None:
+            self._standing = stand(self.case, self.unit)
+        return self._standing
+
+    def now(self) -> Turn:
+        """Return the case as it stands."""
+        return self._turn()
+
+    def samples(self, count: int, seed: int = 0) -> dict[str, np.ndarray]:
+        """Return draws of every source's present size from the posterior, mm or rad, (count,) each."""
+        return self.standing.samples(count, seed)
+
+    def say(self, line: str) -> Turn:
+        """Take one line, plain words or JSON, and answer.
+
+        Bad input changes nothing and comes back as `Turn.error`.
+        """
+        try:
+            if line.lstrip().startswith("{"):
+                return self._json(line)
+            return self._words(line)
+        except (LineError, SetupError) as error:
+            return self._refused(str(error), error.hint)
+        except BadJson as error:
+            return self._refused(str(error), "One JSON object a line; askew talk --schema prints the forms.")
+
+    # --- hearing ---------------------------------------------------------------------------------------
+
+    def _json(self, line: str) -> Turn:
+        said: Said = parse(strict_json(line, max_bytes=LONGEST_LINE))
+        if said.undo:
+            return self._undo(said.undo)
+        if said.ask is not None:
+            return self._words(said.ask)
+        return self._take(line, said.facts, None, ())
+
+    def _words(self, line: str) -> Turn:
+        text = safe(line).strip()
+        if not text:
+            return self._refused("That line was empty.", "Say what you saw or measured, or: what next, why, help.")
+        if len(text) > LONGEST_TEXT:
+            return self._refused(
+                f"That line has {len(text)} characters; {LONGEST_TEXT} is the most I read at once.",
+                "Say it in shorter pieces, one thing at a time.",
+            )
+        heard = read(text, self._context())
+        facts = tuple(heard.facts)
+        commands = [fact for fact in facts if isinstance(fact, Command)]
+        if commands and len(commands) == len(facts):
+            return self._command(text, commands[0], heard.unit)
+        facts = tuple(fact for fact in facts if not isinstance(fact, Command))
+        if heard.question is not None and not facts:
+            self._restated = heard.question.restated
+            turn = self._turn(says=[heard.question.text])
+            return turn.model_copy(update={"unread": list(heard.unread)})
+        if not facts:
+            return self._not_understood(heard.unread or (text,), heard.nearest)
+        for fact in facts:
+            if isinstance(fact, Reading):
+                check_range(fact)
+            elif isinstance(fact, SetupFact) and fact.value is not None:
+                checked(fact.key, fact.value)
+        if heard.corrects and self._kept:
+            self._take_back(1)
+        more = [heard.question.text] if heard.question is not None else []
+        return self._take(text, facts, heard.unit, heard.unread, more)
+
+    def _context(self) -> Context:
+        standing = self.standing
+        question = standing.question
+        asked = standing.next.id if standing.next is not None else None
+        options: tuple[str, ...] = self._restated
+        if question is not None:
+            asked, options = question.setup, tuple(question.options or ())
+        readings = {e.fact.id: e.fact for e in self.case.evidence if isinstance(e.fact, Reading)}
+        known = next((kept.unit for kept in reversed(self._kept) if kept.unit is not None), None)
+        return Context(
+            asked=asked, options=options, unit=known, setup=self.setup.told(),
+            last=self._kept[-1].facts if self._kept else (), readings=readings,
+        )
+
+    # --- answering -------------------------------------------------------------------------------------
+
+    def _take(
+        self,
+        text: str,
+        facts: Sequence[Observation],
+        unit: Habit | None,
+        unread: Iterable[str],
+        more: Sequence[str] = (),
+    ) -> Turn:
+        """Keep facts as a turn and answer."""
+        asked = self._pending()
+        case = tell(self.case, facts, asked)
+        record = {"text": text[:LONGEST_TEXT], "facts": [to_json(fact) for fact in facts], "unit": unit, "asked": asked}
+        saved = self._save("turn", record)
+        self._kept.append(_Kept(case, tuple(facts), unit))
+        self._standing, self._restated = None, ()
+        says = [*([echo(facts, self.unit)] if not text.lstrip().startswith("{") else []), *more]
+        turn = self._turn(facts, unread, [line for line in says if line])
+        self._sum_up(turn)
+        return turn.model_copy(update={"saved": saved and turn.saved})
+
+    def _pending(self) -> str | None:
+        return self.standing.next.id if self.standing.next is not None else None
+
+    def _sum_up(self, turn: Turn) -> None:
+        if turn.verdict is not None or turn.closed:
+            complaint = self.case.complaint
+            causes = turn.verdict.sources if turn.verdict is not None else []
+            self._save("summary", {
+                "state": "closed" if turn.closed else "open",
+                "complaint": complaint.fact.id if complaint else None,
+                "causes": causes,
+            })
+
+    def _save(self, kind: str, data: dict[str, Any]) -> bool:
+        try:
+            self.journal.append(kind, data)
+        except NotSaved:
+            return False
+        return True
+
+    def _undo(self, turns: int) -> Turn:
+        if not self._kept:
+            return self._refused("There is nothing to take back.", "Say what came out wrong.")
+        turns = min(turns, len(self._kept))
+        self._take_back(turns)
+        what = "the last thing said" if turns == 1 else f"the last {turns} things said"
+        return self._turn(says=[f"Took back {what}."])
+
+    def _take_back(self, turns: int) -> None:
+        self._save("undo", {"turns": turns})
+        del self._kept[-turns:]
+        self._standing, self._restated = None, ()
+
+    def _command(self, text: str, command: Command, unit: Habit | None) -> Turn:
+        if command.id == "undo":
+            count = command.argument if command.argument and command.argument.isdigit() else "1"
+            return self._undo(max(1, int(count)))
+        if command.id in ("cannot", "skip", "dont_know"):
+            facts = self._aside(command)
+            if not facts:
+                return self._turn(says=["There is nothing asked just now."])
+            return self._take(text, facts, unit, ())
+        says = answers.answer(command, self.standing, self.unit)
+        return self._turn((command,), (), says)
+
+    def _aside(self, command: Command) -> tuple[Observation, ...]:
+        """What a refusal without a name is about: the question or the check just asked for."""
+        pending, question = self._pending(), self.standing.question
+        known = self.knowledge
+        if command.argument in known.checks:
+            return (command,)
+        if command.id == "dont_know":
+            if question is not None:
+                return (replace(command, argument=question.setup),)
+            if pending is None:
+                return ()
+            gives = known.checks[pending].gives
+            open_ = [Sign(id_, "unknown", command.words) for id_ in gives if id_ in known.signs]
+            return (*open_, *(replace(command, argument=id_) for id_ in gives), replace(command, id="skip", argument=pending))
+        named = [id_ for id_, check in known.checks.items() if command.argument and command.argument in check.gives]
+        if named:
+            return tuple(replace(command, argument=id_) for id_ in named)
+        return (replace(command, argument=pending),) if pending is not None else ()
+
+    def _not_understood(self, unread: Sequence[str], nearest: Sequence[str]) -> Turn:
+        names = [answers.name_of(id_) for id_ in nearest[:3]]
+        words = ", ".join(f"“{safe(part)[:80]}”" for part in unread[:3])
+        hint = f"Did you mean {' or '.join(names)}?" if names else "Say a reading with its unit, what you saw, or: help."
+        turn = self._refused(f"I made nothing of {words}.", hint)
+        return turn.model_copy(update={"unread": [safe(part)[:400] for part in unread]})
+
+    def _refused(self, message: str, hint: str) -> Turn:
+        return self._turn().model_copy(update={"error": ErrorOut(message=safe(message), hint=safe(hint))})
+
+    def _turn(
+        self, facts: Iterable[Observation] = (), unread: Iterable[str] = (), says: Sequence[str] = ()
+    ) -> Turn:
+        standing = self.standing
+        return Turn(
+            turn=len(self._kept),
+            heard=[heard_out(fact) for fact in facts],
+            unread=[safe(part)[:400] for part in unread],
+            question=standing.question,
+            suspects=standing.suspects,
+            cleared=standing.cleared,
+            next=standing.next_out,
+            verdict=standing.verdict,
+            cautions=standing.cautions,
+            says=[*says, *standing.notes],
+            together=[list(pair) for pair in standing.together],
+            doubtful=list(standing.doubtful),
+            closed=standing.closed,
+            saved=self.journal.saved,
+            spent=standing.spent,
+        )
+
+    # --- replaying -------------------------------------------------------------------------------------
+
+    def _replay(self, kind: str, data: Mapping[str, Any]) -> None:
+        if kind == "undo":
+            turns = data.get("turns")
+            if isinstance(turns, int) and turns > 0:
+                del self._kept[-turns:]
+            return
+        if kind != "turn":
+            return
+        facts: list[Observation] = []
+        for item in data.get("facts", ()):
+            try:
+                facts.append(from_json(item))
+            except BadFactError as error:
+                self.notices.append(f"The record holds {error}; it was left out.")
+        unit = data.get("unit")
+        case = tell(self.case, facts, data.get("asked"))
+        self._kept.append(_Kept(case, tuple(facts), unit if unit in ("in", "mm") else None))
+
+
+def heard_out(fact: Observation) -> HeardOut:
+    """Return an observation as it is told back: id, value in mm, and the words it came from."""
+    if isinstance(fact, SetupFact):
+        value = list(fact.value) if isinstance(fact.value, tuple) else fact.value
+        length = load().setup[fact.key].kind == "length"
+        return HeardOut(kind="setup", id=fact.key, value=value, unit="mm" if length else None, words=safe(fact.words))
+    if isinstance(fact, Reading):
+        return HeardOut(
+            kind="reading", id=fact.id, value=fact.value, unit="mm", over=fact.over, bound=fact.bound, low=fact.low,
+            high=fact.high, sign_known=fact.sign_known, words=safe(fact.words),
+        )
+    if isinstance(fact, Sign):
+        return HeardOut(kind="sign", id=fact.id, answer=fact.answer, words=safe(fact.words))
+    kind = "command" if isinstance(fact, Command) else "action"
+    return HeardOut(kind=kind, id=fact.id, words=safe(fact.words))

@@ -1,0 +1,96 @@
+"""Which checks can be made now, and what each costs in minutes with the machine as it stands."""
+
+from __future__ import annotations
+
+from askew.engine.case import Case, Situation, after_action, entered
+from askew.engine.observations import Reading
+from askew.engine.setup import Setup, machine_of
+from askew.knowledge.load import load
+from askew.knowledge.schema import Check
+
+STAND_INS = {"dial_indicator": ("tenths_indicator", "lever_indicator")}
+
+
+def has_instruments(check: Check, instruments: tuple[str, ...] | None) -> bool:
+    """Say whether one of a check's sets of instruments is on the bench; None means nobody said."""
+    if instruments is None or not check.instruments:
+        return True
+    bench = set(instruments)
+    return any(all(i in bench or bench & set(STAND_INS.get(i, ())) for i in one) for one in check.instruments)
+
+
+def fits(check: Check, case: Case) -> bool:
+    """Say whether a check makes sense with what is known of the job."""
+    told = case.setup.told()
+    if any(key in told and told[key] not in values for key, values in check.needs.items()):
+        return False
+    if any(key not in told for key in check.known):
+        return False
+    if any(_count(case.setup, key) <= least for key, least in check.more_than.items()):
+        return False
+    taken = {e.fact.id for e in case.evidence}
+    return not check.after or any(id_ in taken for id_ in check.after)
+
+
+def _count(setup: Setup, key: str) -> float:
+    return float(setup.value(key) or 0.0)
+
+
+def situation_of(check: Check, case: Case) -> Situation:
+    """Return the situation that a check's readings will speak for when they are of the present state."""
+    situation = case.now
+    for action in check.first:
+        situation = after_action(situation, action)
+    return situation
+
+
+def speaks_for(id_: str, check: Check, case: Case) -> Situation:
+    """Return the situation that one reading or sign of a check will speak for."""
+    known = load()
+    kind = known.readings.get(id_) or known.signs[id_]
+    implied = list(known.readings[id_].implies) if id_ in known.readings else []
+    recuts = any(known.actions[a].recuts for a in [*check.first, *implied])
+    situation = situation_of(check, case)
+    for action in implied:
+        if action not in check.first and not (action == "bar_removed" and situation.setup.moving_jaw_contact == "plain"):
+            situation = after_action(situation, action)
+    return situation if recuts or kind.of != "cut" else case.cut
+
+
+def told_already(check: Check, case: Case) -> bool:
+    """Say whether everything a check gives is known for the situation it would speak for."""
+    for id_ in check.gives:
+        situation = speaks_for(id_, check, case)
+        same = [
+            e for e in case.evidence
+            if e.fact.id == id_ and (e.situation.instances == situation.instances or bool(check.first))
+            and not (isinstance(e.fact, Reading) and e.fact.value is None)
+        ]
+        if not same and id_ not in case.dont_know:
+            return False
+    return True
+
+
+def minutes_of(id_: str, case: Case) -> float:
+    """Return the minutes of a check, with what it takes to get the machine into the states it needs."""
+    known = load()
+    check = known.checks[id_]
+    total = check.minutes_on.get(machine_of(case.setup), check.minutes)
+    missing = [state for state in check.states if state not in case.states]
+    return total + sum(known.states[state].enter for state in missing)
+
+
+def available(case: Case) -> tuple[str, ...]:
+    """Return the checks that can be made now and have something left to tell."""
+    return tuple(
+        id_
+        for id_, check in load().checks.items()
+        if id_ not in case.refused
+        and id_ not in case.skipped
+        and fits(check, case)
+        and has_instruments(check, case.setup.instruments)
+        and not told_already(check, case)
+    )
+
+
+__all__ = ["available", "entered", "fits", "has_instruments", "minutes_of", "situation_of", "speaks_for"]

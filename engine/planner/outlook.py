@@ -1,0 +1,254 @@
+"""What each check would read under each of the leading explanations, and how much that tells about the cause."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from scipy.special import ndtr
+
+from askew.engine.belief.assemble import Assembled, SignKey, Term, limits_of, scatter_of
+from askew.engine.belief.columns import column_of
+from askew.engine.belief.posterior import Block, Posterior, predictions
+from askew.engine.belief.problem import Array, Problem
+from askew.engine.case import Case, Situation
+from askew.engine.planner.available import speaks_for
+from askew.knowledge.load import load
+from askew.knowledge.schema import SignKind
+
+LEADING = 160
+"""Explanations looked at, the likeliest first."""
+BINS = 14
+CONTRIBUTES = 0.25
+"""A source that makes this share of the complaint belongs to the cause."""
+
+Label = tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Explanations:
+    """The leading explanations of the complaint.
+
+    Attributes:
+        weight: Normalised, (h,).
+        labels: The distinct causes, each a tuple of source ids, the largest contributor first.
+        of: Which label each explanation has, (h,).
+    """
+
+    weight: Array
+    labels: tuple[Label, ...]
+    of: np.ndarray
+
+    @cached_property
+    def chance(self) -> Array:
+        """Probability of each label, (labels,)."""
+        return np.bincount(self.of, weights=self.weight, minlength=len(self.labels))
+
+    @cached_property
+    def membership(self) -> Array:
+        """One row a label, weight of its explanations, (labels, h)."""
+        rows = np.zeros((len(self.labels), self.weight.size))
+        rows[self.of, np.arange(self.weight.size)] = self.weight
+        return rows
+
+
+@dataclass(frozen=True)
+class Item:
+    """One outcome to predict: a reading, or a range or group that a sign's answer speaks of."""
+
+    id: str
+    term: Term
+
+
+class Outlook:
+    """Predictions of every candidate reading and sign under the leading explanations."""
+
+    def __init__(self, assembled: Assembled, posterior: Posterior) -> None:
+        """Pick the leading explanations and name their causes."""
+        self.assembled = assembled
+        self.case: Case = assembled.case
+        self.blocks: tuple[Block, ...] = posterior.best(LEADING)
+        self.explanations = self._explain()
+        self._rows: dict[Term, tuple[Array, Array]] = {}
+
+    def prepare(self, terms: Sequence[Term]) -> None:
+        """Predict many terms at once; `row` then finds them."""
+        new = [term for term in dict.fromkeys(terms) if term not in self._rows]
+        if not new:
+            return
+        means, variances = [], []
+        for block in self.blocks:
+            choice = self._choice(block.base.problem)
+            mean, variance = predictions(block, self.assembled.rows(new, choice))
+            means.append(mean)
+            variances.append(variance)
+        mean, variance = np.concatenate(means), np.concatenate(variances)
+        for i, term in enumerate(new):
+            self._rows[term] = (mean[:, i], variance[:, i] + self.assembled.fresh(term))
+
+    def row(self, term: Term) -> tuple[Array, Array]:
+        """Return mean and variance (without the measuring's own scatter) of a term, (h,) each."""
+        self.prepare([term])
+        return self._rows[term]
+
+    def _choice(self, problem: Problem) -> dict[SignKey, int]:
+        index = next(i for i, branch in enumerate(self.assembled.branches) if branch is problem)
+        return self.assembled.choices[index]
+
+    def _explain(self) -> Explanations:
+        weight = np.concatenate([block.weight for block in self.blocks])
+        labels: dict[Label, int] = {}
+        of: list[int] = []
+        for block in self.blocks:
+            row = self._complaint_row(block.base.problem)
+            for h in range(block.weight.size):
+                label = self._label(block.sets[:, h], block.mean[h], row)
+                of.append(labels.setdefault(label, len(labels)))
+        return Explanations(weight / weight.sum(), tuple(labels), np.array(of, dtype=np.intp))
+
+    def _complaint_row(self, problem: Problem) -> Array | None:
+        term = complaint_term(self.case)
+        if term is None:
+            return None
+        rows = self.assembled.rows([term], self._choice(problem))
+        return rows.jacobian[0]
+
+    def _label(self, members: np.ndarray, amplitude: Array, row: Array | None) -> Label:
+        n = len(self.assembled.columns)
+        found = []
+        for position, c in enumerate(members):
+            if c < n:
+                size = abs(float(row[c] * amplitude[position])) if row is not None else 1.0
+                found.append((size, self.assembled.columns[c].source))
+        value = complaint_size(self.case)
+        floor = CONTRIBUTES * value if value else max((s for s, _ in found), default=0.0) * CONTRIBUTES
+        named = sorted(((s, i) for s, i in found if s >= max(floor, 1e-12)), key=lambda x: (-x[0], x[1]))
+        return tuple(dict.fromkeys(i for _, i in named))
+
+    def information(self, density: Array) -> float:
+        """Return the information about the cause in an outcome, nats.
+
+        Args:
+            density: Probability of each outcome under each explanation, (h, outcomes).
+        """
+        joint = self.explanations.membership @ density
+        outcome = joint.sum(axis=0)
+        chance = self.explanations.chance[:, None]
+        with np.errstate(divide="ignore", invalid="ignore"):
+            ratio = np.where(joint > 0.0, joint / (chance * outcome[None, :]), 1.0)
+        return float((joint * np.log(ratio)).sum())
+
+    def reading_density(self, id_: str, term: Term, blur: float = 1.0) -> Array:
+        """Return the probability of each of a few ranges of a reading under each explanation, (h, bins)."""
+        mean, variance = self.row(term)
+        scatter = scatter_of(id_, term.over) * blur
+        sd = np.sqrt(variance + scatter**2 + (0.03 * mean) ** 2)
+        if load().readings[id_].size_only:
+            mean = np.abs(mean)
+        spots = np.concatenate([mean - 1.3 * sd, mean, mean + 1.3 * sd])
+        edges = np.quantile(spots, np.linspace(0.02, 0.98, BINS - 1))
+        below = ndtr((edges[None, :] - mean[:, None]) / sd[:, None])
+        full = np.concatenate([np.zeros((mean.size, 1)), below, np.ones((mean.size, 1))], axis=1)
+        return np.diff(full, axis=1)
+
+    def sign_density(self, id_: str, situation: Situation) -> Array:
+        """Return the probability of each answer to a sign under each explanation, (h, answers)."""
+        kind = load().signs[id_]
+        answers = answers_of(kind)
+        chance = np.array([self._answer_chance(kind, answer, situation) for answer in answers]).T
+        chance = (1.0 - kind.misread) * chance / chance.sum(axis=1, keepdims=True) + kind.misread / len(answers)
+        return chance
+
+    def _answer_chance(self, kind: SignKind, answer: str, situation: Situation) -> Array:
+        total = np.ones(self.explanations.weight.size)
+        meanings = kind.evidence.get(answer, [])
+        if not meanings:
+            return 0.15 * total
+        for meaning in meanings:
+            if meaning.troubled:
+                held = self._holds(meaning.troubled, situation)
+                total = total * np.where(held, meaning.hit, meaning.false_alarm)
+                continue
+            low, high, outside = limits_of(meaning)
+            mean, variance = self.row(Term(meaning.reading, meaning.source, situation))
+            size = max(abs(v) for v in (low, high) if np.isfinite(v))
+            sd = np.sqrt(variance + (meaning.blur if meaning.blur is not None else 0.3 * size) ** 2)
+            inside = ndtr((high - mean) / sd) - ndtr((low - mean) / sd)
+            total = total * np.clip(1.0 - inside if outside else inside, 1e-6, 1.0)
+        return total
+
+    def _holds(self, sources: Sequence[str], situation: Situation) -> Array:
+        position = self.assembled.position
+        wanted = [position[c] for s in sources if (c := column_of(s, situation)) in position]
+        return np.concatenate([np.isin(block.sets, wanted).any(axis=0) for block in self.blocks])
+
+    def terms_of(self, check_id: str) -> list[Term]:
+        """Return the terms that a check's readings and signs ask for."""
+        check = load().checks[check_id]
+        terms: list[Term] = []
+        for id_ in check.gives:
+            situation = filled(self.case, speaks_for(id_, check, self.case))
+            if id_ in load().readings:
+                terms.append(Term(id_, None, situation, None))
+            else:
+                terms += [
+                    Term(m.reading, m.source, situation)
+                    for meanings in load().signs[id_].evidence.values()
+                    for m in meanings
+                    if not m.troubled
+                ]
+        return terms
+
+    def gain(self, check_id: str) -> float:
+        """Return how much a check is expected to tell about the cause, nats.
+
+        The readings of one check overlap: the best counts whole, the others half, never more than is open.
+        """
+        check = load().checks[check_id]
+        gains: list[float] = []
+        for id_ in check.gives:
+            situation = filled(self.case, speaks_for(id_, check, self.case))
+            if id_ in load().readings:
+                density = self.reading_density(id_, Term(id_, None, situation, None), check.blur)
+            else:
+                density = self.sign_density(id_, situation)
+            gains.append(self.information(density))
+        gains.sort(reverse=True)
+        return min(gains[0] + 0.5 * sum(gains[1:]), self.open)
+
+    @cached_property
+    def open(self) -> float:
+        """What is not known about the cause, nats."""
+        chance = self.explanations.chance[self.explanations.chance > 0.0]
+        return float(-(chance * np.log(chance)).sum())
+
+
+def answers_of(kind: SignKind) -> list[str]:
+    """Return the answers to predict: places and no where there are places, else yes and no."""
+    return [*kind.places, "no"] if kind.places else ["yes", "no"]
+
+
+def filled(case: Case, situation: Situation) -> Situation:
+    """Return a situation as the forward model wants it: gaps filled with what was told later."""
+    return Situation(case.filled(situation.setup), situation.instances, ())
+
+
+def complaint_term(case: Case) -> Term | None:
+    """Return the complaint as a term, or None before there is one."""
+    complaint = case.complaint
+    if complaint is None:
+        return None
+    id_ = complaint.fact.id
+    situation = filled(case, complaint.situation)
+    if id_ == "face_out_of_square" and situation.setup.gripped_face == "moving":
+        id_ = "other_corner"
+    return Term(id_, None, situation, complaint.fact.over)  # type: ignore[union-attr]
+
+
+def complaint_size(case: Case) -> float | None:
+    """Return the size of the complaint, mm, or None where there is no number yet."""
+    complaint = case.complaint
+    value = complaint.fact.value if complaint is not None else None  # type: ignore[union-attr]
+    return abs(value) if value is not None else None

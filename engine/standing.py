@@ -1,0 +1,408 @@
+"""Where a case stands: belief, rules, next check, question and verdict, computed once from the case."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from askew.engine.belief.assemble import Assembled, assemble, scatter_of
+from askew.engine.belief.columns import column_of, in_play, prior_of, size_of
+from askew.engine.belief.posterior import Posterior, infer
+from askew.engine.budget import Budget, budget_of
+from askew.engine.case import Case
+from askew.engine.observations import Reading, Sign
+from askew.engine.planner.available import minutes_of
+from askew.engine.planner.choose import Choice, Scored, choose, expectations, runner_up
+from askew.engine.planner.outlook import Outlook, complaint_size
+from askew.engine.questions import question_for
+from askew.engine.reasoner import (
+    BestCheck,
+    Findings,
+    Snapshot,
+    SourceNumbers,
+    ToldAction,
+    ToldReading,
+    ToldSign,
+    conclude,
+    say_size,
+)
+from askew.engine.seam import ClearedOut, ExpectOut, NextOut, QuestionOut, SizeOut, SuspectOut, VerdictOut
+from askew.engine.setup import machine_of
+from askew.engine.suspects import Numbers, numbers, together
+from askew.engine.units import Habit
+from askew.knowledge.load import load
+
+NAMED = 0.5
+"""Probability from which a source that makes a tenth of the complaint is named in the verdict."""
+DOUBTFUL = 0.35
+"""Probability of having been taken wrongly from which a reading is asked for again."""
+SUSPECTS_SHOWN = 12
+FALLEN = 0.2
+"""Share of the first complaint below which it counts as cured, where no tolerance was told."""
+
+
+@dataclass(frozen=True)
+class Standing:
+    """What follows from a case. Everything is computed when it is first asked for."""
+
+    case: Case
+    unit: Habit
+
+    # --- belief ----------------------------------------------------------------------------------------
+
+    @cached_property
+    def assembled(self) -> Assembled:
+        """The inference problem."""
+        return assemble(self.case)
+
+    @cached_property
+    def posterior(self) -> Posterior:
+        """The posterior over sets of troubled sources."""
+        return infer(self.assembled.branches, len(self.assembled.columns))
+
+    @cached_property
+    def outlook(self) -> Outlook:
+        """The leading explanations and their predictions."""
+        return Outlook(self.assembled, self.posterior)
+
+    @cached_property
+    def numbers(self) -> tuple[Numbers, ...]:
+        """Every source with its numbers; empty before there is a complaint."""
+        return numbers(self.assembled, self.posterior) if self.case.complaint else ()
+
+    @cached_property
+    def size(self) -> float | None:
+        """Size of the complaint, mm."""
+        return complaint_size(self.case)
+
+    @cached_property
+    def budget(self) -> Budget | None:
+        """The error budget, once the complaint has a number."""
+        complaint = self.case.complaint
+        if complaint is None or not self.size:
+            return None
+        assert isinstance(complaint.fact, Reading) and complaint.fact.value is not None  # noqa: S101
+        return budget_of(complaint.fact.value, self.numbers)
+
+    @cached_property
+    def together(self) -> list[tuple[str, str]]:
+        """Pairs of suspects that no reading so far tells apart."""
+        return together(self.assembled, self.posterior, self.numbers) if self.case.complaint else []
+
+    @cached_property
+    def doubtful(self) -> tuple[str, ...]:
+        """Readings that were probably taken wrongly."""
+        trouble = self.posterior.trouble[len(self.assembled.columns) :]
+        pairs = zip(self.assembled.numbers, trouble, strict=True)
+        return tuple(dict.fromkeys(item.fact.id for item, p in pairs if p > DOUBTFUL))
+
+    # --- plan ------------------------------------------------------------------------------------------
+
+    @cached_property
+    def choice(self) -> Choice | None:
+        """The plan: None before the complaint has a number."""
+        return choose(self.outlook) if self.size and not self.closed else None
+
+    @cached_property
+    def next(self) -> Scored | None:
+        """The next check, or None: nothing to look for yet, or nothing left worth its minutes."""
+        return self.choice.best if self.choice is not None else None
+
+    @cached_property
+    def question(self) -> QuestionOut | None:
+        """The one question worth asking now."""
+        return None if self.closed or self.verdict is not None else question_for(self.case, self.numbers)
+
+    # --- rules -----------------------------------------------------------------------------------------
+
+    @cached_property
+    def findings(self) -> Findings:
+        """What the rules conclude."""
+        return conclude(self.snapshot)
+
+    @cached_property
+    def snapshot(self) -> Snapshot:
+        """The case as the rules see it."""
+        case, setup = self.case, self.case.setup
+        complaint = case.complaint
+        fact = complaint.fact if complaint is not None else None
+        best, decided = None, 0.0
+        if self.choice is not None:
+            decided = self.choice.settled if self.choice.label else 0.0
+            first = self.choice.ranked[0] if self.choice.ranked else None
+            best = BestCheck(first.id, first.saves, first.gain) if first is not None else None
+        return Snapshot(
+            setup=setup.told(),
+            machine=machine_of(setup),
+            instruments=frozenset(setup.instruments) if setup.instruments is not None else None,
+            refused=case.refused,
+            readings=tuple(self._told_reading(i) for i, e in enumerate(case.evidence) if isinstance(e.fact, Reading)),
+            signs=tuple(self._told_sign(i) for i, e in enumerate(case.evidence) if isinstance(e.fact, Sign)),
+            actions=tuple(ToldAction(done.id, i + 1) for i, done in enumerate(case.done)),
+            complaint=(fact.id, fact.value, fact.over) if isinstance(fact, Reading) else None,
+            sizes=tuple(_for_rules(n) for n in self.numbers),
+            doubtful=tuple((id_, 1.0) for id_ in self.doubtful),
+            best_check=best,
+            decided=decided,
+            explained=self.budget.explained_by([n.source for n in self.numbers]) if self.budget else 0.0,
+            next_check=self.next.id if self.next is not None else None,
+            remedies=self.remedies,
+            tolerance=self.tolerance,
+            habit=self.unit,
+        )
+
+    def _told_reading(self, i: int) -> ToldReading:
+        evidence = self.case.evidence[i]
+        fact = evidence.fact
+        assert isinstance(fact, Reading)  # noqa: S101
+        kind = load().readings[fact.id]
+        return ToldReading(
+            fact.id, fact.value, fact.over, fact.bound, self._state_number(evidence.when), self._current(i), kind.of,
+            fact.sign_known,
+        )
+
+    def _told_sign(self, i: int) -> ToldSign:
+        evidence = self.case.evidence[i]
+        assert isinstance(evidence.fact, Sign)  # noqa: S101
+        return ToldSign(evidence.fact.id, evidence.fact.answer, self._state_number(evidence.when), self._current(i))
+
+    def _state_number(self, when: int) -> int:
+        return sum(1 for done in self.case.done if done.when <= when)
+
+    def _current(self, i: int) -> bool:
+        return self.case.evidence[i].situation.instances == self.case.now.instances
+
+    @property
+    def tolerance(self) -> float:
+        """Width of the zone that matters, mm: as told, or usual."""
+        return float(self.case.setup.value("tolerance"))
+
+    # --- verdict ---------------------------------------------------------------------------------------
+
+    @cached_property
+    def closed(self) -> bool:
+        """True once a new cut, after something was done, is within what was asked for."""
+        complaint = self.case.complaint
+        if complaint is None or not isinstance(complaint.fact, Reading) or complaint.fact.value is None:
+            return False
+        first = next(
+            e for e in self.case.evidence
+            if e.fact.id == complaint.fact.id and isinstance(e.fact, Reading) and e.fact.value is not None
+        )
+        if first.situation == complaint.situation or complaint.fact.bound == "at_least":
+            return False
+        assert isinstance(first.fact, Reading) and first.fact.value is not None  # noqa: S101
+        size = abs(complaint.fact.value)
+        if self.case.setup.known("tolerance"):
+            return size <= self.tolerance
+        floor = 3.0 * scatter_of(complaint.fact.id, complaint.fact.over)
+        return size <= max(FALLEN * abs(first.fact.value), floor)
+
+    @cached_property
+    def named(self) -> tuple[str, ...]:
+        """The sources held responsible, the largest share first."""
+        if self.choice is None:
+            return ()
+        label = set(self.choice.label)
+        return tuple(
+            n.source for n in self.numbers
+            if n.source in label or (n.probability >= NAMED and abs(n.share) >= 0.1)
+        )
+
+    @cached_property
+    def verdict(self) -> VerdictOut | None:
+        """The explanation, when it is time to stop checking."""
+        if self.choice is None or self.next is not None or self.budget is None or not self.named:
+            return None
+        explained = self.budget.explained_by(self.named)
+        return VerdictOut(
+            sources=list(self.named),
+            explained=explained,
+            unexplained=abs(self.budget.complaint) * max(0.0, 1.0 - explained),
+            remedies=list(self.remedies),
+            verify=self.verify,
+        )
+
+    @cached_property
+    def remedies(self) -> tuple[str, ...]:
+        """Remedies for what is held responsible, in the order of their share, fixes before ways round."""
+        if self.choice is None or self.next is not None:
+            return ()
+        known = load().remedies
+        found: list[str] = []
+        for source in self.named:
+            serving = [id_ for id_, remedy in known.items() if source in remedy.serves]
+            found += sorted(serving, key=lambda id_: (known[id_].kind != "fix", known[id_].minutes))
+        return tuple(dict.fromkeys(found))
+
+    @property
+    def verify(self) -> list[str]:
+        """What proves the fix: the complaint cut and measured again first."""
+        complaint = self.case.complaint
+        first = [complaint.fact.id] if complaint is not None else []
+        known = load().remedies
+        more = [id_ for remedy in self.remedies[:2] for id_ in known[remedy].verify]
+        return list(dict.fromkeys([*first, *more]))[:4]
+
+    # --- for the screens -------------------------------------------------------------------------------
+
+    @cached_property
+    def suspects(self) -> list[SuspectOut]:
+        """The sources that may still be it, best first."""
+        if not self.numbers:
+            return []
+        away = {finding.about for finding in self.findings.cleared}
+        pointed: dict[str, list[str]] = {}
+        for finding in self.findings.pointed:
+            pointed.setdefault(finding.about, []).append(finding.because)
+        shown = [n for n in self.numbers if n.source not in away and (n.probability > 0.005 or n.rank > 0.001)]
+        return [
+            SuspectOut(
+                source=n.source, probability=n.probability, share=n.share, size=self._size(n),
+                because=pointed.get(n.source, []) + self._history(n),
+            )
+            for n in shown[:SUSPECTS_SHOWN]
+        ]
+
+    def _history(self, n: Numbers) -> list[str]:
+        return ["It was changed since this cut: what stands now may be different."] if n.old else []
+
+    @staticmethod
+    def _size(n: Numbers) -> SizeOut:
+        return SizeOut(mid=n.mid, low=n.low, high=n.high, unit=load().sources[n.source].unit)
+
+    @cached_property
+    def cleared(self) -> list[ClearedOut]:
+        """The sources that cannot matter, with the number that says so."""
+        if not self.numbers:
+            return []
+        by_source = {n.source: n for n in self.numbers}
+        return [
+            ClearedOut(
+                source=finding.about, needed=by_source[finding.about].needed,
+                plausible=by_source[finding.about].plausible, unit=load().sources[finding.about].unit,
+                because=finding.because,
+            )
+            for finding in {f.about: f for f in self.findings.cleared}.values()
+            if finding.about in by_source
+        ]
+
+    @cached_property
+    def next_out(self) -> NextOut | None:
+        """The next check as it goes out."""
+        if self.next is None or self.choice is None:
+            return None
+        check = load().checks[self.next.id]
+        leading = tuple(n.source for n in self.numbers[:4] if n.probability > 0.01)
+        expects = [
+            ExpectOut(source=e.source, reading=e.reading, low=e.low, high=e.high, unit="mm")
+            for e in expectations(self.outlook, self.next.id, leading)
+        ]
+        how = [*self._preparations(self.next.id), *check.how]
+        return NextOut(
+            check=self.next.id, minutes=self.next.minutes, readings=list(check.gives), how=how, expects=expects,
+            because=self._why_next(),
+        )
+
+    def _preparations(self, check_id: str) -> list[str]:
+        return [finding.because for finding in self.findings.preparations.get(check_id, ())]
+
+    def _why_next(self) -> str:
+        assert self.choice is not None and self.next is not None  # noqa: S101
+        share = min(1.0, self.next.gain / self.outlook.open) if self.outlook.open > 0 else 0.0
+        text = f"It should settle {100 * share:.0f}% of what is open, for {_minutes(self.next.minutes)}."
+        second = runner_up(self.choice)
+        if second is not None and second.gain > 0.0:
+            other = min(1.0, second.gain / self.outlook.open)
+            name = load().checks[second.id].name
+            text += f" Next best: {name}, {100 * other:.0f}% for {_minutes(second.minutes)}."
+        return text
+
+    @cached_property
+    def cautions(self) -> list[str]:
+        """Safety sentences that belong to what is asked for now."""
+        known = load().cautions
+        wanted = list(self.findings.cautions)
+        if self.next is not None:
+            wanted += load().checks[self.next.id].cautions
+        for remedy in self.remedies[:2]:
+            wanted += load().remedies[remedy].cautions
+        return [known[id_].text for id_ in dict.fromkeys(wanted) if id_ in known]
+
+    @cached_property
+    def notes(self) -> list[str]:
+        """Remarks of the rules, contradictions, and what to take again."""
+        lines = [finding.because for finding in (*self.findings.contradictions, *self.findings.notes)]
+        known = load().readings
+        lines += [
+            f"The {known[id_].name} does not fit the rest. Take it again before trusting it."
+            for id_ in self.doubtful
+        ]
+        return list(dict.fromkeys(lines))
+
+    @cached_property
+    def spent(self) -> float:
+        """Minutes of the checks made so far."""
+        known = load().checks
+        machine = machine_of(self.case.setup)
+        return sum(known[id_].minutes_on.get(machine, known[id_].minutes) for id_ in self.case.made if id_ in known)
+
+    # --- draws -----------------------------------------------------------------------------------------
+
+    def samples(self, count: int, seed: int = 0) -> dict[str, np.ndarray]:
+        """Return draws of every source's present size: from the posterior where it is spoken of, else the prior."""
+        rng = np.random.default_rng(seed)
+        draws: dict[str, np.ndarray] = {}
+        known = load().sources
+        blocks = self.posterior.leading
+        weights = np.concatenate([block.weight for block in blocks])
+        picked = rng.choice(weights.size, size=count, p=weights / weights.sum())
+        starts = np.concatenate([[0], np.cumsum([block.weight.size for block in blocks])])
+        amplitude = self._amplitudes(picked, starts, rng)
+        for id_, source in known.items():
+            usual = size_of(source, self.case.setup)
+            place = self.assembled.position.get(column_of(id_, self.case.now))
+            healthy = rng.normal(0.0, usual.healthy, count)
+            if not in_play(source, self.case.setup) or id_ == "unlisted":
+                draws[id_] = np.zeros(count)
+            elif place is not None:
+                draws[id_] = healthy + amplitude[:, place]
+            else:
+                trouble = rng.random(count) < prior_of(source, self.case.setup, 1.0)
+                size = rng.normal(0.0, usual.trouble, count)
+                draws[id_] = np.where(trouble, np.abs(size) if source.one_sided else size, healthy)
+        return draws
+
+    def _amplitudes(self, picked: np.ndarray, starts: np.ndarray, rng: np.random.Generator) -> np.ndarray:
+        n = len(self.assembled.columns)
+        found = np.zeros((picked.size, n))
+        for b, block in enumerate(self.posterior.leading):
+            for h in np.unique(picked[(picked >= starts[b]) & (picked < starts[b + 1])]):
+                rows = np.flatnonzero(picked == h)
+                local = int(h - starts[b])
+                draw = rng.multivariate_normal(block.mean[local], block.covariance[local], rows.size, method="eigh")
+                for position, column in enumerate(block.sets[:, local]):
+                    if column < n:
+                        found[rows, column] = draw[:, position]
+        return found
+
+
+def stand(case: Case, unit: Habit) -> Standing:
+    """Return where a case stands, to be spoken of in the person's units."""
+    return Standing(case, unit)
+
+
+def _for_rules(n: Numbers) -> SourceNumbers:
+    return SourceNumbers(
+        n.source, load().sources[n.source].group, n.probability, n.expected, n.mid, n.low, n.high, n.needed,
+        n.plausible, n.reach,
+    )
+
+
+def _minutes(minutes: float) -> str:
+    return f"{minutes:.0f} min"
+
+
+__all__ = ["Standing", "minutes_of", "say_size", "stand"]

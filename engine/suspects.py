@@ -1,0 +1,151 @@
+"""What the numbers say of every source: probability, size, share of the complaint, what it would need to be."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.special import ndtr
+
+from askew.engine.belief.assemble import Assembled
+from askew.engine.belief.columns import column_of, in_play, prior_of, size_of
+from askew.engine.belief.posterior import Posterior
+from askew.engine.belief.problem import Array
+from askew.engine.case import Case, Situation
+from askew.engine.physics.linear import linear, signs_of, source_ids
+from askew.engine.planner.outlook import complaint_size, complaint_term, filled
+from askew.knowledge.load import load
+
+PLAUSIBLE = 0.995
+"""Quantile that counts as the largest plausible size, either way."""
+PRIOR_REACH = 2.6
+"""The same for a source that nothing speaks of yet, in standard deviations of its usual size in trouble."""
+
+
+@dataclass(frozen=True)
+class Numbers:
+    """What is believed of one source. Sizes in its own unit, mm or rad.
+
+    Attributes:
+        source: Source id.
+        probability: That it is in trouble.
+        share: Signed fraction of the complaint that it makes if it is in trouble.
+        expected: The same times the probability of each size: its entry in the error budget.
+        mid: Median size if in trouble; `low`, `high` its 90% interval.
+        needed: Size that alone would explain the complaint; None where no size would.
+        plausible: Largest plausible size.
+        reach: Largest plausible contribution to the complaint, mm.
+        old: True where what it did to the complaint is history: it was changed since.
+    """
+
+    source: str
+    probability: float
+    share: float
+    expected: float
+    mid: float
+    low: float
+    high: float
+    needed: float | None
+    plausible: float
+    reach: float
+    old: bool = False
+
+    @property
+    def rank(self) -> float:
+        """Share of the complaint times probability."""
+        return abs(self.share) * self.probability
+
+
+def numbers(assembled: Assembled, posterior: Posterior) -> tuple[Numbers, ...]:
+    """Return the numbers of every source in play, the largest share times probability first."""
+    case = assembled.case
+    situation = filled(case, case.complaint.situation if case.complaint else case.cut)
+    effect = complaint_effect(case)
+    size = complaint_size(case)
+    known = load().sources
+    found = [
+        _numbers_of(id_, assembled, posterior, situation, float(effect[i]), size)
+        for i, id_ in enumerate(source_ids())
+        if in_play(known[id_], situation.setup)
+    ]
+    return tuple(sorted(found, key=lambda n: (-n.rank, -n.probability, n.source)))
+
+
+def complaint_effect(case: Case) -> Array:
+    """Return mm of complaint per unit of each source, the largest over signs and unknown numbers, (sources,)."""
+    term = complaint_term(case)
+    if term is None or term.reading is None:
+        return np.zeros(len(source_ids()))
+    setup = term.situation.setup
+    names = signs_of(term.reading, setup)
+    best = np.zeros(len(source_ids()))
+    for sense in (1, -1):
+        row = linear(term.reading, setup, term.over, tuple((name, sense) for name in names))
+        loose = np.sqrt(sum((s**2 for s in row.spread.values()), np.zeros(best.size)))
+        strong = np.where(row.jacobian == 0.0, 2.0 * loose, row.jacobian)
+        best = np.where(np.abs(strong) > np.abs(best), strong, best)
+    best[source_ids().index("unlisted")] = 1.0
+    return best
+
+
+def _numbers_of(
+    id_: str, assembled: Assembled, posterior: Posterior, situation: Situation, effect: float, complaint: float | None
+) -> Numbers:
+    source = load().sources[id_]
+    place = assembled.position.get(column_of(id_, situation))
+    old = situation.instance(id_) != assembled.case.now.instance(id_)
+    usual = size_of(source, situation.setup)
+    if place is None:
+        probability = prior_of(source, situation.setup, 1.0)
+        mid, low, high, far = 0.0, -1.645 * usual.trouble, 1.645 * usual.trouble, PRIOR_REACH * usual.trouble
+        if source.one_sided:
+            mid, low = 0.6 * usual.trouble, 0.0
+        mean = 0.0
+    else:
+        probability = float(min(max(posterior.trouble[place], 0.0), 1.0))
+        weights, means, sds = posterior.size_of(place)
+        ends = mixture_quantiles(weights, means, sds, (1.0 - PLAUSIBLE, 0.05, 0.5, 0.95, PLAUSIBLE))
+        low, mid, high = ends[1], ends[2], ends[3]
+        far = max(abs(ends[0]), abs(ends[4]))
+        mean = float(weights @ means / weights.sum())
+    value = _signed_complaint(assembled.case)
+    share = effect * mean / value if value else 0.0
+    needed = complaint / abs(effect) if complaint and abs(effect) > 1e-9 else None
+    return Numbers(id_, probability, share, share * probability, mid, low, high, needed, far, abs(effect) * far, old)
+
+
+def _signed_complaint(case: Case) -> float | None:
+    complaint = case.complaint
+    value = complaint.fact.value if complaint is not None else None  # type: ignore[union-attr]
+    return value or None
+
+
+def mixture_quantiles(weights: Array, means: Array, sds: Array, at: tuple[float, ...]) -> list[float]:
+    """Return quantiles of a mixture of Gaussians by bisection on its distribution function."""
+    share = weights / weights.sum()
+    low = np.full(len(at), float((means - 6.0 * sds).min()))
+    high = np.full(len(at), float((means + 6.0 * sds).max()))
+    want = np.array(at)
+    for _ in range(40):
+        middle = (low + high) / 2.0
+        below = ndtr((middle[:, None] - means[None, :]) / sds[None, :]) @ share < want
+        low, high = np.where(below, middle, low), np.where(below, high, middle)
+    return [float(v) for v in (low + high) / 2.0]
+
+
+def together(assembled: Assembled, posterior: Posterior, among: tuple[Numbers, ...]) -> list[tuple[str, str]]:
+    """Return pairs of suspects that no reading so far can tell apart: their rows are in proportion."""
+    case = assembled.case
+    situation = filled(case, case.complaint.situation if case.complaint else case.cut)
+    likely = [n.source for n in among if n.probability > 0.05][:8]
+    base = posterior.blocks[0].base
+    pairs = []
+    for i, a in enumerate(likely):
+        for b in likely[i + 1 :]:
+            pa, pb = (assembled.position.get(column_of(s, situation)) for s in (a, b))
+            if pa is None or pb is None:
+                continue
+            across = base.gram[pa, pb] ** 2
+            if across > 0.999 * base.gram[pa, pa] * base.gram[pb, pb] > 0.0:
+                pairs.append((a, b))
+    return pairs
