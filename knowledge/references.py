@@ -18,6 +18,7 @@ def problems(known: Knowledge) -> Iterator[str]:
     yield from _reading_problems(known)
     yield from _sign_problems(known)
     yield from _action_problems(known)
+    yield from _setup_problems(known)
     yield from _check_problems(known)
     yield from _state_problems(known)
     yield from _remedy_problems(known)
@@ -85,6 +86,17 @@ def _action_problems(known: Knowledge) -> Iterator[str]:
         yield from _unknown(f"{where} sets", action.sets, known.setup, "setup key")
         for pair in action.swaps:
             yield from _unknown(f"{where} swaps", pair, known.setup, "setup key")
+
+
+def _setup_problems(known: Knowledge) -> Iterator[str]:
+    for id_, key in known.setup.items():
+        where = f"setup.toml: [{id_}]"
+        yield from _unknown(f"{where} labels", key.labels, key.choices, "choice")
+        yield from _unknown(f"{where} choices", key.choices, key.labels, "label for")
+        if (key.kind == "choice") != bool(key.choices):
+            yield f"{where} choices: give them for a choice, and for nothing else"
+        if isinstance(key.typical, str):
+            yield from _unknown(f"{where} typical", [key.typical], key.choices, "choice")
 
 
 def _check_problems(known: Knowledge) -> Iterator[str]:

@@ -154,6 +154,7 @@ class SetupKey(Table):
     spread: Positive | None = None
     choices: list[str] = []
     labels: dict[str, str] = {}
+    explain: Text
     picture: str | None = None
 
 
