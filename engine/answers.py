@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from askew.engine.observations import Command, Reading
-from askew.engine.reasoner import chain, say_size
+from askew.engine.reasoner import chain
+from askew.engine.snapshot import say_size
 from askew.engine.standing import Standing
 from askew.engine.suspects import Numbers
 from askew.engine.units import Habit, format_length, format_span
@@ -144,7 +145,7 @@ def help_on(word: str | None) -> list[str]:
 
 def percent(share: float) -> str:
     """Return a share as a percentage, without pretending to more than is known."""
-    value = 100.0 * share
+    value = round(100.0 * share, 6) or 0.0
     if 0.0 < value < 1.0:
         return "under 1%"
-    return "over 99%" if 99.0 < value < 100.0 else f"{value:.0f}%"
+    return "over 99%" if 99.0 < value < 100.0 else f"{value:.0f}%".replace("-0%", "0%")

@@ -55,7 +55,7 @@ class Consultation:
         self.notices: list[str] = []
         self._kept: list[_Kept] = []
         self._standing: Standing | None = None
-        self._reworded: tuple[str, ...] = ()
+        self._told: frozenset[str] = frozenset()
         self._restated: tuple[str, ...] = ()
         for record in journal.records:
             self._replay(record.kind, record.data)
@@ -261,7 +261,7 @@ class Consultation:
         self, facts: Iterable[Observation] = (), unread: Iterable[str] = (), says: Sequence[str] = ()
     ) -> Turn:
         standing = self.standing
-        return Turn(
+        turn = Turn(
             turn=len(self._kept),
             heard=[heard_out(fact) for fact in facts],
             unread=[safe(part)[:400] for part in unread],
@@ -271,13 +271,15 @@ class Consultation:
             next=standing.next_out,
             verdict=standing.verdict,
             cautions=standing.cautions,
-            says=[*says, *standing.notes],
+            says=[*says, *(note for note in standing.notes if note not in self._told)],
             together=[list(pair) for pair in standing.together],
             doubtful=list(standing.doubtful),
             closed=standing.closed,
             saved=self.journal.saved,
             spent=standing.spent,
         )
+        self._told = frozenset(standing.notes)
+        return turn
 
     # --- replaying -------------------------------------------------------------------------------------
 

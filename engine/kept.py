@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
-from typing import Any
+from dataclasses import MISSING, fields
+from typing import Any, get_type_hints
 
-from pydantic import ConfigDict, TypeAdapter, ValidationError
+from pydantic import BaseModel, ConfigDict, ValidationError, create_model
 
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
 from askew.engine.setup import KEYS
@@ -15,10 +15,18 @@ KINDS: dict[str, type] = {
     "reading": Reading, "sign": Sign, "setup": SetupFact, "action": Action, "command": Command,
 }
 _NAMES = {kind: name for name, kind in KINDS.items()}
-_ADAPTERS = {
-    name: TypeAdapter(kind, config=ConfigDict(strict=False, extra="forbid", allow_inf_nan=False))
-    for name, kind in KINDS.items()
-}
+
+
+def _model(kind: type) -> type[BaseModel]:
+    hints = get_type_hints(kind)
+    shape: dict[str, Any] = {
+        field.name: (hints[field.name], ... if field.default is MISSING else field.default) for field in fields(kind)
+    }
+    config = ConfigDict(strict=True, extra="forbid", allow_inf_nan=False)
+    return create_model(f"{kind.__name__}Kept", __config__=config, **shape)
+
+
+_MODELS = {name: _model(kind) for name, kind in KINDS.items()}
 
 
 class BadFactError(ValueError):
@@ -41,14 +49,15 @@ def from_json(data: dict[str, Any]) -> Observation:
     Raises:
         BadFactError: It has another shape, or names an id that the knowledge does not have.
     """
-    adapter = _ADAPTERS.get(str(data.get("kind")))
-    if adapter is None:
+    model = _MODELS.get(str(data.get("kind")))
+    if model is None:
         raise BadFactError(f"a fact of unknown kind {str(data.get('kind'))[:40]!r}")
     rest = {key: value for key, value in data.items() if key != "kind"}
     if data["kind"] == "setup" and isinstance(rest.get("value"), list):
         rest["value"] = tuple(rest["value"])
     try:
-        fact: Observation = adapter.validate_python(rest)
+        model.model_validate(rest)
+        fact: Observation = KINDS[data["kind"]](**rest)
     except ValidationError as error:
         first = error.errors()[0]
         raise BadFactError(f"a {data['kind']} whose {'.'.join(map(str, first['loc']))}: {first['msg']}") from None

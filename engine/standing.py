@@ -13,23 +13,13 @@ from askew.engine.belief.posterior import Posterior, infer
 from askew.engine.budget import Budget, budget_of
 from askew.engine.case import Case
 from askew.engine.observations import Reading, Sign
-from askew.engine.planner.available import minutes_of
 from askew.engine.planner.choose import Choice, Scored, choose, expectations, runner_up
 from askew.engine.planner.outlook import Outlook, complaint_size
 from askew.engine.questions import question_for
-from askew.engine.reasoner import (
-    BestCheck,
-    Findings,
-    Snapshot,
-    SourceNumbers,
-    ToldAction,
-    ToldReading,
-    ToldSign,
-    conclude,
-    say_size,
-)
+from askew.engine.reasoner import Findings, conclude
 from askew.engine.seam import ClearedOut, ExpectOut, NextOut, QuestionOut, SizeOut, SuspectOut, VerdictOut
 from askew.engine.setup import machine_of
+from askew.engine.snapshot import BestCheck, Snapshot, SourceNumbers, ToldAction, ToldReading, ToldSign
 from askew.engine.suspects import Numbers, numbers, together
 from askew.engine.units import Habit
 from askew.knowledge.load import load
@@ -404,5 +394,3 @@ def _for_rules(n: Numbers) -> SourceNumbers:
 def _minutes(minutes: float) -> str:
     return f"{minutes:.0f} min"
 
-
-__all__ = ["Standing", "minutes_of", "say_size", "stand"]

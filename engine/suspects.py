@@ -18,6 +18,8 @@ from askew.knowledge.load import load
 
 PLAUSIBLE = 0.995
 """Quantile that counts as the largest plausible size, either way."""
+TELL_APART = 0.04
+"""Share of the complaint times probability from which it matters that a suspect is told apart from another."""
 PRIOR_REACH = 2.6
 """The same for a source that nothing speaks of yet, in standard deviations of its usual size in trouble."""
 
@@ -137,7 +139,7 @@ def together(assembled: Assembled, posterior: Posterior, among: tuple[Numbers, .
     """Return pairs of suspects that no reading so far can tell apart: their rows are in proportion."""
     case = assembled.case
     situation = filled(case, case.complaint.situation if case.complaint else case.cut)
-    likely = [n.source for n in among if n.probability > 0.05][:8]
+    likely = [n.source for n in among if n.rank > TELL_APART][:6]
     base = posterior.blocks[0].base
     pairs = []
     for i, a in enumerate(likely):
