@@ -116,6 +116,10 @@ def entries(known: Knowledge) -> list[Entry]:
         )
         for id_, key in known.setup.items()
     ]
+    found += [
+        Entry(id_, "word of the trade", word.name, word.explain, picture=word.picture, other=tuple(word.also))
+        for id_, word in known.glossary.items()
+    ]
     return found
 
 

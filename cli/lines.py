@@ -7,7 +7,7 @@ wide characters in a person's own words do not push a line over the edge.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from wcwidth import wcswidth, wcwidth
@@ -103,9 +103,9 @@ def labelled(label: str, value: str | Span, view: View, *, indent: int = 2, colu
             *wrap(Span(label, "dim"), view, indent=indent),
             *wrap(shown, view, indent=indent + 2),
         ]
-    first, *rest = wrap(shown, view, indent=indent + column) or [BLANK]
-    body = first[1:] if first and not first[0].text.strip() else first
-    return [(Span(" " * indent + label.ljust(column), "dim"), *body), *rest]
+    first, *rest = wrap(shown, replace(view, width=view.width - indent - column)) or [BLANK]
+    start = Span(" " * indent + label + " " * (column - cells(label)), "dim")
+    return [(start, *first), *((Span(" " * (indent + column)), *line) for line in rest)]
 
 
 def bar(fraction: float, view: View, *, width: int = 10) -> Span:

@@ -56,8 +56,8 @@ def page() -> str:
         lines += [".TP", f".B {status}", _text(meaning)]
     lines += [
         ".SH CAUTION",
-        "Isolate the power before hands go near a spindle or cutter. The manual of the machine and local rules "
-        "stand above this program. Its numbers are estimates.",
+        "Isolate the power before hands go near a spindle or cutter. The manual of the machine and local "
+        "rules stand above this program. Its numbers are estimates.",
     ]
     return "\n".join(lines)
 

@@ -9,27 +9,31 @@ from collections.abc import Sequence
 from askew.cli.emit import emit
 from askew.cli.lines import Line
 from askew.cli.view import View
+from askew.engine.safe import safe
 
 MORE = "-- Enter for more, q to stop --"
 
 
-def page(lines: Sequence[Line], view: View) -> None:
+def page(lines: Sequence[Line], view: View) -> str:
     """Write lines, stopping after each screenful where a person sits at a terminal that scrolls.
+
+    Returns what was typed at a stop if it was neither Enter nor q: the person has gone on talking.
 
     A screen reader has its own way of going through a text, so linear views are never stopped.
     """
     rows = shutil.get_terminal_size((80, 24)).lines - 1
     if view.linear or not (sys.stdin.isatty() and sys.stdout.isatty()) or len(lines) <= rows:
-        return emit(lines, view)
+        emit(lines, view)
+        return ""
     for start in range(0, len(lines), rows):
         emit(lines[start : start + rows], view)
         if start + rows >= len(lines):
-            return None
+            break
         try:
-            answer = input(MORE)
+            answer = safe(input(MORE)).strip()
         except (EOFError, KeyboardInterrupt):
             print()  # noqa: T201
-            return None
-        if answer.strip().lower().startswith("q"):
-            return None
-    return None
+            break
+        if answer:
+            return "" if answer.lower() == "q" else answer
+    return ""

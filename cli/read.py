@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from dataclasses import replace
 
 from askew.cli.exits import OK
 
@@ -36,15 +37,19 @@ def run(args: argparse.Namespace) -> int:
                 json.dumps(answer, ensure_ascii=True, allow_nan=False, separators=(",", ":")) + "\n"
             )
         else:
-            _in_words(answer, args)
+            _in_words("" if line is None else line, answer, args)
         sys.stdout.flush()
     return OK
 
 
-def _in_words(answer: dict[str, object], args: argparse.Namespace) -> None:
+def _in_words(line: str, answer: dict[str, object], args: argparse.Namespace) -> None:
     from askew.cli.emit import emit
     from askew.cli.screens.heard import read_screen
     from askew.cli.view import view_from
+    from askew.engine.language.reader import read
     from askew.knowledge.load import load
 
-    emit(read_screen(answer, load(), view_from(args)), view_from(args))
+    view = view_from(args)
+    if view.habit is None:
+        view = replace(view, habit=read(line).unit)
+    emit(read_screen(answer, load(), view), view)

@@ -50,9 +50,9 @@ _ALL = (
     ProgramCommand(
         "talk",
         "talk about a part that came out wrong (what `askew` alone does)",
-        "On a terminal this opens the chat. With a pipe on standard input each line of it is one thing said, "
-        "and the answer comes as plain text. With --json each line in is plain text or a JSON object and each "
-        "line out is one JSON object, errors included; the first one out is the case as it stands.",
+        "On a terminal this opens the chat. With a pipe on standard input each line of it is one thing "
+        "said, and the answer comes as plain text. With --json each line in is plain text or a JSON object "
+        "and each line out is one JSON object, errors included; the first one out is the case as it stands.",
         (
             ("askew talk", "open the chat"),
             ("askew talk --case bracket.case", "keep the case in this file, or go on with it"),
@@ -64,9 +64,9 @@ _ALL = (
     ProgramCommand(
         "read",
         "show what would be understood of a line, without a case",
-        "Reads one line of shop talk at a time from standard input and prints what it was taken to say. With "
-        "--json a line in may also be an object with `text` and `context` (the id of what was just asked), and a "
-        "line out is one JSON object with `heard` and `unread`.",
+        "Reads one line of shop talk at a time from standard input and prints what it was taken to "
+        "say. With --json a line in may also be an object with `text` and `context` (the id of what was just "
+        "asked), and a line out is one JSON object with `heard` and `unread`.",
         (
             ("echo 'sweep is 5.5 thou low on the left over 24 in' | askew read", "in words"),
             ("echo '2 in cutter' | askew read --json", "as JSON"),
@@ -84,8 +84,8 @@ _ALL = (
     ProgramCommand(
         "cases",
         "list, search, export, import and check the cases on record",
-        "Every case is kept in a file of its own. This lists and searches them, packs them into one portable file, "
-        "takes such a file in, and checks that nothing is damaged.",
+        "Every case is kept in a file of its own. This lists and searches them, packs them into one portable "
+        "file, takes such a file in, and checks that nothing is damaged.",
         (
             ("askew cases list", "all cases, the last one first"),
             ("askew cases check", "look for damaged files"),
@@ -95,8 +95,8 @@ _ALL = (
     ProgramCommand(
         "config",
         "show every setting, its value and where the value came from",
-        "Settings come from the command line, the environment, the configuration file, or are as shipped, in "
-        "that order. The file is TOML, one `name = value` a line.",
+        "Settings come from the command line, the environment, the configuration file, or are as shipped, "
+        "in that order. The file is TOML, one `name = value` a line.",
         (
             ("askew config", "all settings and their origins"),
             ("askew config --path", "where the file is looked for"),

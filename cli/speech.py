@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from askew.cli.view import View
-from askew.engine.units import format_length, format_span
+from askew.engine.units import format_length, format_span, from_mm
 
 if TYPE_CHECKING:
     from askew.engine.seam import HeardOut, SizeOut
@@ -52,30 +53,45 @@ def between(low: float, high: float, view: View) -> str:
     first, last = signed(low, view), signed(high, view)
     if first == last:
         return first
-    number, _, unit = first.partition(" ")
-    if unit == last.partition(" ")[2] or {unit, last.partition(" ")[2]} == {"tenth", "tenths"}:
-        first = number
-    return f"{first} to {last}"
+    unit = unit_of(low if abs(low) > abs(high) else high, view)
+    return f"{_in_unit(low, unit)} to {_in_unit(high, unit)} {unit}"
+
+
+def unit_of(mm: float, view: View) -> str:
+    """Return the unit that a length of this size is spoken in, as a plural."""
+    unit = format_length(mm, view.habit).partition(" ")[2]
+    return "tenths" if unit == "tenth" else unit
+
+
+def _in_unit(mm: float, unit: str) -> str:
+    """Return the signed number of a length in one of the units that lengths are spoken in."""
+    value = float(from_mm(Decimal(repr(mm)), {"tenths": "tenth"}.get(unit, unit)))
+    places = {"mm": 3 if abs(mm) < 1 else 2, "in": 3}.get(unit, 1)
+    text = f"{value:+.{places}f}"
+    if unit != "mm" and "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return "0" if float(text) == 0 else text
 
 
 def size_of(size: SizeOut, source: str, known: Knowledge, view: View) -> str:
     """Return the size of a source as a range, a slope over the length that shops speak it over."""
     if size.unit != "slope":
         return between(size.low, size.high, view)
-    span = span_of(source, known)
+    span = span_of(source, known, view)
     return f"{between(size.low * span, size.high * span, view)} over {format_span(span, view.habit)}"
 
 
-def span_of(source: str, known: Knowledge) -> float:
-    """Return the length in mm that a source's slope is spoken over."""
-    return known.sources[source].span if source in known.sources else 100.0
+def span_of(source: str, known: Knowledge, view: View) -> float:
+    """Return the length in mm that a source's slope is spoken over: whole inches for inch people."""
+    span = known.sources[source].span if source in known.sources else 100.0
+    return max(1, round(span / 25.4)) * 25.4 if view.habit == "in" else span
 
 
 def amount(value: float, unit: str, source: str, known: Knowledge, view: View) -> str:
     """Return the size of one source without its sign."""
     if unit != "slope":
         return format_length(abs(value), view.habit)
-    span = span_of(source, known)
+    span = span_of(source, known, view)
     return f"{format_length(abs(value) * span, view.habit)} over {format_span(span, view.habit)}"
 
 

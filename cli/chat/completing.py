@@ -10,18 +10,25 @@ from askew.cli.chat.words import Saying
 
 FROM_LETTER = 3
 """Letters of a word before completion offers itself; Tab asks for it earlier."""
+LONGEST = 12
+"""Words that what is typed of a name may take."""
 MOST = 12
 """Offers at once."""
 
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """A completion: the text, how many characters before the cursor it replaces, and words beside it."""
+    """A completion: a text, how many characters before the cursor it replaces, and words beside it."""
 
     text: str
     replaces: int
     kind: str
     about: str
+    short: str = ""
+
+    def shown(self, room: int) -> str:
+        """Return the text for a list that is `room` cells wide; a shorter form where the text is too long."""
+        return self.text if len(self.text) <= room or not self.short else self.short
 
 
 def offers(before: str, sayings: Sequence[Saying], *, asked: bool = False) -> list[Offer]:
@@ -37,11 +44,7 @@ def offers(before: str, sayings: Sequence[Saying], *, asked: bool = False) -> li
     """
     line = before.rsplit("\n", maxsplit=1)[-1]
     if not line.strip():
-        return (
-            [Offer(s.say, len(line), s.kind, s.about) for s in sayings if s.kind == "command"]
-            if asked
-            else []
-        )
+        return [_offer(s, len(line)) for s in sayings if s.kind == "command"] if asked else []
     if line.endswith(" ") and not asked:
         return []
     for start in _starts(line):
@@ -57,15 +60,20 @@ def offers(before: str, sayings: Sequence[Saying], *, asked: bool = False) -> li
             key=lambda item: item[:2],
         )
         # Nothing is offered for what is typed in full already.
-        found = [Offer(s.say, len(typed), s.kind, s.about) for _, _, s in ranked if s.say.lower() != typed]
+        found = [_offer(s, len(typed)) for _, _, s in ranked if s.say.lower() != typed]
         if ranked:
             return found[:MOST]
     return []
 
 
+def _offer(saying: Saying, replaces: int) -> Offer:
+    short = saying.words[0].replace("_", " ") if saying.words else ""
+    return Offer(saying.say, replaces, saying.kind, saying.about, short)
+
+
 def _starts(line: str) -> list[int]:
-    """Return where the last up to five words of a line begin, the longest run first."""
-    return [match.start() for match in re.finditer(r"\S+", line)][-5:]
+    """Return where the last words of a line begin, the longest run first."""
+    return [match.start() for match in re.finditer(r"\S+", line)][-LONGEST:]
 
 
 def _rank(typed: str, saying: Saying) -> int | None:

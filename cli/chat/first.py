@@ -50,8 +50,8 @@ def help_screen(sayings: Sequence[Saying], view: View) -> list[Line]:
     """Return what can be said, and the keys."""
     lines = heading("Say what you see", view)
     lines += wrap(
-        "Plain sentences, with the number, the unit and the length it was measured over. One thing or several "
-        "at a time. Say which side is high, or where it is open. For example:",
+        "Plain sentences, with the number, the unit and the length it was measured over. One thing or "
+        "several at a time. Say which side is high, or where it is open. For example:",
         view,
         indent=2,
     )

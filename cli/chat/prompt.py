@@ -47,16 +47,18 @@ class Hooks:
 class _SayingCompleter(Completer):
     def __init__(self, hooks: Hooks, view: View) -> None:
         self._hooks = hooks
-        self._room = max(0, view.width - 34)
+        self._list = max(20, view.width * 3 // 5)
+        self._room = view.width - self._list - 6
 
     def get_completions(self, document: Document, complete_event: CompleteEvent) -> Iterable[Completion]:
         asked = complete_event.completion_requested
         for offer in offers(document.text_before_cursor, self._hooks.sayings(), asked=asked):
-            about = f"{offer.kind}: {offer.about}" if self._room > 12 else offer.kind
+            about = f"{offer.kind}: {offer.about}" if self._room > 20 else offer.kind
             yield Completion(
                 offer.text,
                 start_position=-offer.replaces,
-                display_meta=shorten(about, self._room) if self._room > 12 else about,
+                display=shorten(offer.shown(self._list), self._list),
+                display_meta=shorten(about, max(self._room, 8)),
             )
 
 
@@ -79,7 +81,7 @@ class PromptReader:
             completer=_SayingCompleter(hooks, view),
             complete_while_typing=popup,
             complete_in_thread=False,
-            reserve_space_for_menu=5,
+            reserve_space_for_menu=4,
             key_bindings=_keys(hooks),
             bottom_toolbar=lambda: " " + shorten(hooks.status(), view.width - 1),
             color_depth=None if view.colour else ColorDepth.DEPTH_1_BIT,

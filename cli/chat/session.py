@@ -71,6 +71,7 @@ class Session:
         self._loaded: Loaded | None = None
         self._turn: Turn | None = None
         self._greeted = False
+        self._ahead = ""  # typed while something long was shown a screenful at a time
         self._reader: Reader | None = None
 
     @property
@@ -95,7 +96,7 @@ class Session:
 
     def help(self) -> None:
         """Print what can be said."""
-        emit(first.help_screen(self.sayings(), self.view), self.view)
+        self._ahead += page(first.help_screen(self.sayings(), self.view), self.view)
 
     # ---- the beginning
 
@@ -157,7 +158,7 @@ class Session:
         leaving = False
         while not leaving:
             try:
-                message = reader.read()
+                message, self._ahead = self._ahead or reader.read(), ""
             except EOFError:
                 break
             for line in message.split("\n"):
@@ -213,7 +214,7 @@ class Session:
         from askew.cli.screens.turn import turn_screen
 
         lines = turn_screen(turn, self._case.known, self.view, before)
-        (page if turn.says else emit)(lines, self.view)
+        self._ahead += page(lines, self.view)
 
     def _learn(self, turn: Turn) -> None:
         from askew.cli.chat import bench
@@ -243,7 +244,7 @@ class Session:
         lines = does[word.id](rest)
         if lines is None:
             return False
-        page(lines, self.view)
+        self._ahead += page(lines, self.view)
         return True
 
     def _explain(self, words: str, *, sure: bool) -> list[Line] | None:

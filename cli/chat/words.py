@@ -66,7 +66,7 @@ LOCAL: tuple[LocalWord, ...] = (
         "in inches",
         "in inches, in mm",
         "Answer in this unit from now on.",
-        r"(?:(?:show|answer|use) )?(?:in )?(?P<rest>inch(?:es)?|thou|mm|metric|millimet(?:re|er)s?)(?: please)?",
+        r"(?:(?:show|answer|use) )?(?:in )?(?P<rest>inch(?:es)?|thou|mm|metric|millimet\w+)(?: please)?",
     ),
     _word(
         "suggestions",

@@ -18,7 +18,7 @@ def check_screen(turn: Turn, known: Knowledge, view: View) -> list[Line]:
     check = turn.next
     if check is None:
         return []
-    lines = heading(f"Next: {name_of(check.check, known)}", view, minutes(check.minutes))
+    lines = heading(f"Next: {name_of(check.check, known)},", view, minutes(check.minutes))
     for number, step in enumerate(check.how, 1):
         mark = f"{number}. "
         lines += wrap([Span(mark, "dim"), span(step)], view, indent=2, hang=2 + len(mark))

@@ -38,6 +38,10 @@ def read_screen(answer: dict[str, Any], known: Knowledge, view: View) -> list[Li
     from askew.engine.seam import HeardOut  # pydantic comes with it
 
     lines: list[Line] = []
+    if answer.get("error"):
+        error = answer["error"]
+        lines += wrap([Span("Not taken: ", "warn"), span(str(error["message"]))], view, hang=2)
+        lines += wrap([Span("Try: ", "dim"), span(str(error["hint"]))], view, hang=2)
     for fact in answer.get("heard", []):
         fields = dict(fact)
         fields["id"] = str(fields.pop("key", fields.get("id", "")))

@@ -14,8 +14,8 @@ if TYPE_CHECKING:
 
 MOST = 4
 """Suspects shown; the others are counted."""
-FAINT = 0.03
-"""Chance under which a suspect is only counted, unless it leads."""
+FAINT = 0.10
+"""Chance and share under which a suspect is only counted, unless it leads."""
 
 
 def shown(turn: Turn) -> list[SuspectOut]:
@@ -23,7 +23,7 @@ def shown(turn: Turn) -> list[SuspectOut]:
     return [
         suspect
         for rank, suspect in enumerate(turn.suspects[:MOST])
-        if rank == 0 or suspect.probability >= FAINT
+        if rank == 0 or suspect.probability >= FAINT or abs(suspect.share) >= FAINT
     ]
 
 
@@ -38,6 +38,12 @@ def stand_screen(turn: Turn, known: Knowledge, view: View) -> list[Line]:
     rest = len(turn.suspects) - len(suspects)
     if rest > 0:
         lines += wrap(f"and {rest} less likely.", view, indent=2, style="dim")
+    return lines
+
+
+def doubt_lines(turn: Turn, known: Knowledge, view: View) -> list[Line]:
+    """Return what cannot be told apart yet, and what does not fit the rest."""
+    lines: list[Line] = []
     for pair in turn.together[:2]:
         names = " from ".join(name_of(source, known) for source in pair)
         lines += bullet(f"Nothing so far tells {names}.", view)
@@ -66,7 +72,7 @@ def _suspect(rank: int, suspect: SuspectOut, known: Knowledge, view: View) -> li
     meter = bar(suspect.share, view)
     if view.stacked:
         return [
-            *wrap([Span(f"{rank}. "), span(name, "strong"), Span(f"  {chance} likely")], view, hang=3),
+            *wrap([Span(f"{rank}. "), span(name, "strong"), Span(f": {chance} likely")], view, hang=3),
             *wrap([meter, Span(" " + share_words(suspect.share))], view, indent=3),
             *wrap([Span("size ", "dim"), span(size)], view, indent=3, hang=5),
         ]

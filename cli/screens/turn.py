@@ -12,7 +12,7 @@ from askew.cli.screens.check import check_line, check_screen
 from askew.cli.screens.cleared import cleared_screen
 from askew.cli.screens.heard import heard_screen
 from askew.cli.screens.said import said_lines
-from askew.cli.screens.stand import shown, stand_screen
+from askew.cli.screens.stand import doubt_lines, shown, stand_screen
 from askew.cli.screens.verdict import verdict_screen
 from askew.cli.speech import minutes, option_name, percent, size_of, text_of
 from askew.cli.view import View
@@ -37,6 +37,8 @@ def turn_screen(turn: Turn, known: Knowledge, view: View, before: Turn | None = 
     lines += said_lines(turn.says, view)
     if before is None or _standing(turn, known, view) != _standing(before, known, view):
         lines += stand_screen(turn, known, view)
+    if before is None or (turn.together, turn.doubtful) != (before.together, before.doubtful):
+        lines += doubt_lines(turn, known, view)
     lines += cleared_screen(turn, known, view, [] if before is None else [c.source for c in before.cleared])
     if before is None or turn.verdict != before.verdict or turn.closed != before.closed:
         lines += verdict_screen(turn, known, view)
@@ -98,8 +100,7 @@ def saved_lines(turn: Turn, view: View) -> list[Line]:
 
 def _standing(turn: Turn, known: Knowledge, view: View) -> list[tuple[str, ...]]:
     """Return what of the suspects is on the screen, to see whether it would look the same again."""
-    rows = [
+    return [
         (s.source, percent(s.probability), percent(s.share), size_of(s.size, s.source, known, view))
         for s in shown(turn)
     ]
-    return [*rows, *(tuple(pair) for pair in turn.together), tuple(turn.doubtful)]

@@ -37,6 +37,8 @@ def verdict_screen(turn: Turn, known: Knowledge, view: View) -> list[Line]:
             lines += wrap(span(name_of(source, known), "strong"), view, indent=2)
     lines += labelled("explained", percent(verdict.explained), view)
     lines += labelled("left unexplained", format_length(abs(verdict.unexplained), view.habit), view)
+    if turn.closed:
+        return lines
     return lines + _remedies(verdict, known, view) + _proof(verdict, known, view)
 
 
@@ -49,7 +51,7 @@ def _remedies(verdict: VerdictOut, known: Knowledge, view: View) -> list[Line]:
         if remedy is None:
             lines += bullet(text_of(id_, known), view)
             continue
-        title = [span(remedy.name, "strong"), Span("  "), Span(minutes(remedy.minutes), "dim")]
+        title = [span(remedy.name, "strong"), Span(", "), Span(minutes(remedy.minutes), "dim")]
         lines += wrap(title, view, indent=2)
         if rank == 0:
             for number, step in enumerate(remedy.how, 1):
