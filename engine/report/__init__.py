@@ -1,0 +1,1 @@
+"""The report of a case: one self-contained file, HTML or Markdown."""
