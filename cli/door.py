@@ -22,7 +22,9 @@ if TYPE_CHECKING:
 class Consultation(Protocol):
     """What the screens need of the engine's consultation."""
 
-    unit: Habit
+    @property
+    def unit(self) -> Habit:
+        """The person's habit."""
 
     def say(self, line: str) -> Turn:
         """Take one line and answer; never raises on bad input."""

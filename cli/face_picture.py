@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from textwrap import wrap as fill
+
 import numpy as np
 
 from askew.engine.foresee import Foresight
@@ -22,7 +24,7 @@ def face_picture(seen: Foresight, width: int = 60) -> list[str]:
     surface = seen.surface
     height = float(np.ptp(surface.z))
     if height < FLAT:
-        return ["The face comes out flat and level: there is nothing to draw."]
+        return fill("The face comes out flat and level: there is nothing to draw.", width)
     across_is_y = resolve(seen.setup)["feed_axis"] == "x"
     if across_is_y:
         places, line, ends = surface.y, surface.z[:, surface.x.size // 2], ("front", "back")
@@ -48,7 +50,7 @@ def _map(x: Array, y: Array, z: Array, width: int) -> list[str]:
         *body,
         edge,
         "  left" + "front".center(columns - 7) + "right",
-        f"  {LEVELS[0]} low, {LEVELS[-1]} high: {high - low:.4f} mm in {len(LEVELS)} shades",
+        *fill(f"{LEVELS[0]} low, {LEVELS[-1]} high: {high - low:.4f} mm in {len(LEVELS)} shades", width),
     ]
 
 
@@ -59,7 +61,7 @@ def _profile(places: Array, line: Array, ends: tuple[str, str], width: int) -> l
     if height < FLAT:
         return ["Across the feed it is straight and level."]
     row = ((here - here.min()) / height * (rows - 1)).round().astype(int)
-    lines = [f"Across the feed, {height:.4f} mm from lowest to highest"]
+    lines = fill(f"Across the feed, {height:.4f} mm from lowest to highest", width)
     for r in range(rows - 1, -1, -1):
         label = {rows - 1: f"{height:.4f}", 0: "0.0000"}.get(r, "").rjust(_LABEL - 2)
         lines.append(f"{label}  |" + "".join("*" if k == r else " " for k in row).rstrip())

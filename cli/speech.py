@@ -96,38 +96,12 @@ def amount(value: float, unit: str, source: str, known: Knowledge, view: View) -
 
 
 def heard_value(heard: HeardOut, known: Knowledge, view: View) -> str:
-    """Return what was heard of one observation, echoed as it will count."""
-    if heard.kind == "reading":
-        return _reading_value(heard, known, view)
+    """Return the value of a sign, a fact about the job or an action, echoed as it will count."""
     if heard.kind == "sign":
         return (heard.answer or str(heard.value or "yes")).replace("_", " ")
     if heard.kind == "setup":
         return _setup_value(heard.id, heard.value, known, view)
     return "done" if heard.kind == "action" else ""
-
-
-def _reading_value(heard: HeardOut, known: Knowledge, view: View) -> str:
-    if not isinstance(heard.value, int | float):
-        return "no number yet"
-    kind = known.readings.get(heard.id)
-    directed = heard.sign_known is not False and not (kind and kind.size_only)
-    value = heard.value if directed else abs(heard.value)
-    if heard.bound == "between" and heard.low is not None and heard.high is not None:
-        text = (
-            between(heard.low, heard.high, view)
-            if directed
-            else between(heard.low, heard.high, view).lstrip("+")
-        )
-    else:
-        words = {"at_least": "at least ", "at_most": "at most ", "about": "about "}.get(heard.bound or "", "")
-        text = words + format_length(abs(value), view.habit)
-    if heard.over:
-        text += f" over {format_span(heard.over, view.habit)}"
-    if not directed:
-        return text if kind and kind.size_only else f"{text}, which way not said"
-    if kind and value:
-        text += f": {kind.plus if value > 0 else kind.minus}"
-    return text
 
 
 def _setup_value(key: str, value: object, known: Knowledge, view: View) -> str:

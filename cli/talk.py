@@ -46,9 +46,16 @@ def run(args: argparse.Namespace) -> int:
 
 def schema() -> dict[str, object]:
     """Return the JSON Schema of a line in and of a Turn out, from the models that enforce them."""
-    from askew.engine.seam import Turn, line_schema
+    from askew.engine.said import FORMS
+    from askew.engine.seam import Turn
 
-    return {"line": line_schema(), "turn": Turn.model_json_schema()}
+    forms = [form.model_json_schema() for form in FORMS.values()]
+    line = {
+        "title": "Line",
+        "description": "A line in that begins with a brace. Any other line is plain words.",
+        "oneOf": forms,
+    }
+    return {"line": line, "turn": Turn.model_json_schema()}
 
 
 def _json(path: Path | None) -> int:

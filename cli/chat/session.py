@@ -236,6 +236,7 @@ class Session:
                 rest, sure=asked.lower().startswith(("explain", "help", "define"))
             ),
             "show": lambda _: self._everything(),
+            "cleared": lambda _: self._cleared(),
             "new": lambda _: self._new(),
             "unit": self._change_unit,
             "suggestions": self._suggest,
@@ -260,6 +261,13 @@ class Session:
 
         return turn_screen(self._case.opened.consultation.now(), self._case.known, self.view)
 
+    def _cleared(self) -> list[Line]:
+        from askew.cli.screens.cleared import cleared_screen
+
+        turn = self._case.opened.consultation.now()
+        lines = cleared_screen(turn, self._case.known, self.view, most=len(turn.cleared))
+        return lines or wrap("Nothing is cleared yet.", self.view)
+
     def _new(self) -> list[Line]:
         from askew.cli import door
 
@@ -273,7 +281,6 @@ class Session:
 
     def _change_unit(self, word: str) -> list[Line]:
         habit = "in" if word.lower().startswith(("inch", "thou")) else "mm"
-        self._case.opened.consultation.unit = "in" if habit == "in" else "mm"
         self.view = replace(self.view, habit="in" if habit == "in" else "mm")
         return wrap("Inches from now on." if habit == "in" else "Millimetres from now on.", self.view)
 

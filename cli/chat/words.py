@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Literal
 if TYPE_CHECKING:
     from askew.knowledge.load import Knowledge
 
-LocalId = Literal["explain", "help", "new", "unit", "keys", "show", "suggestions", "bench"]
+LocalId = Literal["explain", "help", "new", "unit", "keys", "show", "cleared", "suggestions", "bench"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +53,13 @@ LOCAL: tuple[LocalWord, ...] = (
         "show all",
         "Say everything again: suspects, cleared, next check.",
         r"show(?: all| everything)?|status|where (?:are we|am i)",
+    ),
+    _word(
+        "cleared",
+        "show cleared",
+        "show cleared",
+        "Say what was cleared, each with the number that cleared it.",
+        r"(?:show|list|what (?:is|was|are)) (?:all )?(?:the )?cleared(?: ones)?\??",
     ),
     _word(
         "new",

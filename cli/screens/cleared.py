@@ -14,10 +14,12 @@ if TYPE_CHECKING:
     from askew.knowledge.load import Knowledge
 
 MOST = 4
-"""Cleared sources given a line of their own; the others are named."""
+"""Cleared sources given a line of their own; the others are counted."""
 
 
-def cleared_screen(turn: Turn, known: Knowledge, view: View, before: Collection[str] = ()) -> list[Line]:
+def cleared_screen(
+    turn: Turn, known: Knowledge, view: View, before: Collection[str] = (), most: int = MOST
+) -> list[Line]:
     """Return what was cleared, without what was said before.
 
     Args:
@@ -25,16 +27,16 @@ def cleared_screen(turn: Turn, known: Knowledge, view: View, before: Collection[
         known: The knowledge.
         view: How to show it.
         before: Sources already shown as cleared.
+        most: How many get a line of their own.
     """
     new = [cleared for cleared in turn.cleared if cleared.source not in before]
     if not new:
         return []
     lines = heading("Cleared", view)
-    for cleared in new[:MOST]:
+    for cleared in new[:most]:
         lines += bullet(_sentence(cleared, known, view), view)
-    if len(new) > MOST:
-        names = ", ".join(name_of(cleared.source, known) for cleared in new[MOST:])
-        lines += wrap([Span("Also: ", "dim"), span(names + ".")], view, indent=2, hang=4)
+    if len(new) > most:
+        lines += wrap(f"and {len(new) - most} more: show cleared.", view, indent=2, style="dim")
     return lines
 
 

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Any
 from askew.cli.lines import Line, Span, bullet, heading, shorten, span, wrap
 from askew.cli.speech import heard_value, name_of
 from askew.cli.view import View
+from askew.engine.language.echo import echo
+from askew.engine.observations import Action, Bound, Command, Observation, Reading, SetupFact, Sign
 
 if TYPE_CHECKING:
     from askew.engine.seam import HeardOut, Turn
@@ -51,7 +53,34 @@ def read_screen(answer: dict[str, Any], known: Knowledge, view: View) -> list[Li
     return lines or wrap("Nothing was said.", view)
 
 
+def echoed(turn: Turn, view: View) -> str:
+    """Return what was heard as the engine says it in one line, so that it is not shown twice."""
+    return echo([fact for heard in turn.heard if (fact := _observation(heard)) is not None], view.habit)
+
+
+def _observation(heard: HeardOut) -> Observation | None:
+    if heard.kind == "reading":
+        bounds: dict[str | None, Bound] = {"at_least": "at_least", "at_most": "at_most", "about": "about"}
+        return Reading(
+            heard.id,
+            heard.value,
+            over=heard.over,
+            bound="between" if heard.bound == "between" else bounds.get(heard.bound),
+            low=heard.low,
+            high=heard.high,
+            sign_known=heard.sign_known is not False,
+        )
+    if heard.kind == "sign":
+        return Sign(heard.id, heard.answer or "yes")
+    if heard.kind == "setup":
+        return SetupFact(heard.id, tuple(heard.value) if isinstance(heard.value, list) else heard.value)
+    return Action(heard.id) if heard.kind == "action" else Command(heard.id)
+
+
 def _fact(heard: HeardOut, known: Knowledge, view: View) -> list[Span]:
+    fact = _observation(heard)
+    if isinstance(fact, Reading):
+        return [span(echo([fact], view.habit), "strong")]
     value = heard_value(heard, known, view)
     label = name_of(heard.id, known)
     return [span(f"{label}: "), span(value, "strong")] if value else [span(label)]

@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 
 MOST = 4
 """Suspects shown; the others are counted."""
+ALIGNED = 84
+"""Columns from which chance and share stand in columns of their own."""
 FAINT = 0.10
 """Chance and share under which a suspect is only counted, unless it leads."""
 
@@ -70,30 +72,15 @@ def _suspect(rank: int, suspect: SuspectOut, known: Knowledge, view: View) -> li
         text = f"{rank}. {name}: chance {chance}, {share_words(suspect.share)}, size {size}{plus}."
         return wrap(text, view, hang=3)
     meter = bar(suspect.share, view)
-    if view.stacked:
+    detail = [Span("size ", "dim"), span(size), *([] if view.stacked else [span(plus, "dim")])]
+    if view.width < ALIGNED:
         return [
             *wrap([Span(f"{rank}. "), span(name, "strong"), Span(f": {chance} likely")], view, hang=3),
             *wrap([meter, Span(" " + share_words(suspect.share))], view, indent=3),
-            *wrap([Span("size ", "dim"), span(size)], view, indent=3, hang=5),
+            *wrap(detail, view, indent=3, hang=5),
         ]
     column = 30
     label = f"{rank}. {name}"
-    head = [Span(label[: len(f"{rank}. ")]), span(name, "strong")]
-    tail = f"{chance:>8} likely  "
-    if cells(label) >= column or view.width < column + 8 + len(tail) + 44:
-        first = wrap(
-            [
-                *head,
-                Span("  "),
-                Span(tail.strip()),
-                Span("  "),
-                meter,
-                Span(" " + share_words(suspect.share)),
-            ],
-            view,
-            hang=3,
-        )
-    else:
-        pad = " " * (column - cells(label))
-        first = [(*head, Span(pad + tail), meter, Span(" " + share_words(suspect.share)))]
-    return [*first, *wrap([Span("size ", "dim"), span(size), span(plus, "dim")], view, indent=3, hang=5)]
+    pad = " " * max(2, column - cells(label))
+    first = (Span(f"{rank}. "), span(name, "strong"), Span(f"{pad}{chance:>8} likely  "), meter)
+    return [(*first, Span(" " + share_words(suspect.share))), *wrap(detail, view, indent=3, hang=5)]

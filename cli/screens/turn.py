@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from askew.cli.lines import BLANK, Line, Span, bullet, heading, span, wrap
 from askew.cli.screens.check import check_line, check_screen
 from askew.cli.screens.cleared import cleared_screen
-from askew.cli.screens.heard import heard_screen
+from askew.cli.screens.heard import echoed, heard_screen
 from askew.cli.screens.said import said_lines
 from askew.cli.screens.stand import doubt_lines, shown, stand_screen
 from askew.cli.screens.verdict import verdict_screen
@@ -34,7 +34,7 @@ def turn_screen(turn: Turn, known: Knowledge, view: View, before: Turn | None = 
     if turn.error is not None:
         return error_screen(turn, view) + saved_lines(turn, view)
     lines = heard_screen(turn, known, view)
-    lines += said_lines(turn.says, view)
+    lines += said_lines([text for text in turn.says if text != echoed(turn, view)], view)
     if before is None or _standing(turn, known, view) != _standing(before, known, view):
         lines += stand_screen(turn, known, view)
     if before is None or (turn.together, turn.doubtful) != (before.together, before.doubtful):

@@ -1,0 +1,108 @@
+"""A remedy worked out, on the screen or as JSON; shared by `askew fix` and `askew plan`."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import math
+import sys
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from askew.cli.exits import OK
+
+if TYPE_CHECKING:
+    from askew.cli.view import View
+    from askew.engine.remedies.result import Fix
+
+_ALWAYS = ("local_rules", "estimates")
+
+
+def add_json(parser: argparse.ArgumentParser) -> None:
+    """Add the option that asks for JSON."""
+    parser.add_argument("--json", action="store_true", help="print one JSON object, lengths in mm")
+
+
+def show_fix(fix: Fix, args: argparse.Namespace, view: View) -> int:
+    """Print a fix and return the exit status."""
+    if args.json:
+        return print_json(fix_json(fix))
+    from askew.engine.units import format_length
+
+    cost = [f"About {fix.cost.minutes:.0f} min."] if fix.cost.minutes else []
+    cost += [f"Stiffness: {fix.cost.stiffness}"] if fix.cost.stiffness else []
+    if fix.cost.disturbs:
+        cost.append(f"Void afterwards: what was read of the {', the '.join(fix.cost.disturbs)}.")
+    habit = view.habit
+    proof = [
+        f"{_name(e.reading)}: {format_length(e.low, habit)} to {format_length(e.high, habit)}"
+        + (f" over {format_length(e.over, habit)}" if e.over else "")
+        for e in fix.predicts
+    ]
+    show(
+        fix.title,
+        [
+            ("", fix.steps),
+            ("what the cut will show", fix.shows),
+            ("what proves it", proof),
+            ("what it costs", cost),
+            ("beware", fix.warnings),
+        ],
+        fix.cautions,
+        view,
+    )
+    return OK
+
+
+def show(title: str, parts: Sequence[tuple[str, Sequence[str]]], cautions: Sequence[str], view: View) -> None:
+    """Print a title, parts of sentences and the cautions that belong to them."""
+    from askew.cli.emit import emit
+    from askew.cli.lines import Line, bullet, heading
+
+    lines: list[Line] = []
+    for label, sentences in [*parts, ("take care", caution_texts(cautions))]:
+        if sentences:
+            lines += heading(label or title, view)
+            for number, sentence in enumerate(sentences, 1):
+                lines += bullet(sentence, view, mark="-" if label else f"{number}.")
+    emit(lines[1:], view)
+
+
+def fix_json(fix: Fix) -> dict[str, Any]:
+    """Return a fix as JSON values; lengths in mm, slopes in rad, forces in N, torques in N m."""
+    return {
+        "title": fix.title,
+        "steps": list(fix.steps),
+        "numbers": {name: value if math.isfinite(value) else None for name, value in fix.numbers.items()},
+        "shows": list(fix.shows),
+        "predicts": [
+            {"reading": e.reading, "low": e.low, "high": e.high, "over": e.over} for e in fix.predicts
+        ],
+        "cost": {
+            "minutes": fix.cost.minutes,
+            "stiffness": fix.cost.stiffness,
+            "disturbs": list(fix.cost.disturbs),
+        },
+        "warnings": list(fix.warnings),
+        "cautions": list(caution_texts(fix.cautions)),
+    }
+
+
+def caution_texts(ids: Sequence[str]) -> tuple[str, ...]:
+    """Return the sentences of cautions, with the ones that always belong."""
+    from askew.knowledge.load import load
+
+    return tuple(load().cautions[id_].text for id_ in dict.fromkeys((*ids, *_ALWAYS)))
+
+
+def print_json(value: dict[str, Any]) -> int:
+    """Print one JSON object on a line of its own and return the exit status."""
+    # ASCII only, so that nothing in it can act on the terminal.
+    sys.stdout.write(json.dumps(value, ensure_ascii=True, allow_nan=False) + "\n")
+    return OK
+
+
+def _name(reading: str) -> str:
+    from askew.knowledge.load import load
+
+    return load().readings[reading].name
