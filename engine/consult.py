@@ -15,9 +15,10 @@ import numpy as np
 from askew.engine import answers
 from askew.engine.case import Case, tell
 from askew.engine.kept import BadFactError, from_json, to_json
-from askew.engine.language import Context, read
+from askew.engine.language import Context, Heard, read
 from askew.engine.language.echo import echo
 from askew.engine.observations import Command, Observation, Reading, SetupFact, Sign
+from askew.engine.questions import COMPLAINT
 from askew.engine.record.journal import Journal, NotSaved
 from askew.engine.safe import BadJson, safe, strict_json
 from askew.engine.said import LineError, Said, check_range, parse
@@ -125,7 +126,7 @@ class Consultation:
                 f"That line has {len(text)} characters; {LONGEST_TEXT} is the most I read at once.",
                 "Say it in shorter pieces, one thing at a time.",
             )
-        heard = read(text, self._context())
+        heard = self._heard(text)
         facts = tuple(heard.facts)
         commands = [fact for fact in facts if isinstance(fact, Command)]
         if commands and len(commands) == len(facts):
@@ -147,13 +148,22 @@ class Consultation:
         more = [heard.question.text] if heard.question is not None else []
         return self._take(text, facts, heard.unit, heard.unread, more)
 
-    def _context(self) -> Context:
-        standing = self.standing
-        question = standing.question
-        asked = standing.next.id if standing.next is not None else None
-        options: tuple[str, ...] = self._restated
-        if question is not None:
-            asked, options = question.setup, tuple(question.options or ())
+    def _heard(self, text: str) -> Heard:
+        """Read a message as an answer to the question, to the check asked for, or on its own: what fits best.
+
+        An answer needs no repetition ("13 thou"), but a sentence that says by itself what it speaks of is not
+        an answer to something else.
+        """
+        question, pending = self.standing.question, self._pending()
+        tries: list[tuple[str | None, tuple[str, ...]]] = [(None, self._restated)]
+        if pending is not None:
+            tries.insert(0, (pending, self._restated))
+        if question is not None and question.setup != COMPLAINT:
+            tries.insert(0, (question.setup, tuple(question.options or ()) or self._restated))
+        heard = [read(text, self._context(asked, options)) for asked, options in tries]
+        return max(heard, key=_fit)
+
+    def _context(self, asked: str | None, options: tuple[str, ...]) -> Context:
         readings = {e.fact.id: e.fact for e in self.case.evidence if isinstance(e.fact, Reading)}
         known = next((kept.unit for kept in reversed(self._kept) if kept.unit is not None), None)
         return Context(
@@ -300,6 +310,24 @@ class Consultation:
         unit = data.get("unit")
         case = tell(self.case, facts, data.get("asked"))
         self._kept.append(_Kept(case, tuple(facts), unit if unit in ("in", "mm") else None))
+
+
+def _fit(heard: Heard) -> float:
+    """How well a message was understood: facts that can be, less words that nothing was made of."""
+    good = sum(1.0 if _possible(fact) else -2.0 for fact in heard.facts)
+    unread = sum(len(part.split()) for part in heard.unread)
+    return good - 0.4 * unread - (0.5 if heard.question is not None else 0.0)
+
+
+def _possible(fact: Observation) -> bool:
+    try:
+        if isinstance(fact, Reading):
+            check_range(fact)
+        elif isinstance(fact, SetupFact) and fact.value is not None:
+            checked(fact.key, fact.value)
+    except (LineError, SetupError):
+        return False
+    return True
 
 
 def heard_out(fact: Observation) -> HeardOut:

@@ -58,17 +58,16 @@ def speaks_for(id_: str, check: Check, case: Case) -> Situation:
 
 
 def told_already(check: Check, case: Case) -> bool:
-    """Say whether everything a check gives is known for the situation it would speak for."""
-    for id_ in check.gives:
-        situation = speaks_for(id_, check, case)
-        same = [
-            e for e in case.evidence
-            if e.fact.id == id_ and (e.situation.instances == situation.instances or bool(check.first))
-            and not (isinstance(e.fact, Reading) and e.fact.value is None)
-        ]
-        if not same and id_ not in case.dont_know:
-            return False
-    return True
+    """Say whether a check has told what it is made for: its first reading or sign, for the state it would speak for."""
+    id_ = check.gives[0]
+    if id_ in case.dont_know:
+        return True
+    situation = speaks_for(id_, check, case)
+    return any(
+        e.fact.id == id_ and (e.situation.instances == situation.instances or bool(check.first))
+        and not (isinstance(e.fact, Reading) and e.fact.value is None)
+        for e in case.evidence
+    )
 
 
 def minutes_of(id_: str, case: Case) -> float:

@@ -18,7 +18,7 @@ from askew.knowledge.load import load
 
 COST_OF_WRONG = 200.0
 """Minutes that acting on the wrong cause costs: the wrong fix, another cut, and starting again. Judgement."""
-OVERHEAD = 0.5
+OVERHEAD = 1.5
 """Minutes that turning to any check takes, so that a free look is not infinitely good."""
 
 
