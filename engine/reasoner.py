@@ -1,19 +1,19 @@
 """Runs the rules on a case, and keeps the trace of what fired and on which facts.
 
-The rest of the engine fills a `Snapshot` with what was said and what was computed; `conclude` declares it as facts,
-runs the rules and returns `Findings`. No rule computes a size and no size is decided by a rule: the two meet in
-the facts.
+The rest of the engine fills a `Snapshot` with what was said and what was computed; `conclude` declares it
+as facts, runs the rules and returns `Findings`. No rule computes a size and no size is decided by a rule:
+the two meet in the facts.
 """
 
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cache, lru_cache
 from typing import Any
 
-from askew.engine.situation import bench_facts, case_facts
+from askew.engine.situation import bench_facts, case_facts, numbers_fact
 from askew.engine.snapshot import (
     BestCheck,
     Snapshot,
@@ -25,14 +25,14 @@ from askew.engine.snapshot import (
 )
 from askew.engine.telling import CONCLUDES, Teller
 from askew.knowledge.experta_port import Fact, engine_of
-from askew.knowledge.facts import Conclusion, TradeFact
+from askew.knowledge.facts import Opinion, TradeFact
 from askew.knowledge.load import Knowledge, load
 from askew.knowledge.rules import rules
 from askew.knowledge.rules.book import Stage, TradeRule, fill
 
 __all__ = [
-    "BestCheck", "Finding", "Findings", "Firing", "InPlay", "Reasoner", "Snapshot", "SourceNumbers", "ToldAction",
-    "ToldReading", "ToldSign", "chain", "conclude", "in_play",
+    "BestCheck", "Finding", "Findings", "Firing", "InPlay", "Reasoner", "Snapshot", "SourceNumbers",
+    "ToldAction", "ToldReading", "ToldSign", "chain", "conclude", "in_play",
 ]  # fmt: skip
 
 
@@ -55,8 +55,8 @@ class Firing:
 class Finding:
     """A conclusion about one thing: its id, the rule that drew it, and why.
 
-    `toward` is plus, minus or any for a source that is pointed to; for a preparation, the action or setup key that
-    has to be settled first; for a cleared source, "size" or "pattern".
+    `toward` is plus, minus or any for a source that is pointed to; for a preparation, the action or setup key
+    that has to be settled first; for a cleared source, "size" or "pattern".
     """
 
     about: str
@@ -115,18 +115,19 @@ class _Match:
 
 
 class Reasoner:
-    """The rules over one knowledge base. Engines are built once and reset for every run; safe between threads."""
+    """The rules over one knowledge base. Engines are built once and reset for each run; thread-safe."""
 
     def __init__(self, known: Knowledge) -> None:
+        """Take a knowledge base; the engines are built when they are first asked for."""
         self.known = known
-        self._rank = {rule.id: (-rule.order, index) for index, rule in enumerate(rules())}
+        self._rank = {rule.id: index for index, rule in enumerate(rules())}
         self._deciding = _deciding_keys(known)
         self._lock = threading.Lock()
         self._engine = lru_cache(maxsize=None)(self._build)
         self._in_play = lru_cache(maxsize=256)(self._find_in_play)
 
     def _build(self, stage: Stage) -> Any:
-        return engine_of((r.id, r.when, r.order, _body(r)) for r in rules() if r.stage == stage)
+        return engine_of((r.id, r.when, _body(r)) for r in rules() if r.stage == stage)
 
     def _run(self, stage: Stage, told: Iterable[TradeFact], teller: Teller) -> list[_Match]:
         with self._lock:
@@ -140,7 +141,7 @@ class Reasoner:
             # What matched is kept; what it was matched against is not needed any more.
             engine.matches = []
         # experta leaves the order of equals to chance.
-        return sorted(matches, key=lambda match: (*self._rank[match.rule.id], _fact_numbers(match.bound)))
+        return sorted(matches, key=lambda match: (self._rank[match.rule.id], _fact_numbers(match.bound)))
 
     def in_play(
         self,
@@ -195,6 +196,7 @@ class Reasoner:
         )
         teller = Teller(self.known, case.habit, case.say)
         matches = self._run("case", case_facts(self.known, case, frozenset(bench.out)), teller)
+        matches += self._run("agreement", _opinions(matches, case.sizes), teller)
         preparations: dict[str, list[Finding]] = {}
         for finding in _findings(matches, "first"):
             preparations.setdefault(finding.about, []).append(finding)
@@ -215,20 +217,38 @@ class Reasoner:
 
 
 def _body(rule: TradeRule) -> Callable[..., None]:
-    """Return what an engine does when a rule fires: keep the match, and state its conclusions as facts."""
+    """Return what an engine does when a rule fires: keep the match, with its because-line filled in."""
 
     def fire(engine: Any, **bound: Any) -> None:
-        because = fill(rule.because, bound, engine.teller.fill)
-        engine.matches.append(_Match(rule, bound, because))
-        engine.declare(
-            *(
-                Conclusion(kind=c.kind, about=_about(c.about, bound), toward=c.toward, rule=rule.id, because=because)
-                for c in rule.then
-            )
-        )
+        engine.matches.append(_Match(rule, bound, fill(rule.because, bound, engine.teller.fill)))
 
     fire.__name__ = rule.id
     return fire
+
+
+def _opinions(matches: Iterable[_Match], sizes: Iterable[SourceNumbers]) -> Iterator[TradeFact]:
+    """Yield what the patterns say of each source that is in play, with its numbers beside it."""
+    numbers = {one.source: numbers_fact(one, None, 1.0) for one in sizes}
+    matches = list(matches)
+    cleared = {finding.about for finding in _findings(matches, "clear")}
+    pointed = {finding.about for finding in _findings(matches, "points")}
+    for match in matches:
+        for concluded in match.rule.then:
+            said = numbers.get(concluded.about)
+            if said is not None and concluded.kind in {"points", "speaks_against"}:
+                yield Opinion(
+                    kind=concluded.kind,
+                    source=concluded.about,
+                    toward=concluded.toward,
+                    rule=match.rule.id,
+                    because=match.because,
+                    cleared=concluded.about in cleared,
+                    contested=concluded.about in pointed,
+                    **{
+                        key: said[key]
+                        for key in ("standing", "probability", "share", "can_plus", "can_minus")
+                    },
+                )
 
 
 def _about(about: str, bound: Mapping[str, Any]) -> str:
@@ -236,7 +256,9 @@ def _about(about: str, bound: Mapping[str, Any]) -> str:
 
 
 def _matched(bound: Mapping[str, Any]) -> list[Fact]:
-    return [value for name, value in sorted(bound.items()) if name.startswith("fact_") and isinstance(value, Fact)]
+    return [
+        value for name, value in sorted(bound.items()) if name.startswith("fact_") and isinstance(value, Fact)
+    ]
 
 
 def _fact_numbers(bound: Mapping[str, Any]) -> list[int]:
@@ -256,10 +278,12 @@ def _firing(match: _Match, teller: Teller) -> Firing:
 
 
 def _findings(matches: Iterable[_Match], kind: str) -> tuple[Finding, ...]:
-    """Return the conclusions of one kind; a pattern that the numbers agree with keeps the pattern's own id."""
+    """Return the conclusions of one kind; where numbers agree with a pattern, under its own id."""
     return tuple(
         dict.fromkeys(
-            Finding(_about(c.about, match.bound), match.bound.get("rule", match.rule.id), match.because, c.toward)
+            Finding(
+                _about(c.about, match.bound), match.bound.get("rule", match.rule.id), match.because, c.toward
+            )
             for match in matches
             for c in match.rule.then
             if c.kind == kind
@@ -296,7 +320,7 @@ def in_play(
     refused: frozenset[str] = frozenset(),
     taken: frozenset[str] | None = None,
 ) -> InPlay:
-    """Return which sources, checks and signs are in play with the knowledge that ships; see `Reasoner.in_play`."""
+    """Return what is in play with the knowledge that ships; see `Reasoner.in_play`."""
     return _shipped().in_play(machine, setup, instruments, refused, taken)
 
 
@@ -308,8 +332,8 @@ def conclude(case: Snapshot) -> Findings:
 def chain(findings: Findings, about: str) -> tuple[str, ...]:
     """Return the chain that led to what is concluded about a source, check, reading or sign.
 
-    Three lines for every rule that fired: the facts it matched, the rule with what it says and rests on, and the
-    conclusion. Empty where no rule spoke of it.
+    Three lines for every rule that fired: the facts it matched, the rule with what it says and rests on, and
+    the conclusion. Empty where no rule spoke of it.
     """
     teller = _shipped()
     lines: list[str] = []

@@ -1,4 +1,4 @@
-"""From a snapshot to facts: what a size, a comparison or a bench amounts to, in the plain words that rules match."""
+"""From a snapshot to facts: what a size, a comparison or a bench amounts to, in words that rules match."""
 
 from __future__ import annotations
 
@@ -40,12 +40,16 @@ def bench_facts(
     yield from (facts.Refused(check=id_) for id_ in sorted(refused) if id_ in known.checks)
     if machine in known.machines:
         for id_ in known.machines[machine].without:
-            yield facts.Without(subject=id_, kind="check" if id_ in known.checks else "source", machine=machine)
+            yield facts.Without(
+                subject=id_, kind="check" if id_ in known.checks else "source", machine=machine
+            )
 
 
 def _unmet(needs: Mapping[str, list[str | bool]], here: Mapping[str, Value]) -> Iterator[tuple[str, Value]]:
     """Yield the keys whose known value is not among those needed; what is not known rules nothing out."""
-    yield from ((key, here[key]) for key, allowed in needs.items() if key in here and here[key] not in allowed)
+    yield from (
+        (key, here[key]) for key, allowed in needs.items() if key in here and here[key] not in allowed
+    )
 
 
 def _check_facts(
@@ -108,7 +112,8 @@ def case_facts(known: Knowledge, case: Snapshot, idle: frozenset[str]) -> Iterat
     yield from _reading_facts(known, case)
     yield from _action_facts(case)
     yield from _complaint_facts(known, case)
-    yield from (_numbers(case, numbers) for numbers in case.sizes)
+    complaint = case.complaint[1] if case.complaint else None
+    yield from (numbers_fact(numbers, complaint, case.tolerance) for numbers in case.sizes)
     yield from (facts.Doubt(reading=id_, chance=chance) for id_, chance in case.doubtful)
     yield from _plan_facts(known, case)
 
@@ -233,7 +238,7 @@ def _compared(known: Knowledge, case: Snapshot) -> Iterator[TradeFact]:
 
 
 def outcome_of(before: float, after: float, limit: float, signs: bool = True) -> str:
-    """Say what a change did to a reading (mm): gone, less, same, more, over, or nil if nothing was there before.
+    """Say what a change did to a reading: gone, less, same, more, over, or nil where there was nothing.
 
     Args:
         before: The reading before the change.
@@ -278,14 +283,18 @@ def _complaint_facts(known: Knowledge, case: Snapshot) -> Iterator[TradeFact]:
     yield facts.Complaint(reading=id_, side=side, value=value, over=over, number=number)
 
 
-def _numbers(case: Snapshot, numbers: SourceNumbers) -> TradeFact:
-    value = case.complaint[1] if case.complaint else None
-    told = value is not None and value != 0
-    if not told:
-        explains = "open"
-    else:
-        explains = "never" if numbers.needed is None else "by_size"
+def numbers_fact(numbers: SourceNumbers, complaint: float | None, tolerance: float) -> TradeFact:
+    """Return the numbers of one source as a fact.
+
+    Args:
+        numbers: What the numbers say.
+        complaint: The complaint, mm; None (or nothing) where it has no size to hold a reach against.
+        tolerance: The zone that matters, mm.
+    """
     likely = "likely" if numbers.probability >= 0.5 else "possible"
+    explains = "open"
+    if complaint:
+        explains = "never" if numbers.needed is None else "by_size"
     return facts.Numbers(
         source=numbers.source,
         group=numbers.group,
@@ -296,8 +305,8 @@ def _numbers(case: Snapshot, numbers: SourceNumbers) -> TradeFact:
         plausible=abs(numbers.plausible),
         reach=abs(numbers.reach),
         explains=explains,
-        reach_ratio=abs(numbers.reach / value) if value else None,
-        reach_zone=abs(numbers.reach) / case.tolerance if told else None,
+        reach_ratio=abs(numbers.reach / complaint) if complaint else None,
+        reach_zone=abs(numbers.reach) / tolerance if complaint else None,
         can_plus=numbers.high > 0,
         can_minus=numbers.low < 0,
     )

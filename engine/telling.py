@@ -121,16 +121,22 @@ class Teller:
             return f"complaint: {self.name(fact['reading'])}: {self.signed(fact['value'], fact['over'])}"
         if isinstance(fact, facts.Numbers):
             return self._numbers(fact)
-        if isinstance(fact, facts.Conclusion):
-            return f"{fact['rule']} {CONCLUDES[fact['kind']]} {self.name(fact['about'])}"
-        parts = (self.name(value) for key, value in fact.items() if not fact.is_special(key) and value not in ("", None))
+        if isinstance(fact, facts.Opinion):
+            said = f"{fact['rule']} {CONCLUDES[fact['kind']]} {self.name(fact['source'])}"
+            return f"{said}, which is {percent(fact['probability'])} likely"
+        parts = (
+            self.name(value)
+            for key, value in fact.items()
+            if not fact.is_special(key) and value not in ("", None)
+        )
         return f"{type(fact).__name__.lower()}: {', '.join(parts)}"
 
     def _numbers(self, fact: Any) -> str:
         source = fact["source"]
         said = f"{self.name(source)}: {percent(fact['probability'])} likely"
         if fact["explains"] == "by_size":
-            said += f", needed {self.size(source, fact['needed'])}, at most {self.size(source, fact['plausible'])} plausible"
+            needed, plausible = self.size(source, fact["needed"]), self.size(source, fact["plausible"])
+            said += f", needed {needed}, at most {plausible} plausible"
         return said
 
 

@@ -1,7 +1,8 @@
 """The one door to experta, so that it could be replaced.
 
-experta is unmaintained. It needs `collections.Mapping`, which left Python in 3.10, and its package swallows every
-ImportError and then shows up empty; both are dealt with here, and nothing else in askew imports it.
+experta is unmaintained. It needs `collections.Mapping`, which left Python in 3.10, and its package
+swallows every ImportError and then shows up empty; both are dealt with here, and nothing else in askew
+imports it.
 """
 
 from __future__ import annotations
@@ -9,7 +10,7 @@ from __future__ import annotations
 import collections
 import collections.abc
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
 for _name in ("Mapping", "MutableMapping"):
@@ -28,7 +29,8 @@ if not hasattr(experta, "KnowledgeEngine"):
 from experta import AND, AS, MATCH, NOT, OR, Fact, KnowledgeEngine, Rule  # noqa: E402
 from experta.fieldconstraint import FieldConstraint, L, P, W  # noqa: E402
 from experta.matchers import ReteMatcher  # noqa: E402
-from experta.matchers.rete.nodes import ConflictSetNode  # noqa: E402
+from experta.matchers.rete.check import FactCapture, TypeCheck  # noqa: E402
+from experta.matchers.rete.nodes import ConflictSetNode, FeatureTesterNode  # noqa: E402
 
 __all__ = [
     "AND", "AS", "MATCH", "NOT", "OR", "Fact", "FieldConstraint", "KnowledgeEngine", "L", "P", "Rule", "W",
@@ -74,24 +76,58 @@ def bound_names(conditions: Iterable[Any]) -> frozenset[str]:
 
 
 class _Matcher(ReteMatcher):
-    """The RETE matcher, with its list of end nodes kept by network.
+    """The RETE matcher, with the two shortcuts that most of its time goes into.
 
-    experta caches that list for the last network used only, so that two engines in turn rebuild it each time.
+    experta copies a token before it tests it, and remembers the end nodes of the network used last only,
+    so that several engines in turn look for them again each time.
     """
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self._ends: tuple[ConflictSetNode, ...] = tuple(dict.fromkeys(_end_nodes(self.root_node)))
+    def __init__(self, engine: Any) -> None:
+        super().__init__(engine)
+        nodes = dict.fromkeys(_below(self.root_node))
+        self._ends = tuple(node for node in nodes if isinstance(node, ConflictSetNode))
+        for node in (self.root_node, *nodes):
+            for index, child in enumerate(node.children):
+                if isinstance(child.node, FeatureTesterNode) and not isinstance(
+                    child.node.matcher, FactCapture
+                ):
+                    node.children[index] = child._replace(callback=_tested_first(child.node))
 
-    def _get_conflict_set_nodes(self) -> tuple[ConflictSetNode, ...]:
-        return self._ends
+    def _get_conflict_set_nodes(self) -> tuple[Any, ...]:
+        return tuple(node for node in self._ends if node.added or node.removed)
 
 
-def _end_nodes(node: Any) -> Iterable[ConflictSetNode]:
-    if isinstance(node, ConflictSetNode):
-        yield node
+def _below(node: Any) -> Iterator[Any]:
     for child in node.children:
-        yield from _end_nodes(child.node)
+        yield child.node
+        yield from _below(child.node)
+
+
+def _tested_first(node: Any) -> Callable[[Any], None]:
+    """Return the node's entrance with its test made before the token is copied."""
+    check, enter = node.matcher, node.activate
+    if isinstance(check, TypeCheck):
+        kind = check.fact_type
+
+        def passes(fact: Any) -> bool:
+            return type(fact) is kind
+    elif isinstance(check.how, L) and check.how.__bind__ is None and isinstance(check.what, str):
+        field, wanted = check.what, check.how.value
+
+        def passes(fact: Any) -> bool:
+            return bool(fact.get(field, _ABSENT) == wanted)
+    else:
+        passes = check
+
+    def callback(token: Any) -> None:
+        (fact,) = token.data
+        if passes(fact):
+            enter(token)
+
+    return callback
+
+
+_ABSENT = object()
 
 
 class _Engine(KnowledgeEngine):
@@ -106,13 +142,13 @@ class _Engine(KnowledgeEngine):
         return list(added), list(removed)
 
 
-def engine_of(rules: Iterable[tuple[str, tuple[Any, ...], int, Callable[..., None]]]) -> Any:
-    """Build an engine from rules given as (id, conditions, salience, body).
+def engine_of(rules: Iterable[tuple[str, tuple[Any, ...], Callable[..., None]]]) -> Any:
+    """Build an engine from rules given as (id, conditions, body).
 
     The body is called as `body(engine, **bound)` with every bound name, and with the facts matched under
     `fact_0`, `fact_1`, ... in the order of the conditions.
     """
-    members = {id_: Rule(*_named(conditions), salience=salience)(body) for id_, conditions, salience, body in rules}
+    members = {id_: Rule(*_named(conditions))(body) for id_, conditions, body in rules}
     return type("TradeEngine", (_Engine,), members)()
 
 

@@ -1,14 +1,14 @@
 """The facts that the rules match.
 
-Each type lists its fields; a rule that names another field does not load. What a size or a comparison amounts to
-is worked out before the facts are declared, so that most rules match plain words.
+Each type lists its fields; a rule that names another field does not load. What a size or a comparison
+amounts to is worked out before the facts are declared, so that most rules match plain words.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from askew.knowledge.experta_port import Fact
 
@@ -37,7 +37,9 @@ PAIRS: Mapping[str, Pair] = {
 """What is compared with what. Any other action between the two makes the comparison a mixed one."""
 
 UNDOES: Mapping[str, frozenset[str]] = {
-    "cleaned": frozenset({"regripped", "turned_part", "bar_removed", "block_gripped", "recut", "cross_cut", "fine_cut"}),
+    "cleaned": frozenset(
+        {"regripped", "turned_part", "bar_removed", "block_gripped", "recut", "cross_cut", "fine_cut"}
+    ),
     "locked": frozenset({"trammed", "shimmed"}),
     "cooled": frozenset({"recut", "cross_cut", "fine_cut", "turned_part"}),
     "vise_trued": frozenset(),
@@ -50,6 +52,10 @@ class TradeFact(Fact):
 
     fields: ClassVar[tuple[str, ...]] = ()
 
+    def update(self, mapping: Mapping[Any, Any]) -> None:
+        """Take fields over as they are: they are plain, so experta's freezing of each value is not needed."""
+        dict.update(self, mapping)
+
 
 class Known(TradeFact):
     """A fact about the job: setup `key` has `value`."""
@@ -58,7 +64,7 @@ class Known(TradeFact):
 
 
 class Seen(TradeFact):
-    """A sign. `answer` as told; `yes` is "yes", "no" or "unknown" (a place implies yes); `current` as in a reading."""
+    """A sign. `answer` as told; `yes` is "yes", "no" or "unknown" (so is a place); `current` as below."""
 
     fields = ("sign", "answer", "yes", "current")
 
@@ -83,9 +89,9 @@ class Measured(TradeFact):
 class Compared(TradeFact):
     """Two readings of one thing, before and after.
 
-    `outcome` is gone (under a third left), less, same, more, or over (the sign turned over), "nil" where there was
-    nothing to begin with, or "mixed" where `also` was done between them and may be what made the difference.
-    `side` is that of the first.
+    `outcome` is gone (under a third left), less, same, more, or over (the sign turned over), "nil" where
+    there was nothing to begin with, or "mixed" where `also` was done between them and may be what made
+    the difference. `side` is that of the first.
     """
 
     fields = ("pair", "before", "after", "outcome", "side", "also")
@@ -118,11 +124,11 @@ class Complaint(TradeFact):
 class Numbers(TradeFact):
     """What the numbers say of one source.
 
-    `standing` is likely (probability 0.5 and up), possible (0.1 and up) or unlikely. `needed` is the size that alone
-    would explain the complaint, None where none would; `plausible` the largest that is plausible. `reach_ratio`
-    is the largest plausible contribution over the complaint, `reach_zone` the same over the tolerance; None
-    where there is no number. `explains` is "by_size", or "never" where no size would. `share` is a size.
-    `can_plus` and `can_minus`: the interval of its size reaches that side.
+    `standing` is likely (probability 0.5 and up), possible (0.1 and up) or unlikely. `needed` is the size
+    that alone would explain the complaint, None where none would; `plausible` the largest that is
+    plausible. `reach_ratio` is the largest plausible contribution over the complaint, `reach_zone` the
+    same over the tolerance; None where there is no number. `explains` is "by_size", or "never" where no
+    size would. `share` is a size. `can_plus` and `can_minus`: the interval of its size reaches that side.
     """
 
     fields = (
@@ -138,7 +144,7 @@ class Doubt(TradeFact):
 
 
 class Course(TradeFact):
-    """Where the case stands: how sure the leading remedy is, what is explained, the best check left and its worth."""
+    """Where the case stands: how sure the remedy is, what is explained, the best check and its worth."""
 
     fields = ("decided", "explained", "best", "worth", "number")
 
@@ -170,8 +176,8 @@ class Warns(TradeFact):
 class Requirement(TradeFact):
     """A source or check (`subject`, `kind`) that needs setup `key`.
 
-    `met` is "no" where what is known rules it out, "unknown" where it must be said first, "later" where a reading
-    (then `key`) must come before.
+    `met` is "no" where what is known rules it out, "unknown" where it must be said first, "later" where a
+    reading (then `key`) must come before.
     """
 
     fields = ("subject", "kind", "key", "value", "met")
@@ -195,10 +201,15 @@ class Without(TradeFact):
     fields = ("subject", "kind", "machine")
 
 
-class Conclusion(TradeFact):
-    """What a rule concluded, for other rules to match.
+class Opinion(TradeFact):
+    """What a pattern says of a source, with the numbers beside it, so that one fact tells whether they agree.
 
-    `kind` is one of `askew.knowledge.rules.book.KINDS`, `about` an id, `toward` plus, minus or any.
+    `kind` is points or speaks_against, `toward` plus, minus or any; `rule` and `because` are the pattern's.
+    `cleared` where a size clears the source, `contested` where another pattern points to it; the rest as in
+    `Numbers`.
     """
 
-    fields = ("kind", "about", "toward", "rule", "because")
+    fields = (
+        "kind", "source", "toward", "rule", "because", "cleared", "contested",
+        "standing", "probability", "share", "can_plus", "can_minus",
+    )  # fmt: skip

@@ -93,7 +93,7 @@ def problems(known: Knowledge) -> Iterator[str]:
             existing = _subjects(conclusion.kind, known)
             given = not conclusion.about.startswith("?")
             if existing is not None and given and conclusion.about not in existing:
-                yield f"rule {rule.id!r} of {rule.theme!r}: concludes about {conclusion.about!r}, which does not exist"
+                yield f"rule {rule.id!r} of {rule.theme!r}: concludes about unknown {conclusion.about!r}"
 
 
 def literals(value: object) -> tuple[object, ...]:
@@ -103,8 +103,9 @@ def literals(value: object) -> tuple[object, ...]:
     return () if isinstance(value, tuple) else (value,)
 
 
-def _names(pattern: TradeFact, known: Knowledge) -> Iterator[tuple[str, tuple[object, ...],
-frozenset[object]]]:
+def _names(
+    pattern: TradeFact, known: Knowledge
+) -> Iterator[tuple[str, tuple[object, ...], frozenset[object]]]:
     if isinstance(pattern, Seen):
         signs = literals(pattern["sign"])
         yield "sign", signs, frozenset(known.signs)
@@ -119,7 +120,11 @@ frozenset[object]]]:
         yield "setup key", keys, frozenset({*known.setup, *DERIVED_KEYS})
         for key in keys:
             if key in known.setup and known.setup[str(key)].choices and "value" in pattern:
-                yield f"choice of {key!r}", literals(pattern["value"]), frozenset(known.setup[str(key)].choices)
+                yield (
+                    f"choice of {key!r}",
+                    literals(pattern["value"]),
+                    frozenset(known.setup[str(key)].choices),
+                )
     elif isinstance(pattern, Done):
         yield "action", literals(pattern["action"]), frozenset(known.actions)
     elif isinstance(pattern, Numbers):

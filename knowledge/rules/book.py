@@ -1,7 +1,7 @@
 """What a rule is: conditions, conclusions, why, and what it rests on.
 
-A rule explains itself or does not load: without an id, a because-line whose every name is bound by its conditions,
-a basis and a conclusion it is a `RuleError`.
+A rule explains itself or does not load: without an id, a because-line whose every name is bound by its
+conditions, a basis and a conclusion it is a `RuleError`.
 """
 
 from __future__ import annotations
@@ -20,14 +20,13 @@ Kind = Literal[
     "caution", "note",
 ]  # fmt: skip
 KINDS: tuple[str, ...] = Kind.__args__  # type: ignore[attr-defined]
-Stage = Literal["in_play", "case"]
-
-PATTERN, WEIGH, AGREE, CLOSE = 40, 30, 20, 10
-"""Order of the rules: patterns, then sizes, then where the two agree, then whether to stop."""
+Stage = Literal["in_play", "case", "agreement"]
+"""When a rule runs: on the bench alone, on the case, or on what the patterns and the numbers came to."""
 
 PLACEHOLDER = re.compile(r"\{(\w+)(?::(\w+))?\}")
 WAYS = frozenset({"", "name", "size", "length", "percent", "minutes", "signed"})
-"""How a value can be put into a because-line: `{value:length}`, `{source:name}`, `{needed:size}` (of `source`)."""
+"""How a value can be put into a because-line: `{value:length}`, `{source:name}`, `{needed:size}` (of "
+"`source`)."""
 
 
 class RuleError(ValueError):
@@ -58,8 +57,8 @@ JUDGEMENT = Basis("judgement", "judgement")
 class Conclude:
     """One conclusion: `about` is an id, or "?name" for what a condition bound to that name.
 
-    `toward` is plus, minus or any for a source that is pointed to; for `first`, the action or setup key that has to
-    be settled; for `clear`, "size" where a size says so.
+    `toward` is plus, minus or any for a source that is pointed to; for `first`, the action or setup key that
+    has to be settled; for `clear`, "size" where a size says so.
     """
 
     kind: Kind
@@ -78,7 +77,6 @@ class TradeRule:
     because: str
     basis: Basis
     stage: Stage
-    order: int
 
 
 def points(*sources: str) -> tuple[Conclude, ...]:
@@ -106,6 +104,7 @@ class Theme:
     """The rules of one file. Calling `rule` checks a rule and keeps it."""
 
     def __init__(self, name: str, stage: Stage = "case") -> None:
+        """Open a theme whose rules all run at one stage."""
         if not name.strip():
             raise RuleError("a theme needs a name")
         self.name = name
@@ -119,7 +118,6 @@ class Theme:
         then: tuple[Conclude, ...],
         because: str,
         basis: Basis,
-        order: int = PATTERN,
     ) -> TradeRule:
         """Keep a rule.
 
@@ -129,12 +127,11 @@ class Theme:
             then: What it concludes.
             because: One sentence for the person, with `{name:way}` for what the conditions bind (see `WAYS`).
             basis: What it rests on.
-            order: `PATTERN`, `WEIGH`, `AGREE` or `CLOSE`.
 
         Raises:
             RuleError: Where something is missing or names a field, a name or a way that does not exist.
         """
-        made = TradeRule(id_, self.name, when, then, because, basis, self.stage, order)
+        made = TradeRule(id_, self.name, when, then, because, basis, self.stage)
         for problem in problems_of(made):
             raise RuleError(f"rule {id_!r} of {self.name!r}: {problem}")
         if any(other.id == id_ for other in self.rules):

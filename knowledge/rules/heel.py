@@ -26,14 +26,18 @@ for _sense, _rises, _suspects in (
         basis=GEOMETRY,
     )
 
-for _axis, _feed, _suspect, _way in (("x", FEED_X, "tram", "side to side"), ("y", FEED_Y, "nod", "front to back")):
+for _axis, _feed, _suspect, _way in (
+    ("x", FEED_X, "tram", "side to side"),
+    ("y", FEED_Y, "nod", "front to back"),
+):
     THEME.rule(
         f"heel_somewhere_{_axis}",
         told("heel_marks", "yes"),
         _feed,
         NOT(MEANT),
         then=points(_suspect),
-        because=f"A second set of arcs behind the cut, feeding along {_axis.upper()}: the head is out {_way}; "
+        because=f"A second set of arcs behind the cut, feeding along {_axis.upper()}: the head is out "
+        f"{_way}; "
         "which way, the feed sense would tell.",
         basis=GEOMETRY,
     )

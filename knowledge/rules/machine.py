@@ -34,18 +34,19 @@ DIRECTED: tuple[tuple[str, tuple[str, ...], tuple[str, ...], tuple[str, ...], st
         "square_travel_y", ("lean_fore+",), ("lean_fore-",), ("lean_fore",),
         "The vertical travel along a square, front to back,", GEOMETRY,
     ),
-    ("jaw_run", ("vise_skew+",), ("vise_skew-",), ("vise_skew",), "The fixed jaw along the X travel", HOLDING),
-    (
+    ("jaw_run", ("vise_skew+",), ("vise_skew-",), ("vise_skew",), "The fixed jaw along the X travel",
+    HOLDING), (
         "fixed_jaw_square", ("fixed_jaw_lean+", "jaw_plate_seat+"), ("fixed_jaw_lean-", "jaw_plate_seat-"),
         ("fixed_jaw_lean", "jaw_plate_seat"), "The fixed jaw against a square", HOLDING,
     ),
     (
         "fixed_jaw_travel", ("fixed_jaw_lean+", "jaw_plate_seat+", "bed_tilt_y-", "lean_fore-"),
-        ("fixed_jaw_lean-", "jaw_plate_seat-", "bed_tilt_y+", "lean_fore+"), ("fixed_jaw_lean", "jaw_plate_seat"),
-        "The indicator up the fixed jaw", HOLDING,
+        ("fixed_jaw_lean-", "jaw_plate_seat-", "bed_tilt_y+", "lean_fore+"), ("fixed_jaw_lean",
+        "jaw_plate_seat"), "The indicator up the fixed jaw", HOLDING,
     ),
     ("vise_bed_x", ("bed_tilt_x+",), ("bed_tilt_x-",), ("bed_tilt_x",), "The vise bed side to side", HOLDING),
-    ("vise_bed_y", ("bed_tilt_y+",), ("bed_tilt_y-",), ("bed_tilt_y",), "The vise bed front to back", HOLDING),
+    ("vise_bed_y", ("bed_tilt_y+",), ("bed_tilt_y-",), ("bed_tilt_y",), "The vise bed front to back",
+    HOLDING),
 )  # fmt: skip
 
 for _reading, _plus, _minus, _cleared, _what, _basis in DIRECTED:

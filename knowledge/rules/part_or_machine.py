@@ -13,7 +13,8 @@ MACHINE = (
     "fixed_jaw_lean", "jaw_plate_seat", "fixed_jaw_flex", "jaw_lift", "bed_tilt_x", "bed_tilt_y", "vise_skew",
 )  # fmt: skip
 PASSING = (
-    "gib_play_x", "gib_play_y", "gib_play_z", "adjustment_creep", "spindle_play", "part_slip", "chip_behind_jaw",
+    "gib_play_x", "gib_play_y", "gib_play_z", "adjustment_creep", "spindle_play", "part_slip",
+    "chip_behind_jaw",
     "chip_under_part", "reference_rock", "jaw_plate_seat", "dirt_at_check", "indicator_error",
 )  # fmt: skip
 
@@ -21,7 +22,8 @@ THEME.rule(
     "goes_with_part",
     yes("follows_part"),
     then=points(*PART) + against(*MACHINE),
-    because="The error goes with the part when it is turned or moved, so it is in the part and not in the machine.",
+    because="The error goes with the part when it is turned or moved, so it is in the part and not in "
+    "the machine.",
     basis=PRACTICE,
 )
 THEME.rule(
@@ -35,7 +37,8 @@ THEME.rule(
     "stays_put",
     yes("stays_with_machine"),
     then=points(*MACHINE, "parallels_uneven", "off_centre_push", "square_error") + against(*PART[:3]),
-    because="Another part shows the same error the same way: it is in the machine, the vise or the measuring.",
+    because="Another part shows the same error the same way: it is in the machine, the vise or the "
+    "measuring.",
     basis=PRACTICE,
 )
 THEME.rule(
@@ -50,7 +53,8 @@ THEME.rule(
     no("follows_part"),
     no("stays_with_machine"),
     then=points("chip_behind_jaw", "chip_under_part", "part_slip", "dirt_at_check", "jaw_rack"),
-    because="It goes neither with the part nor with the machine: what is drawn afresh at each grip is left, dirt above all.",
+    because="It goes neither with the part nor with the machine: what is drawn afresh at each grip is "
+    "left, dirt above all.",
     basis=PRACTICE,
 )
 THEME.rule(

@@ -4,25 +4,33 @@ from __future__ import annotations
 
 from askew.knowledge.experta_port import MATCH, NOT, one_of
 from askew.knowledge.facts import Complaint, Done, Gives, Known, Measured, Numbers, Outdated, Wants
-from askew.knowledge.rules.book import CLOSE, HOLDING, PRACTICE, REVERSAL, Theme, first
+from askew.knowledge.rules.book import HOLDING, PRACTICE, REVERSAL, Theme, first
 from askew.knowledge.rules.shorthand import known, told, yes
 
 THEME = Theme("before a reading is trusted")
 
 SWEEPS = ("sweep_x", "sweep_y", "sweep_shift_x", "sweep_shift_y")
-TRAVELS = ("square_travel_x", "square_travel_y", "fixed_jaw_travel", "face_out_of_square_clamped", "block_out_of_square")
+TRAVELS = (
+    "square_travel_x",
+    "square_travel_y",
+    "fixed_jaw_travel",
+    "face_out_of_square_clamped",
+    "block_out_of_square",
+)
 VISE = ("vise_bed_x", "vise_bed_y", "fixed_jaw_travel", "fixed_jaw_square", "jaw_run", "block_out_of_square")
 ON_PART = (
     "face_out_of_square", "other_corner", "turned_error", "fine_cutter_error", "face_out_of_parallel_across",
     "face_out_of_parallel_along", "end_out_of_square_plan", "blank_thickness", "square_flip", "hollow_across",
-    "hollow_along", "light_in_middle", "light_at_ends", "light_in_middle_along", "light_at_ends_along", "twist",
+    "hollow_along", "light_in_middle", "light_at_ends", "light_in_middle_along", "light_at_ends_along",
+    "twist",
 )  # fmt: skip
 SIGNED = ("face_out_of_square", "other_corner", "turned_error", "fine_cutter_error")
 
 for _id, _readings, _action, _because in (
     (
         "lock_before_sweep", SWEEPS, "locked",
-        "Lock head, quill, column and knee before {what:name} is taken: a slide that hangs free spoils the sweep.",
+        "Lock head, quill, column and knee before {what:name} is taken: a slide that hangs free spoils "
+        "the sweep.",
     ),
     (
         "clean_before_vise", VISE, "cleaned",
@@ -46,7 +54,8 @@ THEME.rule(
     Gives(what=one_of(*TRAVELS, name="what")),
     Numbers(source="gib_play_z", standing="likely"),
     then=first("?what", "locked"),
-    because="Snug the slides and always approach from below before {what:name} is taken: play in Z reads as a lean.",
+    because="Snug the slides and always approach from below before {what:name} is taken: play in Z reads "
+    "as a lean.",
     basis=PRACTICE,
 )
 THEME.rule(
@@ -78,9 +87,12 @@ THEME.rule(
 THEME.rule(
     "vise_on_dirt",
     told("chip_found", "under_vise"),
-    Measured(reading=one_of("vise_bed_x", "vise_bed_y", "jaw_run", "fixed_jaw_travel", name="what"), current=True),
+    Measured(
+        reading=one_of("vise_bed_x", "vise_bed_y", "jaw_run", "fixed_jaw_travel", name="what"), current=True
+    ),
     then=first("?what", "vise_trued"),
-    because="There was dirt under the vise, so {what:name} speaks for the dirt: clean, set the vise true, take it again.",
+    because="There was dirt under the vise, so {what:name} speaks for the dirt: clean, set the vise "
+    "true, take it again.",
     basis=PRACTICE,
 )
 THEME.rule(
@@ -88,7 +100,8 @@ THEME.rule(
     Complaint(reading=one_of(*SIGNED, name="what"), side=one_of("plus", "minus")),
     NOT(Known(key="gripped_face")),
     then=first("?what", "gripped_face"),
-    because="Say which face was against the fixed jaw and which one was measured from: the sign turns over with it.",
+    because="Say which face was against the fixed jaw and which one was measured from: the sign turns "
+    "over with it.",
     basis=REVERSAL,
 )
 THEME.rule(
@@ -104,7 +117,8 @@ THEME.rule(
     Gives(what=one_of(*TRAVELS, name="what")),
     NOT(Known(key="vertical_travel")),
     then=first("?what", "vertical_travel"),
-    because="Say whether quill, knee or head does the travel for {what:name}: a quill goes along the spindle, a knee "
+    because="Say whether quill, knee or head does the travel for {what:name}: a quill goes along the "
+    "spindle, a knee "
     "along its own ways.",
     basis=HOLDING,
 )
@@ -115,10 +129,10 @@ THEME.rule(
     NOT(Measured(reading=MATCH.what, current=True)),
     NOT(Wants(action="recut")),
     then=first("?what", "recut"),
-    because="Take a new cut before the machine is judged again: {what:name} was measured on the cut from before it was "
+    because="Take a new cut before the machine is judged again: {what:name} was measured on the cut from "
+    "before it was "
     "adjusted.",
     basis=PRACTICE,
-    order=CLOSE,
 )
 THEME.rule(
     "sweep_after_tightening",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from askew.knowledge.experta_port import MATCH, NOT, at_least, below
 from askew.knowledge.facts import Course
-from askew.knowledge.rules.book import CLOSE, JUDGEMENT, Theme, conclude
+from askew.knowledge.rules.book import JUDGEMENT, Theme, conclude
 
 THEME = Theme("when to stop")
 
@@ -16,15 +16,14 @@ THEME.rule(
     then=conclude("stop", "verdict"),
     because="No check left would change what to do: it is {decided:percent} sure as it stands.",
     basis=JUDGEMENT,
-    order=CLOSE,
 )
 THEME.rule(
     "not_worth_it",
     Course(decided=below(0.9, "decided"), worth=below(1e-9)),
     then=conclude("stop", "verdict"),
-    because="It is only {decided:percent} sure, but no check left is worth its minutes: trying the remedy tells more.",
+    because="It is only {decided:percent} sure, but no check left is worth its minutes: trying the "
+    "remedy tells more.",
     basis=JUDGEMENT,
-    order=CLOSE,
 )
 THEME.rule(
     "nothing_left",
@@ -32,7 +31,6 @@ THEME.rule(
     then=conclude("stop", "verdict"),
     because="There is no check left to make on this bench. It is {decided:percent} sure as it stands.",
     basis=JUDGEMENT,
-    order=CLOSE,
 )
 THEME.rule(
     "worth_checking",
@@ -40,7 +38,6 @@ THEME.rule(
     then=conclude("hold", "verdict"),
     because="{best:name} is worth its minutes: it is expected to save {worth:minutes}.",
     basis=JUDGEMENT,
-    order=CLOSE,
 )
 THEME.rule(
     "number_missing",
@@ -49,7 +46,6 @@ THEME.rule(
     then=conclude("hold", "verdict"),
     because="How far it is out has not been said yet, and the size is what clears most causes.",
     basis=JUDGEMENT,
-    order=CLOSE,
 )
 THEME.rule(
     "part_unexplained",
@@ -57,5 +53,4 @@ THEME.rule(
     then=conclude("note", "unlisted"),
     because="Only {explained:percent} of it is explained by anything on the list; the rest nobody explains.",
     basis=JUDGEMENT,
-    order=CLOSE,
 )
