@@ -88,10 +88,13 @@ class _Scorer:
         if meaning.kind == "reading":
             if bag.values == 0:
                 return -0.1
-            if bag.values == 1:
-                return 0.5
             told = all(self._there(end, bag.mask) for end in meaning.ends) and meaning.ends
-            return 0.9 if told else 0.5 - 0.7 * (bag.values - 1)
+            if bag.values > 1 and told:
+                return 2.4 - 0.7 * (bag.values - 2)
+            known = best(meaning.plus, bag.mask, self.lex) != best(meaning.minus, bag.mask, self.lex)
+            return (0.9 if known else 0.5) - 0.7 * (bag.values - 1)
+        if meaning.kind == "sign" and not bag.values:
+            return 0.5 if any(self._there(name, bag.mask) for _, names in meaning.places for name in names) else 0.0
         if meaning.kind == "ignore":
             return 0.3 if bag.values else 0.0
         return -0.8 * bag.values

@@ -67,6 +67,7 @@ class Meaning:
     places: tuple[tuple[str, tuple[str, ...]], ...] = ()
     none: str = ""
     members: tuple[str, ...] = ()
+    zero: tuple[Way, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +93,7 @@ class Lexicon:
         shop: The stems that misspelt words may be taken for, by length.
         implies: Further words that a word stands for.
         commands: Command id and the word that asks for it, in order.
+        senses: What each single word stands for.
     """
 
     bits: Mapping[str, int]
@@ -103,6 +105,7 @@ class Lexicon:
     shop: Mapping[int, tuple[str, ...]]
     implies: Mapping[str, tuple[str, ...]]
     commands: tuple[tuple[str, str], ...]
+    senses: Mapping[str, frozenset[str]]
 
 
 IMPLIES = {
@@ -112,7 +115,7 @@ IMPLIES = {
     "square_on_table": ("square_tool",), "not_move": (), "locked": ("lock",), "tram": ("head",), "nod": ("head",), "ends_high": ("ends", "high"),
     "other_corner": ("corner",), "hatch": ("arcs",), "front_left": ("front", "left"), "back_right": ("back", "right"), "straight_edge": (),
     "all_over": ("both",), "indicator_up": ("needle",), "table_run": ("table",), "to_right": ("right",), "to_left": ("left",), "to_back": ("back",), "to_front": ("front",),
-    "follows_part": ("part",), "spring_pass": ("pass",),
+    "follows_part": ("part",), "spring_pass": ("pass",), "drop": ("down",), "no_bar": ("bar", "without"),
 }  # fmt: skip
 
 
@@ -175,7 +178,8 @@ def lexicon() -> Lexicon:
         build.add("words", name, _items(text))
     meanings: dict[str, Meaning] = {}
     actions = _table("actions.toml")
-    for name, text in actions.pop("words").items():
+    action_words = actions.pop("words")
+    for name, text in action_words.items():
         build.bit(name)
         build.add("actions", name, _items(text))
     for kind, table in (("reading", _table("readings.toml")), ("sign", _table("signs.toml")), ("action", actions)):
@@ -189,7 +193,8 @@ def lexicon() -> Lexicon:
     for known in sorted(build.vocabulary):
         if len(known) >= 4 and known.isalpha():
             shop.setdefault(len(known), []).append(known)
-    weights = {bit: float(words["weights"].get(name, 1.0)) for name, bit in build.bits.items()}
+    usual = dict.fromkeys(action_words, 2.0)
+    weights = {bit: float(words["weights"].get(name, usual.get(name, 1.0))) for name, bit in build.bits.items()}
     starters: dict[int, list[tuple[Meaning, Way]]] = {}
     for meaning in meanings.values():
         for way in meaning.when:
@@ -201,6 +206,7 @@ def lexicon() -> Lexicon:
         {first: tuple(sorted(found, key=lambda item: -len(item[0]))) for first, found in build.phrases.items()},
         meanings, {bit: tuple(ways) for bit, ways in starters.items()},
         frozenset(build.vocabulary | everyday), {size: tuple(found) for size, found in shop.items()}, IMPLIES, commands,
+        {word: frozenset(name for stems, _, name in found if len(stems) == 1) for word, found in build.phrases.items()},
     )  # fmt: skip
 
 
@@ -210,7 +216,7 @@ def _meaning(build: _Builder, name: str, kind: str, row: Mapping[str, Any]) -> M
         minus=build.ways(row.get("minus", ())), yes=build.ways(row.get("yes", ())), no=build.ways(row.get("no", ())),
         ends=tuple(row.get("ends", ())), size=bool(row.get("size", False)), default=str(row.get("default", "")),
         places=tuple((place, tuple(found)) for place, found in row.get("places", {}).items()),
-        none=str(row.get("none", "")), members=tuple(row.get("members", ())),
+        none=str(row.get("none", "")), members=tuple(row.get("members", ())), zero=build.ways(row.get("zero", ())),
     )  # fmt: skip
 
 
@@ -269,12 +275,21 @@ def _nearest_known(word: str) -> str | None:
                 continue
             score = OSA.normalized_similarity(word, known, score_cutoff=0.6)
             if score > first:
-                first, second, found = score, first, known
-            elif score > second:
+                if found is None or not _alike(found, known):
+                    second = first
+                first, found = score, known
+            elif score > second and found is not None and not _alike(found, known):
                 second = score
     if found is None or first < _FUZZY_SCORE or first - second < _FUZZY_MARGIN:
         return None
     return found
+
+
+def _alike(one: str, two: str) -> bool:
+    """Tell whether two words stand for the same thing, so that it does not matter which was meant."""
+    senses = lexicon().senses
+    mine, other = senses.get(one, frozenset()), senses.get(two, frozenset())
+    return bool(mine) and mine == other or bool(mine & other)
 
 
 def respell(stems: Sequence[str]) -> list[str]:

@@ -20,6 +20,11 @@ _JOINING = {
     "and": 0.3, "but": 0.4, "then": 0.4, "so": 0.4, "also": 0.5, "plus": 0.4, "when": 0.1, "as": 0.1, "while": 0.1, "once": 0.1, "after": 0.1,
     "because": 0.4, "with": 0.05, "using": 0.05, "whereas": 0.4, "though": 0.4, "although": 0.4, "if": 0.1, "cos": 0.4, "cause": 0.3, "btw": 0.5, "n": 0.3, "&": 0.3,
 }  # fmt: skip
+_LEADING_ON = {
+    "is", "of", "in", "on", "at", "with", "over", "under", "from", "to", "for", "by", "across", "along", "behind", "against", "between", "into", "than", "up", "down", "off",
+    "per", "through", "near", "and", "was", "are", "nip", "tighten", "lock", "snug", "clamp", "open", "opened", "turned", "took", "toward", "towards", "inside", "like", "when", "as",
+    "cleaned", "locked", "swept", "ran", "put", "all", "found", "had", "has", "have", "beneath", "underneath", "around", "moved", "changed", "checked", "undid", "pull", "push", "crank",
+}  # fmt: skip
 _OPENING = {"the", "there's", "theres", "it's", "its", "i", "it", "my", "we", "you", "got", "there", "i'm", "i've", "im", "ive", "that", "he", "they", "no", "yes", "corner", "a"}
 
 
@@ -82,8 +87,9 @@ class Message:
         bits = lexicon().bits
         implies = lexicon().implies
         made = 0
+        than = next((index for index in range(start, end) if self.tokens[index].text == "than"), end)
         for spot in self.spots:
-            if spot.start >= start and spot.end <= end and not self._refused(spot):
+            if spot.start >= start and spot.end <= end and not self._refused(spot) and not (spot.start > than and spot.name in _PLACES):
                 made |= bits.get(spot.name, 0)
                 for name in implies.get(spot.name, ()):
                     made |= bits.get(name, 0)
@@ -103,12 +109,14 @@ class Message:
         return before == "not" and not (spot.start > 1 and self.tokens[spot.start - 2].text in ("is", "are", "does", "did", "was"))
 
 
+# What follows "than" is what something was held against: "the front is higher than the back".
+_PLACES = {"left", "right", "front", "back", "top", "bottom", "middle", "ends", "front_edge"}
 _DIRECTIONS = {"open", "closed", "left", "right", "front", "back", "top", "bottom", "high", "low", "up", "down", "hollow", "crowned", "thick", "thin"}
 
 
 def is_value(quantity: Quantity) -> bool:
     """Tell whether a quantity can be an error that was measured, by its size and by how it is introduced."""
-    if quantity.junk or quantity.box or quantity.plus_minus:
+    if quantity.junk or quantity.box or quantity.plus_minus or quantity.pronoun:
         return False
     if quantity.unit in UNITS and UNITS[quantity.unit].kind == "angle":
         return abs(quantity.value * UNITS[quantity.unit].size) < Decimal("0.2")
@@ -141,6 +149,7 @@ def prepare(text: str) -> Message:
         quantities.append(quantity)
         if extra is not None:
             spots.append(extra)
+    spots = [spot for spot in spots if spot.name.startswith("in_") or not any(q.start <= spot.start and spot.end <= q.end and not q.junk and spot.name not in ("open", "closed", "nothing") for q in quantities)]
     message = Message(text, tokens, dict(zip(at, stems, strict=True)), quantities, spots)
     message.clauses = _clauses(message)
     return message
@@ -175,7 +184,7 @@ def _clauses(message: Message) -> list[Clause]:
                 pending = 0.0
             pending = max(pending, _HARD.get(token.text, _SOFT.get(token.text, 0.0)))
             start, cost = index + 1, pending
-        elif index > start and (token.text in _JOINING or (token.text in _OPENING and index - start >= 3)):
+        elif index > start and (token.text in _JOINING or _opens(tokens, start, index)):
             clauses.append(Clause(start, index, cost))
             start, cost, pending = index, _JOINING.get(token.text, 0.0), 0.0
         elif index == start and token.text in _JOINING:
@@ -185,12 +194,19 @@ def _clauses(message: Message) -> list[Clause]:
     return clauses
 
 
+def _opens(tokens: list[Token], start: int, index: int) -> bool:
+    """Tell whether a new statement may begin at a word like "the" or "it's", in talk without stops."""
+    return tokens[index].text in _OPENING and index - start >= 3 and tokens[index - 1].text not in _LEADING_ON
+
+
 def shown_habit(message: Message) -> Habit | None:
     """Return the habit that the units of the message betray, None if none or both."""
+    named = {"in_mm": "mm", "in_um": "mm", "in_thou": "in", "in_inch": "in"}
     seen: set[Habit] = {quantity.habit for quantity in message.quantities if quantity.habit is not None and not quantity.junk}
     if len(seen) == 1:
         return seen.pop()
     if not seen:
-        return None
+        told: set[Habit] = {"mm" if named[spot.name] == "mm" else "in" for spot in message.spots if spot.name in named}
+        return told.pop() if len(told) == 1 else None
     first = next(quantity.habit for quantity in message.quantities if quantity.habit is not None and not quantity.junk and is_value(quantity) or quantity.habit)
     return first

@@ -45,7 +45,7 @@ _JUNK_AFTER = {
     "bucks", "quid", "dollars", "dollar", "euros", "euro", "pence", "cents", "grand", "aud", "usd", "gbp", "€", "£", "$", "times", "parts", "pieces", "pcs", "off",
     "people", "blokes", "guys", "machines", "holes", "bolts", "screws", "newton", "newtons", "kn", "psi", "bar", "litres", "gallons",
     "grit", "series", "ton", "tonne", "tonnes", "stone", "miles", "km", "beers", "coffees", "cuts", "nights", "mates", "tries", "goes", "lines", "turns", "turn", "jobs", "jaws",
-    "kids", "oz", "ounces", "k", "g", "grams", "degc", "degf", "celsius", "fahrenheit", "st", "nd", "rd",
+    "kids", "oz", "ounces", "k", "g", "grams", "degc", "degf", "o'clock", "oclock", "celsius", "fahrenheit", "st", "nd", "rd",
 }  # fmt: skip
 _JUNK_BEFORE = {
     "number", "no", "model", "op", "order", "drawing", "dwg", "job", "serial", "feed", "feeding", "speed", "spindle", "iso", "en", "grade", "page",
@@ -98,6 +98,7 @@ class Quantity:
         plus_minus: It was given as "+-".
         per: The length in mm it was taken over when said as a slope.
         junk: It is a feed, a price, a count of something else.
+        pronoun: It is the "one" of "the back one".
         box: The sides when it is one of "2x4x3", in the order said, in `unit`.
     """
 
@@ -118,6 +119,7 @@ class Quantity:
     per: Decimal | None = None
     junk: bool = False
     box: tuple[Decimal, ...] = ()
+    pronoun: bool = False
 
     @property
     def habit(self) -> Habit | None:
@@ -303,7 +305,23 @@ def _quantity(tokens: Sequence[Token], at: int) -> Quantity | None:
         head=at, plus_minus=plus_minus, bound="about" if number.vague else None,
     )  # fmt: skip
     quantity = _ranged(tokens, quantity)
+    if _is_pronoun(tokens, quantity):
+        return replace(quantity, pronoun=True)
     return _per(tokens, _junked(tokens, quantity))
+
+
+def _is_pronoun(tokens: Sequence[Token], quantity: Quantity) -> bool:
+    """Tell the "one" of "the back one" or "one of them" from a number."""
+    if quantity.unit is not None or not quantity.worded or quantity.value != 1 or quantity.bound is not None or quantity.decimals:
+        return False
+    before, after = _text(tokens, quantity.start - 1), _text(tokens, quantity.end)
+    return before in _ONE_AFTER or after not in ("on", "at", "left", "right", "front", "back", "over", "", ",", ".", "and", "top", "bottom", "pass", "x", "by", "or", "to", "-")
+
+
+_ONE_AFTER = {
+    "the", "back", "front", "left", "right", "other", "this", "that", "top", "bottom", "each", "last", "first", "second", "third", "which", "any", "no", "every", "good", "bad", "new",
+    "old", "big", "small", "next", "another", "moving", "fixed", "round", "same", "only", "than", "sharp",
+}  # fmt: skip
 
 
 def _ranged(tokens: Sequence[Token], first: Quantity) -> Quantity:
@@ -425,6 +443,8 @@ def _box(tokens: Sequence[Token], first: Quantity) -> Quantity:
 def _hedged(tokens: Sequence[Token], quantity: Quantity, floor: int) -> Quantity:
     """Take in the words before and after that say how sure it is, and whether it is a span."""
     start, end, bound = quantity.start, quantity.end, quantity.bound
+    if bound is None and _text(tokens, start - 1) in ("it's", "its", "is") and _text(tokens, start - 2) in ("reckon", "guess", "think", "say", "probably", "maybe"):
+        bound = "about"
     for width in (4, 3, 2, 1):
         words = tuple(_text(tokens, at) for at in range(start - width, start))
         if start - width >= floor and words in _BEFORE:

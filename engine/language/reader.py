@@ -12,18 +12,19 @@ from askew.engine.language import answers
 from askew.engine.language.commands import command
 from askew.engine.language.groups import Group, divide
 from askew.engine.language.lexicon import Meaning, lexicon
-from askew.engine.language.message import Message, is_value, prepare, shown_habit
+from askew.engine.language.message import Message, is_span, is_value, prepare, shown_habit
 from askew.engine.language.model import Ambiguity, Context, Heard
-from askew.engine.language.readings import read_group
+from askew.engine.language.readings import direction, read_group, signed, span_mm
 from askew.engine.language.repair import repaired
 from askew.engine.language.setups import setup_facts
 from askew.engine.language.signs import read_sign
 from askew.engine.language.tokens import LONGEST
 from askew.engine.language.values import NeedsAskingError, ambiguity
 from askew.engine.observations import Action, Observation, Reading, SetupFact, Sign
-from askew.engine.units import Habit
+from askew.engine.units import UNITS, Habit
 
 _QUESTIONS_AT_MOST = 12
+_SIGN_NUMBERS = {"needle_moves_on_tightening": "clamp_rise", "step_felt": "step", "light_in_middle": "hollow_across", "light_in_middle_along": "hollow_along", "springs_on_release": "release_change", "witness_mark_moved": "holder_mark"}
 _ASKING = {"should", "could", "does", "do", "is", "what", "how", "can", "would", "will", "shall", "are", "might", "which", "where", "who", "did"}
 _SMALL_WORDS = frozenset(
     "a about actually after ah all also although am an and another any are as at be because been before being both but by call d did do does doing done each either else ever for from "
@@ -67,8 +68,15 @@ def read(text: str, context: Context | None = None) -> Heard:
     asked = command(message, context)
     if asked is not None:
         return Heard((asked,), rest, shown)
-    trial = _settled(text, message, context, shown or context.unit)
+    habit = context.unit if context.unit is not None and _weakly_shown(message) else shown or context.unit
+    trial = _settled(text, message, context, habit)
     return Heard(tuple(trial.facts), (*_unread(trial.message), *rest), shown, trial.question, nearest=tuple(trial.nearest))
+
+
+def _weakly_shown(message: Message) -> bool:
+    """Tell whether only tenths, hundredths or mils were said, which mean different things to different people."""
+    units = {quantity.unit for quantity in message.quantities if quantity.unit is not None and not quantity.junk}
+    return bool(units) and units <= {"tenth", "hundredth", "mil"}
 
 
 def _chosen(text: str, context: Context) -> str | None:
@@ -139,6 +147,8 @@ def _try(trial: _Trial, context: Context) -> None:
             fact = _fact(trial, group, group.meaning, asked, context)
             if group.meaning.kind == "reading":
                 carried = group.meaning
+            if "bar_out" in message.names(group.start, group.end) and not (isinstance(fact, Action) and fact.id == "bar_removed") and not _is_question(message, group):
+                _add(facts, Action("bar_removed", message.said(group.start, group.end)))
         if fact is not None:
             _take_spots(message, group)
             _add(facts, fact)
@@ -156,16 +166,59 @@ def _short(message: Message) -> bool:
 
 def _answer(trial: _Trial, group: Group, carried: Meaning | None, asked: tuple[Meaning, ...], context: Context) -> Observation | None:
     """Read a group without a topic as the answer to what was asked, or as going on with the last topic."""
-    readings = [meaning for meaning in asked if meaning.kind == "reading"]
+    readings = [meaning for meaning in asked if meaning.kind == "reading"] or _numbers_for(asked)
     if len(readings) == 1:
         fact = answers.reading_answer(trial.message, group, readings[0], context, trial.habit)
         if fact is not None:
             return fact
         return answers.finish_direction(trial.message, group, readings[0], context)
+    if _span_added(trial, group) or _direction_added(trial, group):
+        _take_spots(trial.message, group)
+        return None
     values = [quantity for quantity in trial.message.within(group.start, group.end) if is_value(quantity) and quantity.unit is not None]
     if carried is not None and not carried.members and len(values) == 1 and _goes_on(trial, carried):
         return read_group(trial.message, group.start, group.end, carried, context, trial.habit)
     return None
+
+
+def _numbers_for(asked: tuple[Meaning, ...]) -> list[Meaning]:
+    """Return the reading that a number means when a sign was asked for: "yes, 8 thou"."""
+    meanings = lexicon().meanings
+    return [meanings[_SIGN_NUMBERS[meaning.id]] for meaning in asked if meaning.id in _SIGN_NUMBERS and len(asked) == 1]
+
+
+def _last_reading(trial: _Trial) -> tuple[int, Reading] | None:
+    for place in range(len(trial.facts) - 1, -1, -1):
+        fact = trial.facts[place]
+        if isinstance(fact, Reading):
+            return place, fact
+    return None
+
+
+def _span_added(trial: _Trial, group: Group) -> bool:
+    """Give the last reading the length that follows in a clause of its own: "..., 200 mm circle"."""
+    last = _last_reading(trial)
+    inside = trial.message.within(group.start, group.end)
+    spans = [quantity for quantity in inside if is_span(quantity)]
+    if last is None or last[1].over is not None or last[1].value is None or len(spans) != 1 or any(is_value(quantity) for quantity in inside):
+        return False
+    habit = UNITS[last[1].unit].habit if last[1].unit in UNITS else trial.habit
+    over = span_mm(trial.message, spans[0], habit or trial.habit)
+    trial.facts[last[0]] = replace(last[1], over=over)
+    return True
+
+
+def _direction_added(trial: _Trial, group: Group) -> bool:
+    """Give the last reading the direction that follows in a clause of its own: "..., foot proud"."""
+    last = _last_reading(trial)
+    if last is None or last[1].value is None or last[1].sign_known or any(is_value(q) for q in trial.message.within(group.start, group.end)):
+        return False
+    meaning = lexicon().meanings[last[1].id]
+    sign, known = direction(replace(meaning, default=""), trial.message.mask(group.start, group.end))
+    if not known:
+        return False
+    trial.facts[last[0]] = signed(last[1], sign)
+    return True
 
 
 def _goes_on(trial: _Trial, carried: Meaning) -> bool:

@@ -48,6 +48,8 @@ def read_group(message: Message, start: int, end: int, meaning: Meaning, context
     if pair is not None:
         return replace(_difference(meaning, pair, over, habit), words=words)
     if not values:
+        if meaning.zero and best(meaning.zero, mask, lexicon()):
+            return Reading(meaning.id, 0.0, None, words=words)
         if _denied(message, start, end, meaning) or _nothing(message, start, end):
             return Reading(meaning.id, 0.0, None, words=words)
         return Reading(meaning.id, None, None if over is None else float(over), sign_known=known, words=words)
@@ -103,6 +105,22 @@ def _habit_of_span(values: Sequence[Quantity], spans: Sequence[Quantity]) -> Hab
     if all(span.unit is None for span in spans) and spans[0].value > 60 and values[0].value < 10:
         return "mm"
     return spans[0].habit
+
+
+def signed(fact: Reading, sign: int) -> Reading:
+    """Return a reading of unknown direction with its direction."""
+    if fact.value is None:
+        return fact
+    if sign > 0:
+        return replace(fact, sign_known=True)
+    low, high = (None, None) if fact.low is None or fact.high is None else (-fact.high, -fact.low)
+    return replace(fact, value=-fact.value, low=low, high=high, bound=_FLIPPED[fact.bound], sign_known=True)
+
+
+def span_mm(message: Message, quantity: Quantity, habit: Habit | None) -> float | None:
+    """Return the length in mm that something was taken over."""
+    over = _span(message, [quantity], [], habit)
+    return None if over is None else float(over)
 
 
 def _span(message: Message, spans: Sequence[Quantity], values: Sequence[Quantity], habit: Habit | None) -> Decimal | None:

@@ -23,6 +23,8 @@ _NO_GAP = {"part_across", "part_along", "part_height", "part_depth", "wall_heigh
 _TINY_OK = {"tolerance", "wall", "cutter_offset", "cutter_diameter"}
 _STRONG = {"machine", "material", "milling_sense", "overrun", "leaned_on_purpose"}
 _WORDY = {"cutter_kind", "pass_order", "feed_axis", "feed_sense", "gripped_face", "seat", "moving_jaw_contact", "vertical_travel"}
+_SEATING = {"seat", "sit", "follow", "hard", "tap", "flat", "bed", "sat"}
+_FEEDING = {"feed", "fed", "cross", "crossfeed", "cross-feed", "fe"}
 _PASS_NOUNS = {"pas", "go", "swath", "run", "wipe"}
 _HAVE = {"have", "got", "own", "there", "ive", "using", "only", "hav", "bench", "borrow", "bought", "use", "with", "just", "has", "hand", "handy", "available"}
 
@@ -157,6 +159,8 @@ def _lengths(message: Message, context: Context, habit: Habit | None) -> list[Se
             facts.append(SetupFact("sweep_diameter", float(value * 2), unit, words))
         else:
             facts.append(SetupFact(_refined(key, message), float(value), unit, words))
+            if not 0.01 <= float(value) <= 20_000:
+                facts.pop()
     return facts
 
 
@@ -165,6 +169,8 @@ def _refined(key: str, message: Message) -> str:
     names = message.names(0, len(message.tokens))
     if key == "part_depth" and "hole" in names:
         return "hole_depth"
+    if key == "sweep_diameter" and "choice:cutter_kind=fly_cutter" in names:
+        return "cutter_diameter"
     if key == "part_height" and "wall" in names and "part" not in names:
         return "wall_height"
     return key
@@ -252,18 +258,29 @@ def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Cont
     width = spot.end - spot.start
     if key == "material":
         return _is_material(message, spot)
+    if key == "milling_sense" and message.has("needle", "tighten", "rise"):
+        return False
     if key in _STRONG:
         return True
     if key == "moving_jaw_contact":
         return _is_contact(message, spot, choice)
     if key == "hole_made_by":
-        return message.has("hole") and choice != "bored" or (choice == "bored" and message.has("hole") and _text(message, spot.start) == "bored")
+        return message.has("hole") and _text(message, spot.start) not in ("boring", "drilling")
     if key == "wall_side":
         return width >= 2 and "wall" in message.said(spot.start, spot.end).lower()
     if key == "cutter_kind":
         return choice not in ("drill", "boring_head", "reamer") and _text(message, spot.start) not in ("em", "fly")
-    if key in ("seat", "vertical_travel"):
-        return width >= 3
+    if key == "seat":
+        return width >= 3 and message.words.get(spot.start) in _SEATING
+    if key == "vertical_travel":
+        return width >= 3 and not message.has("push_pull") and _text(message, spot.start) in ("with", "on", "used", "using", "raised", "wound", "by", "ran", "cranked")
+    if key == "pass_order":
+        return width >= 2 and (message.has("pass") or message.words.get(spot.start) in ("start", "work", "begin", "began", "first"))
+    if key == "feed_axis":
+        words = {message.words.get(index, "") for index in range(len(message.tokens))}
+        return width >= 2 and bool(words & _FEEDING) and not message.has("hollow", "step", "joint")
+    if key == "gripped_face":
+        return width >= 2 and message.has("measured_from")
     return key in _WORDY and width >= 2
 
 
@@ -277,7 +294,8 @@ def _is_material(message: Message, spot: Spot) -> bool:
 def _is_contact(message: Message, spot: Spot, choice: str) -> bool:
     if message.has("bar_out") or message.has("paper_held"):
         return choice == "plain" and message.has("moving_jaw")
-    where = message.has("moving_jaw") or (message.has("vise", "jaw") and not message.has("fixed_jaw", "not", "slides_out", "slides"))
+    words = {message.words.get(index, "") for index in range(len(message.tokens))}
+    where = message.has("moving_jaw") or (bool(words & {"vis", "vice", "vic", "vise", "jaw"}) and not message.has("fixed_jaw", "not", "slides_out", "slides"))
     if choice == "plain":
         return message.has("moving_jaw") or spot.end - spot.start >= 2
     if choice == "paper" and message.has("slides_out", "paper_held"):

@@ -19,12 +19,25 @@ def read_sign(message: Message, start: int, end: int, meaning: Meaning) -> Sign:
         return Sign(meaning.id, "yes", words)
     if meaning.no and best(meaning.no, mask, lex):
         return Sign(meaning.id, "no", words)
+    place = place_of(meaning, mask)
+    if place is not None and _named_before_refusal(message, start, end, meaning, place):
+        return Sign(meaning.id, place, words)
     if meaning.none and (refused or mask & lex.bits["nothing"]):
         return Sign(meaning.id, meaning.none, words)
     if refused:
         return Sign(meaning.id, "no", words)
-    place = place_of(meaning, mask)
     return Sign(meaning.id, place or "yes", words)
+
+
+def _named_before_refusal(message: Message, start: int, end: int, meaning: Meaning, place: str) -> bool:
+    """Tell whether a place is named before what is said not to be: "arcs going right, none going left"."""
+    names = dict(meaning.places)[place]
+    inside = [spot for spot in message.spots if spot.start >= start and spot.end <= end]
+    named = [spot.start for spot in inside if spot.name in names]
+    refused = [spot.start for spot in inside if spot.name in ("not", "nothing")]
+    return bool(named and refused) and min(named) < min(refused) and any(
+        message.tokens[at].text in (",", "but", "and") for at in range(min(named), min(refused))
+    )
 
 
 def place_of(meaning: Meaning, mask: int) -> str | None:
