@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from functools import cache, lru_cache
 from typing import Any
 
-from askew.engine.situation import bench_facts, case_facts, numbers_fact
+from askew.engine.situation import bench_facts, case_facts, numbers_fact, of_one_time, speaks_of
 from askew.engine.snapshot import (
     BestCheck,
     Snapshot,
@@ -84,7 +84,7 @@ class Findings:
         pointed: Sources that a pattern points to, in agreement with the numbers; one entry a pattern.
         cleared: Sources that cannot matter, with the number that says so.
         in_play: Sources, checks and signs in play, and why the others are not.
-        preparations: By reading or source id, what must be settled first.
+        preparations: By check, reading or source id, what must be settled first.
         contradictions: Readings and signs that cannot all be right, one entry for each of them.
         stop: True when further checks cannot change what to do.
         stop_because: Why to stop, or why not yet; empty where no rule spoke.
@@ -196,7 +196,8 @@ class Reasoner:
         )
         teller = Teller(self.known, case.habit, case.say)
         matches = self._run("case", case_facts(self.known, case, frozenset(bench.out)), teller)
-        matches += self._run("agreement", _opinions(matches, case.sizes), teller)
+        matches = [match for match in matches if of_one_time(self.known, case, _matched(match.bound))]
+        matches += self._run("agreement", self._opinions(matches, case), teller)
         preparations: dict[str, list[Finding]] = {}
         for finding in _findings(matches, "first"):
             preparations.setdefault(finding.about, []).append(finding)
@@ -215,6 +216,32 @@ class Reasoner:
             trace=(*bench.trace, *(_firing(match, teller) for match in matches)),
         )
 
+    def _opinions(self, matches: list[_Match], case: Snapshot) -> Iterator[TradeFact]:
+        """Yield what the patterns say of each source that is in play, with its numbers beside it."""
+        numbers = {one.source: numbers_fact(one, None, 1.0) for one in case.sizes}
+        cleared = {finding.about for finding in _findings(matches, "clear")}
+        said = [
+            (match, concluded)
+            for match in matches
+            for concluded in match.rule.then
+            if concluded.kind in {"points", "speaks_against"}
+            and concluded.about in numbers
+            and speaks_of(self.known, case, _matched(match.bound), concluded.about)
+        ]
+        pointed = {concluded.about for _, concluded in said if concluded.kind == "points"}
+        for match, concluded in said:
+            beside = numbers[concluded.about]
+            yield Opinion(
+                kind=concluded.kind,
+                source=concluded.about,
+                toward=concluded.toward,
+                rule=match.rule.id,
+                because=match.because,
+                cleared=concluded.about in cleared,
+                contested=concluded.about in pointed,
+                **{key: beside[key] for key in ("standing", "probability", "share", "can_plus", "can_minus")},
+            )
+
 
 def _body(rule: TradeRule) -> Callable[..., None]:
     """Return what an engine does when a rule fires: keep the match, with its because-line filled in."""
@@ -226,36 +253,11 @@ def _body(rule: TradeRule) -> Callable[..., None]:
     return fire
 
 
-def _opinions(matches: Iterable[_Match], sizes: Iterable[SourceNumbers]) -> Iterator[TradeFact]:
-    """Yield what the patterns say of each source that is in play, with its numbers beside it."""
-    numbers = {one.source: numbers_fact(one, None, 1.0) for one in sizes}
-    matches = list(matches)
-    cleared = {finding.about for finding in _findings(matches, "clear")}
-    pointed = {finding.about for finding in _findings(matches, "points")}
-    for match in matches:
-        for concluded in match.rule.then:
-            said = numbers.get(concluded.about)
-            if said is not None and concluded.kind in {"points", "speaks_against"}:
-                yield Opinion(
-                    kind=concluded.kind,
-                    source=concluded.about,
-                    toward=concluded.toward,
-                    rule=match.rule.id,
-                    because=match.because,
-                    cleared=concluded.about in cleared,
-                    contested=concluded.about in pointed,
-                    **{
-                        key: said[key]
-                        for key in ("standing", "probability", "share", "can_plus", "can_minus")
-                    },
-                )
-
-
 def _about(about: str, bound: Mapping[str, Any]) -> str:
     return str(bound[about[1:]]) if about.startswith("?") else about
 
 
-def _matched(bound: Mapping[str, Any]) -> list[Fact]:
+def _matched(bound: Mapping[str, Any]) -> list[Any]:
     return [
         value for name, value in sorted(bound.items()) if name.startswith("fact_") and isinstance(value, Fact)
     ]

@@ -6,15 +6,12 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from askew.engine.snapshot import Snapshot, SourceNumbers, ToldReading, Value
 from askew.knowledge import facts
-from askew.knowledge.facts import PAIRS, UNDOES, TradeFact
+from askew.knowledge.facts import ENDS, PAIRS, UNDOES, VISE_READINGS, TradeFact
 from askew.knowledge.load import Knowledge
 from askew.knowledge.schema import Check
 
 SCATTERS = 2.0
 """A reading is seen when it is beyond this many standard deviations of its scatter."""
-
-ADJUSTS = frozenset({"trammed", "shimmed"})
-"""Actions after which what was cut or swept before speaks for the machine as it was."""
 
 
 def bench_facts(
@@ -127,9 +124,59 @@ def _setup_facts(case: Snapshot) -> Iterator[TradeFact]:
         yield facts.Known(key="many_passes", value=passes > 1)
 
 
-def _changed_since(case: Snapshot, when: int, of: str) -> bool:
-    """Tell whether what was cut or measured on the machine then is no longer what stands there."""
-    return of in {"cut", "machine"} and any(a.when > when and a.id in ADJUSTS for a in case.actions)
+def _ended(
+    known: Knowledge, case: Snapshot, what: str, of: str, since: int, until: int | None = None
+) -> bool:
+    """Tell whether something done after state `since`, up to `until`, ended what an observation speaks for."""
+    ends = ENDS["vise" if what in VISE_READINGS else of] if of != "cut" else ()
+    return any(
+        action.when > since
+        and (until is None or action.when <= until)
+        and (action.id in ends or (of == "cut" and known.actions[action.id].recuts))
+        for action in case.actions
+    )
+
+
+def of_one_time(known: Knowledge, case: Snapshot, matched: Iterable[TradeFact]) -> bool:
+    """Tell whether the readings and signs that a rule matched speak for things as they were at one time.
+
+    They do where nothing done between them ended what one of them speaks for.
+    """
+    told = [fact for fact in matched if isinstance(fact, facts.Seen | facts.Measured)]
+    last = max((fact["when"] for fact in told), default=0)
+    return not any(
+        _ended(known, case, what, of, fact["when"], last)
+        for fact in told
+        for what, of in [_subject(known, fact)]
+    )
+
+
+def _subject(known: Knowledge, fact: TradeFact) -> tuple[str, str]:
+    if isinstance(fact, facts.Seen):
+        return fact["sign"], known.signs[fact["sign"]].of
+    return fact["reading"], fact["of"]
+
+
+def speaks_of(known: Knowledge, case: Snapshot, matched: Iterable[TradeFact], source: str) -> bool:
+    """Tell whether what a rule matched speaks of a source as it was when the complaint arose.
+
+    A source that was changed between the two (a head adjusted, a part gripped again) is not the same one: the
+    old cut is not blamed on the new head, nor the new cut on the old one.
+    """
+    arose = _complaint_state(case)
+    for fact in matched:
+        if isinstance(fact, facts.Seen | facts.Measured | facts.Compared):
+            first, last = sorted((fact["when"], arose))
+            if any(first < a.when <= last and source in known.actions[a.id].redraws for a in case.actions):
+                return False
+    return True
+
+
+def _complaint_state(case: Snapshot) -> int:
+    if case.complaint is None:
+        return 0
+    told = [r.when for r in case.readings if r.id == case.complaint[0] and r.value == case.complaint[1]]
+    return told[-1] if told else 0
 
 
 def _outdated(case: Snapshot, what: str, of: str, when: int) -> Iterator[TradeFact]:
@@ -138,24 +185,29 @@ def _outdated(case: Snapshot, what: str, of: str, when: int) -> Iterator[TradeFa
 
 
 def _sign_facts(known: Knowledge, case: Snapshot, idle: frozenset[str]) -> Iterator[TradeFact]:
-    latest = {sign.id: sign for sign in case.signs if sign.id not in idle}
-    for sign in latest.values():
+    told = [sign for sign in case.signs if sign.id not in idle]
+    for index, sign in enumerate(told):
         of = known.signs[sign.id].of
+        again = next((other for other in told[index + 1 :] if other.id == sign.id), None)
+        if again is not None and not _ended(known, case, sign.id, of, sign.when, again.when):
+            continue  # corrected, not changed
         yes = sign.answer if sign.answer in {"yes", "no", "unknown"} else "yes"
         if sign.id == "heel_marks" and sign.answer == "none":
             yes = "no"  # no second arcs either way
-        current = sign.current and not _changed_since(case, sign.when, of)
-        yield facts.Seen(sign=sign.id, answer=sign.answer, yes=yes, current=current)
-        yield from _outdated(case, sign.id, of, sign.when)
+        current = not _ended(known, case, sign.id, of, sign.when)
+        yield facts.Seen(sign=sign.id, answer=sign.answer, yes=yes, when=sign.when, current=current)
+        if again is None:
+            yield from _outdated(case, sign.id, of, sign.when)
 
 
 def _reading_facts(known: Knowledge, case: Snapshot) -> Iterator[TradeFact]:
-    latest: dict[str, ToldReading] = {}
-    for reading in case.readings:
-        if reading.id in latest and latest[reading.id].when == reading.when:
-            yield from _repeated(known, latest[reading.id], reading)
-        latest[reading.id] = reading
-    for reading in latest.values():
+    for index, reading in enumerate(case.readings):
+        of = reading.of
+        again = next((other for other in case.readings[index + 1 :] if other.id == reading.id), None)
+        if again is not None and not _ended(known, case, reading.id, of, reading.when, again.when):
+            if again.when == reading.when:
+                yield from _repeated(known, reading, again)
+            continue  # taken again, and the later one counts
         side, size = side_and_size(reading, known.readings[reading.id].scatter)
         yield facts.Measured(
             reading=reading.id,
@@ -163,10 +215,12 @@ def _reading_facts(known: Knowledge, case: Snapshot) -> Iterator[TradeFact]:
             size=size,
             value=reading.value,
             over=reading.over,
-            of=reading.of,
-            current=reading.current and not _changed_since(case, reading.when, reading.of),
+            of=of,
+            when=reading.when,
+            current=not _ended(known, case, reading.id, of, reading.when),
         )
-        yield from _outdated(case, reading.id, reading.of, reading.when)
+        if again is None:
+            yield from _outdated(case, reading.id, of, reading.when)
     yield from _compared(known, case)
 
 
@@ -213,7 +267,7 @@ def _repeated(known: Knowledge, first: ToldReading, second: ToldReading) -> Iter
 
 def _compared(known: Knowledge, case: Snapshot) -> Iterator[TradeFact]:
     for id_, pair in PAIRS.items():
-        after = next((r for r in reversed(case.readings) if r.id == pair.after and r.current), None)
+        after = next((r for r in reversed(case.readings) if r.id == pair.after), None)
         if after is None:
             continue
         earlier = (r for r in reversed(case.readings) if r.id == pair.before and r.when <= after.when)
@@ -234,6 +288,7 @@ def _compared(known: Knowledge, case: Snapshot) -> Iterator[TradeFact]:
             outcome="mixed" if also else outcome_of(one, two, SCATTERS * scatter, signs),
             side=side_and_size(before, scatter)[0],
             also=also,
+            when=before.when,
         )
 
 

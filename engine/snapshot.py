@@ -21,15 +21,14 @@ def say_size(value: float, unit: str, over: float | None, habit: Habit) -> str:
 
 @dataclass(frozen=True, slots=True)
 class ToldReading:
-    """A reading as told: mm over mm, and whether it still speaks for things as they are.
+    """A reading as told: mm over mm, in the state it was taken in.
 
     Attributes:
         id: A reading id.
         value: mm, plus as the reading is defined; None where no number was given.
         over: The length it was taken over, mm, or None.
         bound: "at_least", "at_most", "about", "between" or None.
-        when: Number of the state it was taken in, counting up with every action.
-        current: True while nothing it speaks for has been changed since.
+        when: Number of the state it was taken in: how many actions had been told.
         of: What it speaks for: cut, part, machine, grip or tool.
         sign_known: False where the direction was left open.
     """
@@ -39,7 +38,6 @@ class ToldReading:
     over: float | None = None
     bound: str | None = None
     when: int = 0
-    current: bool = True
     of: str = "cut"
     sign_known: bool = True
 
@@ -51,7 +49,6 @@ class ToldSign:
     id: str
     answer: str
     when: int = 0
-    current: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -82,11 +82,16 @@ class Standing:
         return together(self.assembled, self.posterior, self.numbers) if self.case.complaint else []
 
     @cached_property
-    def doubtful(self) -> tuple[str, ...]:
-        """Readings that were probably taken wrongly."""
+    def doubts(self) -> dict[str, float]:
+        """Readings that may have been taken wrongly, with the probability of it."""
         trouble = self.posterior.trouble[len(self.assembled.columns) :]
         pairs = zip(self.assembled.numbers, trouble, strict=True)
-        return tuple(dict.fromkeys(item.fact.id for item, p in pairs if p > DOUBTFUL))
+        return {item.fact.id: min(float(p), 1.0) for item, p in pairs if p > DOUBTFUL}
+
+    @cached_property
+    def doubtful(self) -> tuple[str, ...]:
+        """Readings that were probably taken wrongly."""
+        return tuple(self.doubts)
 
     # --- plan ------------------------------------------------------------------------------------------
 
@@ -133,7 +138,7 @@ class Standing:
             actions=tuple(ToldAction(done.id, i + 1) for i, done in enumerate(case.done)),
             complaint=(fact.id, fact.value, fact.over) if isinstance(fact, Reading) else None,
             sizes=tuple(_for_rules(n) for n in self.numbers),
-            doubtful=tuple((id_, 1.0) for id_ in self.doubtful),
+            doubtful=tuple(self.doubts.items()),
             best_check=best,
             decided=decided,
             explained=self.budget.explained_by([n.source for n in self.numbers]) if self.budget else 0.0,
@@ -149,20 +154,17 @@ class Standing:
         assert isinstance(fact, Reading)  # noqa: S101
         kind = load().readings[fact.id]
         return ToldReading(
-            fact.id, fact.value, fact.over, fact.bound, self._state_number(evidence.when), self._current(i), kind.of,
+            fact.id, fact.value, fact.over, fact.bound, self._state_number(evidence.when), kind.of,
             fact.sign_known,
         )
 
     def _told_sign(self, i: int) -> ToldSign:
         evidence = self.case.evidence[i]
         assert isinstance(evidence.fact, Sign)  # noqa: S101
-        return ToldSign(evidence.fact.id, evidence.fact.answer, self._state_number(evidence.when), self._current(i))
+        return ToldSign(evidence.fact.id, evidence.fact.answer, self._state_number(evidence.when))
 
     def _state_number(self, when: int) -> int:
         return sum(1 for done in self.case.done if done.when <= when)
-
-    def _current(self, i: int) -> bool:
-        return self.case.evidence[i].situation.instances == self.case.now.instances
 
     @property
     def tolerance(self) -> float:

@@ -36,6 +36,18 @@ PAIRS: Mapping[str, Pair] = {
 }
 """What is compared with what. Any other action between the two makes the comparison a mixed one."""
 
+ENDS: Mapping[str, frozenset[str]] = {
+    "machine": frozenset({"trammed", "shimmed"}),
+    "vise": frozenset({"shimmed", "vise_trued"}),
+    "grip": frozenset({"regripped", "bar_removed", "turned_part", "block_gripped", "vise_trued"}),
+    "tool": frozenset({"cutter_changed", "fine_cut"}),
+    "part": frozenset(),
+}
+"""By what a reading speaks for, the actions that make it history; a new cut ends those of a cut."""
+
+VISE_READINGS = frozenset({"vise_bed_x", "vise_bed_y", "fixed_jaw_travel", "fixed_jaw_square", "jaw_run"})
+"""Readings of the machine that are of its vise."""
+
 UNDOES: Mapping[str, frozenset[str]] = {
     "cleaned": frozenset(
         {"regripped", "turned_part", "bar_removed", "block_gripped", "recut", "cross_cut", "fine_cut"}
@@ -66,7 +78,7 @@ class Known(TradeFact):
 class Seen(TradeFact):
     """A sign. `answer` as told; `yes` is "yes", "no" or "unknown" (so is a place); `current` as below."""
 
-    fields = ("sign", "answer", "yes", "current")
+    fields = ("sign", "answer", "yes", "when", "current")
 
 
 class Idle(TradeFact):
@@ -79,11 +91,11 @@ class Measured(TradeFact):
     """A reading.
 
     `side` is plus, minus, nil (within the scatter of such a reading), either (a size without a direction)
-    or open (no number). `size` is seen, nil or open. `value` and `over` in mm; `current` while nothing it
-    speaks for has been changed.
+    or open (no number). `size` is seen, nil or open. `value` and `over` in mm. `when` is the number of the
+    state it was taken in, and it is `current` while nothing done since has ended what it speaks for.
     """
 
-    fields = ("reading", "side", "size", "value", "over", "of", "current")
+    fields = ("reading", "side", "size", "value", "over", "of", "when", "current")
 
 
 class Compared(TradeFact):
@@ -94,7 +106,7 @@ class Compared(TradeFact):
     the difference. `side` is that of the first.
     """
 
-    fields = ("pair", "before", "after", "outcome", "side", "also")
+    fields = ("pair", "before", "after", "outcome", "side", "also", "when")
 
 
 class Repeated(TradeFact):

@@ -11,7 +11,7 @@ THEME = Theme("readings that contradict")
 
 THEME.rule(
     "wild_reading",
-    Doubt(reading=MATCH.reading, chance=at_least(0.5, "chance")),
+    Doubt(reading=MATCH.reading, chance=at_least(0.35, "chance")),
     then=conclude("contradiction", "?reading"),
     because="The {reading:name} does not fit the other readings ({chance:percent} likely to be a "
     "misreading): take it again.",

@@ -19,55 +19,55 @@ THEME.rule(
     "check_not_here",
     Requirement(subject=MATCH.subject, kind="check", key=MATCH.key, value=MATCH.value, met="no"),
     then=conclude("out", "?subject"),
-    because="There is no point in {subject:name}: {key:name} is {value:name}.",
+    because='There is no point in "{subject:name}": {key:name} is {value:name}.',
     basis=PRACTICE,
 )
 THEME.rule(
     "check_needs_telling",
     Requirement(subject=MATCH.subject, kind="check", key=MATCH.key, met="unknown"),
     then=conclude("out", "?subject"),
-    because="Before {subject:name} the {key:name} has to be said.",
+    because='Before "{subject:name}" it has to be said: {key:name}.',
     basis=JUDGEMENT,
 )
 THEME.rule(
     "check_comes_later",
     Requirement(subject=MATCH.subject, kind="check", key=MATCH.key, met="later"),
     then=conclude("out", "?subject"),
-    because="Before {subject:name} there must be a {key:name} to hold it against.",
+    because='Before "{subject:name}" there must be something to hold it against: {key:name}.',
     basis=PRACTICE,
 )
 THEME.rule(
     "no_instrument",
     Lacks(check=MATCH.check, missing=MATCH.missing, has_trick=False),
     then=conclude("out", "?check"),
-    because="There is no {missing:name} on the bench for {check:name}.",
+    because='There is no {missing:name} on the bench for "{check:name}".',
     basis=JUDGEMENT,
 )
 THEME.rule(
     "no_instrument_but_trick",
     Lacks(check=MATCH.check, missing=MATCH.missing, instead=MATCH.instead, has_trick=True),
     then=conclude("out", "?check"),
-    because="There is no {missing:name} on the bench for {check:name}; {instead:name} serves instead.",
+    because='There is no {missing:name} on the bench for "{check:name}"; "{instead:name}" serves instead.',
     basis=PRACTICE,
 )
 THEME.rule(
     "refused",
     Refused(check=MATCH.check),
     then=conclude("out", "?check"),
-    because="You said that {check:name} cannot be done here.",
+    because="You said that it cannot be done here: {check:name}.",
     basis=JUDGEMENT,
 )
 THEME.rule(
     "machine_without",
     Without(subject=MATCH.subject, machine=MATCH.machine),
     then=conclude("out", "?subject"),
-    because="A {machine:name} has no {subject:name}.",
+    because="On a {machine:name} there is no such thing: {subject:name}.",
     basis=PRACTICE,
 )
 THEME.rule(
     "sign_means_nothing",
     Idle(sign=MATCH.sign, key=MATCH.key, value=MATCH.value),
     then=conclude("out", "?sign"),
-    because="The {sign:name} means nothing here: {key:name} is {value:name}.",
+    because="It means nothing here that {sign:name}: {key:name} is {value:name}.",
     basis=PRACTICE,
 )

@@ -29,42 +29,42 @@ SIGNED = ("face_out_of_square", "other_corner", "turned_error", "fine_cutter_err
 for _id, _readings, _action, _because in (
     (
         "lock_before_sweep", SWEEPS, "locked",
-        "Lock head, quill, column and knee before {what:name} is taken: a slide that hangs free spoils "
+        "Lock head, quill, column and knee first: a slide that hangs free spoils "
         "the sweep.",
     ),
     (
         "clean_before_vise", VISE, "cleaned",
-        "Wipe and deburr bed and jaws before {what:name} is taken: a chip there reads as a crooked vise.",
+        "Wipe and deburr bed and jaws first: a chip there reads as a crooked vise.",
     ),
     (
         "clean_before_part", ON_PART, "cleaned",
-        "Deburr and wipe part, square and plate before {what:name} is taken: a burr lifts what rests on it.",
+        "Deburr and wipe part, square and plate first: a burr lifts what rests on it.",
     ),
 ):  # fmt: skip
     THEME.rule(
         _id,
-        Gives(what=one_of(*_readings, name="what")),
+        Gives(check=MATCH.check, what=one_of(*_readings)),
         NOT(Done(action=_action, holds=True)),
-        then=first("?what", _action),
+        NOT(Wants(check=MATCH.check, action=_action)),
+        then=first("?check", _action),
         because=_because,
         basis=PRACTICE,
     )
 THEME.rule(
     "gibs_up_before_travel",
-    Gives(what=one_of(*TRAVELS, name="what")),
+    Gives(check=MATCH.check, what=one_of(*TRAVELS)),
     Numbers(source="gib_play_z", standing="likely"),
-    then=first("?what", "locked"),
-    because="Snug the slides and always approach from below before {what:name} is taken: play in Z reads "
-    "as a lean.",
+    then=first("?check", "locked"),
+    because="Snug the slides first, and always approach from below: play in Z reads as a lean.",
     basis=PRACTICE,
 )
 THEME.rule(
     "cool_before_part",
-    Gives(what=one_of(*ON_PART[:6], name="what")),
+    Gives(check=MATCH.check, what=one_of(*ON_PART[:6])),
     yes("worse_when_warm"),
     NOT(Done(action="cooled", holds=True)),
-    then=first("?what", "cooled"),
-    because="Let the part come to room temperature before {what:name} is taken: it is worse when warm.",
+    then=first("?check", "cooled"),
+    because="Let the part come to room temperature first: it is worse when warm.",
     basis=PRACTICE,
 )
 THEME.rule(
@@ -114,10 +114,10 @@ THEME.rule(
 )
 THEME.rule(
     "which_travel",
-    Gives(what=one_of(*TRAVELS, name="what")),
+    Gives(check=MATCH.check, what=one_of(*TRAVELS)),
     NOT(Known(key="vertical_travel")),
-    then=first("?what", "vertical_travel"),
-    because="Say whether quill, knee or head does the travel for {what:name}: a quill goes along the "
+    then=first("?check", "vertical_travel"),
+    because="Say whether quill, knee or head does the travel: a quill goes along the "
     "spindle, a knee "
     "along its own ways.",
     basis=HOLDING,
@@ -126,7 +126,6 @@ THEME.rule(
     "new_cut_for_new_head",
     Complaint(reading=MATCH.what),
     Outdated(what=MATCH.what, of="cut", action=one_of("trammed", "shimmed", name="action")),
-    NOT(Measured(reading=MATCH.what, current=True)),
     NOT(Wants(action="recut")),
     then=first("?what", "recut"),
     because="Take a new cut before the machine is judged again: {what:name} was measured on the cut from "
@@ -144,9 +143,9 @@ THEME.rule(
 )
 THEME.rule(
     "bar_off_centre",
-    Gives(what="clamp_rise"),
+    Gives(check=MATCH.check, what="clamp_rise"),
     known("moving_jaw_contact", "bar", "ball"),
-    then=first("clamp_rise", "moving_jaw_contact"),
+    then=first("?check", "moving_jaw_contact"),
     because="Grip it with the bar at the same height as for the cut: the rise depends on where it pushes.",
     basis=HOLDING,
 )

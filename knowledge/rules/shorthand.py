@@ -14,33 +14,33 @@ def known(key: str, *values: str | bool | int) -> Known:
 
 
 def told(sign: str, *answers: str) -> Seen:
-    """Match a sign that still holds, answered in one of these ways."""
-    return Seen(sign=sign, current=True, answer=answers[0] if len(answers) == 1 else one_of(*answers))
+    """Match a sign, answered in one of these ways."""
+    return Seen(sign=sign, answer=answers[0] if len(answers) == 1 else one_of(*answers))
 
 
 def yes(sign: str) -> Seen:
-    """Match a sign that still holds, answered yes or with any place."""
-    return Seen(sign=sign, current=True, yes="yes")
+    """Match a sign, answered yes or with any place."""
+    return Seen(sign=sign, yes="yes")
 
 
 def no(sign: str) -> Seen:
-    """Match a sign that still holds, answered no."""
-    return Seen(sign=sign, current=True, yes="no")
+    """Match a sign, answered no."""
+    return Seen(sign=sign, yes="no")
 
 
 def reads(reading: str, side: str) -> Measured:
-    """Match a reading that still holds, beyond its scatter on that side; binds `value` and `over`."""
-    return Measured(reading=reading, current=True, side=side, value=MATCH.value, over=MATCH.over)
+    """Match a reading, beyond its scatter on that side; binds `value` and `over`."""
+    return Measured(reading=reading, side=side, value=MATCH.value, over=MATCH.over)
 
 
 def moves(reading: str) -> Measured:
-    """Match a reading that still holds and is beyond its scatter either way; binds `value` and `over`."""
-    return Measured(reading=reading, current=True, size="seen", value=MATCH.value, over=MATCH.over)
+    """Match a reading beyond its scatter either way; binds `value` and `over`."""
+    return Measured(reading=reading, size="seen", value=MATCH.value, over=MATCH.over)
 
 
 def still(reading: str) -> Measured:
-    """Match a reading that still holds and lies within its scatter; binds `value` and `over`."""
-    return Measured(reading=reading, current=True, size="nil", value=MATCH.value, over=MATCH.over)
+    """Match a reading within its scatter; binds `value` and `over`."""
+    return Measured(reading=reading, size="nil", value=MATCH.value, over=MATCH.over)
 
 
 def change(pair: str, *outcomes: str) -> Any:

@@ -36,7 +36,7 @@ THEME.rule(
     "worth_checking",
     Course(best=MATCH.best, worth=at_least(1e-9, "worth")),
     then=conclude("hold", "verdict"),
-    because="{best:name} is worth its minutes: it is expected to save {worth:minutes}.",
+    because='"{best:name}" is worth its minutes: it is expected to save {worth:minutes}.',
     basis=JUDGEMENT,
 )
 THEME.rule(
