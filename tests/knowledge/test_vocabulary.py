@@ -166,7 +166,7 @@ def test_a_sweep_costs_eight_minutes_beside_the_vise_and_thirty_with_it_off() ->
         for minutes, checks in {
             1: "look_at_cut caliper_blank other_corner",
             2: "ink spring_pass",
-            3: "straight_edge tighten_on_part indicator_up_reference square_in_vise sweep_again square_flip push_pull",
+            3: "straight_edge tighten_on_part indicator_up_reference square_in_vise sweep_again push_pull",
             4: "regrip_without_bar trusted_block runout",
             5: "table_run",
             8: "square_flip_scribed",
@@ -181,6 +181,12 @@ def test_a_sweep_costs_eight_minutes_beside_the_vise_and_thirty_with_it_off() ->
 def test_minutes_of_the_usual_checks(check: str, minutes: float) -> None:
     """Common practice, no source."""
     assert KNOWN.checks[check].minutes == minutes
+
+
+def test_a_plate_saves_five_minutes_when_a_square_is_turned_round() -> None:
+    """Common practice, no source."""
+    assert KNOWN.checks["square_flip"].minutes == 3
+    assert KNOWN.checks["square_flip"].instead == "square_flip_scribed"
 
 
 def test_a_small_cutter_takes_longer_on_a_light_machine() -> None:
