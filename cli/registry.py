@@ -105,6 +105,29 @@ _ALL = (
         "config",
     ),
     ProgramCommand(
+        "fix",
+        "work out a remedy: tram, shim, clamp, square a block, and the rest",
+        "Works out the numbers of a remedy in your own units: which way, how far, how hard, what it costs "
+        "and what the next cut must show. `askew fix TOPIC --help` says what each asks for.",
+        (
+            ("askew fix tram --reads=5.5thou --over 24in", "which way the head must go, and how far"),
+            ("askew fix shim nod --out=0.1mm --over 300mm --hinge 180mm", "a shim from the leaves on hand"),
+            ("askew fix block 30mm 50mm 100mm", "square a block on six faces"),
+        ),
+        "fix",
+    ),
+    ProgramCommand(
+        "plan",
+        "find the ways of cutting that hold the drawing on the machine as it is",
+        "Tries the cutters on hand, passes, feed axes and grips against what is believed of the machine, and "
+        "lists the ways that hold every tolerance, quickest first, or says that none does and what limits it.",
+        (
+            ("askew plan --square 2thou --across 3in --tool '3in face_mill'", "a usual machine"),
+            ("askew plan --flat 0.02mm --step 0.01mm --case bracket.case", "the machine of a case"),
+        ),
+        "plan",
+    ),
+    ProgramCommand(
         "completion",
         "print a completion script for a shell",
         "Prints a script that lets the shell complete commands and options.",

@@ -58,7 +58,8 @@ class Sizes:
             quantity = quantity.in_unit(self._set)
         if quantity.mm is None:
             raise Refusal(
-                f"The {name} {text[:_LONGEST]!r} needs a unit of length: thou, tenths, in, mm or um; or set --unit.",
+                f"The {name} {text[:_LONGEST]!r} needs a unit of length: thou, tenths, in, mm or um; "
+                "or set --unit.",
                 USAGE,
             )
         self._seen = self._seen or quantity.habit

@@ -27,7 +27,7 @@ def show_fix(fix: Fix, args: argparse.Namespace, view: View) -> int:
     """Print a fix and return the exit status."""
     if args.json:
         return print_json(fix_json(fix))
-    from askew.engine.units import format_length
+    from askew.engine.units import format_length, format_span
 
     cost = [f"About {fix.cost.minutes:.0f} min."] if fix.cost.minutes else []
     cost += [f"Stiffness: {fix.cost.stiffness}"] if fix.cost.stiffness else []
@@ -36,7 +36,7 @@ def show_fix(fix: Fix, args: argparse.Namespace, view: View) -> int:
     habit = view.habit
     proof = [
         f"{_name(e.reading)}: {format_length(e.low, habit)} to {format_length(e.high, habit)}"
-        + (f" over {format_length(e.over, habit)}" if e.over else "")
+        + (f" over {format_span(e.over, habit)}" if e.over else "")
         for e in fix.predicts
     ]
     show(

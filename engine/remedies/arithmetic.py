@@ -235,7 +235,7 @@ def _cosine(case: Case) -> Fix:
         Cost(4.0),
         {f"factor_{d}": f.numbers["factor"] for d, f in zip((10, 30, 60), fixes, strict=True)},
         shows=(
-            f"The readings should then repeat; {format_length(abs(case.mid), case.habit)} was put down to it.",
+            f"The readings should then repeat; {format_length(abs(case.mid), case.habit)} was laid to it.",
         ),
     )  # fmt: skip
 

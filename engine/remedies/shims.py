@@ -6,6 +6,7 @@ distance from the shim to that edge (small slopes).
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Literal
@@ -13,6 +14,7 @@ from typing import Literal
 from askew.engine.remedies.leaves import METRIC_SET, MOST_LEAVES, THOU_SET, Stack, choose_leaves
 from askew.engine.remedies.result import Cost, Disturbed, Expect, Fix, RemedyError, angle, finite, positive
 from askew.engine.units import Habit, format_length, format_slope, format_span
+from askew.knowledge.load import load
 
 Joint = Literal["head", "column", "vise", "jaw"]
 
@@ -120,7 +122,8 @@ def shim(
 
 
 def _expect(source: str, left: float, rough: float, over: float) -> Expect:
-    reach = 1.645 * max(rough, abs(left) / 4.0)
+    scatter = load().readings[_READINGS[source]].scatter / over
+    reach = 1.645 * math.hypot(rough, scatter, left / 4.0)
     return Expect(_READINGS[source], (left - reach) * over, (left + reach) * over, over)
 
 

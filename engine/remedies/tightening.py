@@ -16,9 +16,9 @@ from dataclasses import dataclass
 
 from askew.engine.remedies.result import finite, positive
 
-# One round's worth of "it does not move", and two rounds' worth of the usual scatter (judgement).
+# One round's worth of "it does not move", and four rounds' worth of the usual scatter (judgement).
 PRIOR_ROUNDS = 1.0
-PRIOR_SCATTER_ROUNDS = 2.0
+PRIOR_SCATTER_ROUNDS = 4.0
 # How much a head shifts on tightening when nothing is known of it, as a slope: 0.02 mm over 300 mm
 # (common practice, no source).
 USUAL_SCATTER = 0.02 / 300.0

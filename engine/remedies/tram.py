@@ -19,6 +19,7 @@ from askew.engine.remedies.head_need import Need
 from askew.engine.remedies.result import Cost, Expect, Fix, RemedyError, angle, finite, positive, side
 from askew.engine.remedies.tightening import USUAL_SCATTER, Move, next_move
 from askew.engine.units import Habit, format_length, format_slope, format_span
+from askew.knowledge.load import load
 
 Axis = Literal["x", "y"]
 _ENDS = {"x": ("right", "left"), "y": ("back", "front")}
@@ -148,15 +149,12 @@ def tram(
     """
     head = head or Head()
     plan = aim(axis, reading, sweep, need=need.slope, rounds=rounds, head=head, goal=goal)
-    chance = (
-        plan.move.chance_within(-need.slope * sweep + plan.move.mid, need.slope * sweep + plan.move.mid)
-        if need.slope < 1.0
-        else 1.0
-    )
+    allowed = need.slope * sweep
+    chance = plan.move.chance_within(plan.move.mid - allowed, plan.move.mid + allowed)
     low, high = plan.move.interval()
-    expected = Expect(
-        f"sweep_{axis}", goal * sweep + low - plan.move.mid, goal * sweep + high - plan.move.mid, sweep
-    )
+    # Nobody stops before the part's need is met; where there is none, the tightening decides.
+    reach = min(allowed, (high - low) / 2.0) + 1.645 * load().readings[f"sweep_{axis}"].scatter
+    expected = Expect(f"sweep_{axis}", goal * sweep - reach, goal * sweep + reach, sweep)
     numbers = {
         "slope": plan.slope,
         "snug": plan.snug,

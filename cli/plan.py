@@ -1,0 +1,169 @@
+"""`askew plan`: the ways of cutting that hold the drawing, on the machine as it is now believed to be."""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from askew.cli.exits import OK, REFUSED, USAGE, Refusal
+from askew.cli.part import add_part, open_case, setup_from
+from askew.cli.sizes import Sizes
+from askew.cli.worked import add_json, caution_texts, print_json, show
+
+if TYPE_CHECKING:
+    from askew.engine.remedies.plan import Outlook, Plan
+    from askew.engine.remedies.ways import Tool
+
+_CAUTIONS = ("clamp_for_cut", "less_grip", "eye_protection", "no_gloves", "no_climb_on_slack")
+_DRAWS = 600
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the arguments of `askew plan`."""
+    asked = parser.add_argument_group("what the drawing asks of the cut face (at least one)")
+    asked.add_argument("--square", metavar="LENGTH", help="zone square to the reference face")
+    asked.add_argument("--flat", metavar="LENGTH", help="flatness zone")
+    asked.add_argument("--parallel", metavar="LENGTH", help="zone parallel to the bottom face")
+    asked.add_argument("--step", metavar="LENGTH", help="largest step between passes")
+    parser.add_argument(
+        "--tool",
+        action="append",
+        metavar="TOOL",
+        help='a cutter on hand, like "3in face_mill carbide" or "20mm end_mill 4 teeth"; once for each',
+    )
+    parser.add_argument(
+        "--case", type=Path, metavar="FILE", help="the machine and the part as this case has them"
+    )
+    parser.add_argument(
+        "--sure", type=float, default=0.9, metavar="P", help="chance wanted that all hold (0.9)"
+    )
+    parser.add_argument("--force", type=float, metavar="KN", help="usual clamp force, kN")
+    add_part(
+        parser,
+        "machine",
+        "material",
+        "across",
+        "along",
+        "height",
+        "depth",
+        "grip",
+        "contact",
+        "diameter",
+        "feed",
+    )
+    add_json(parser)  # fmt: skip
+
+
+def run(args: argparse.Namespace) -> int:
+    """Find the ways and print them."""
+    from askew.cli.view import view_from  # numpy and pydantic are not needed for --help
+    from askew.engine.remedies.draws import usual
+    from askew.engine.remedies.plan import Tolerances, plan
+    from askew.engine.remedies.plan_words import plan_lines
+
+    view = view_from(args)
+    sizes = Sizes(view.habit)
+    tolerances = Tolerances(
+        flatness=sizes.maybe(args.flat, "flatness"),
+        squareness=sizes.maybe(args.square, "squareness"),
+        parallelism=sizes.maybe(args.parallel, "parallelism"),
+        step=sizes.maybe(args.step, "step"),
+    )
+    case = open_case(args.case) if args.case else None
+    setup = setup_from(args, sizes, case.setup if case else None)
+    samples = case.samples(_DRAWS) if case else usual(_DRAWS, setup)
+    try:
+        tools = [_tool(text, sizes) for text in args.tool or ()] or _usual_tools(
+            setup.value("cutter_diameter")
+        )
+        answer = plan(
+            samples,
+            setup,
+            tolerances,
+            tools,
+            sure=args.sure,
+            usual_force=None if args.force is None else 1000.0 * args.force,
+        )
+    except ValueError as error:  # RemedyError and PhysicsError carry one sentence for a person
+        raise Refusal(str(error), REFUSED) from None
+    if args.json:
+        return print_json(_plan_json(answer))
+    habit = sizes.habit
+    lines = list(plan_lines(answer, habit))
+    if case is None:
+        lines.append("No case was given, so this is a usual machine of its kind that nobody has measured.")
+    show("the plan", [("", lines)], _CAUTIONS, replace(view, habit=habit))
+    return OK
+
+
+def _tool(text: str, sizes: Sizes) -> Tool:
+    """Return a cutter from words: a diameter, and perhaps a kind, carbide, and a number of teeth.
+
+    Raises:
+        Refusal: The words name no cutter.
+    """
+    from askew.engine.remedies.ways import Tool
+
+    kind, carbide, teeth, rest = "end_mill", False, None, []
+    words = text[:80].lower().replace("-", "_").split()
+    while words:
+        word = words.pop(0)
+        if word in ("end_mill", "face_mill", "shell_mill", "fly_cutter"):
+            kind = word
+        elif word in ("end", "face", "shell", "fly") and words and words[0] in ("mill", "cutter"):
+            kind = f"{word}_{words.pop(0)}"
+        elif word in ("carbide", "hss"):
+            carbide = word == "carbide"
+        elif word.isdigit() and words and words[0] in ("teeth", "tooth", "flutes", "flute"):
+            teeth, _ = int(word), words.pop(0)
+        else:
+            rest.append(word)
+    if not rest:
+        raise Refusal(
+            f"{text[:80]!r} names no cutter; write its diameter and kind, like 3in face_mill.", USAGE
+        )
+    return Tool(sizes.mm(" ".join(rest), "cutter"), kind, teeth=teeth, carbide=carbide)
+
+
+def _usual_tools(diameter: float) -> list[Tool]:
+    """Return the cutter in use and a small end mill."""
+    from askew.engine.remedies.ways import Tool
+
+    return list(dict.fromkeys((Tool(diameter, "face_mill" if diameter > 40.0 else "end_mill"), Tool(16.0))))
+
+
+def _plan_json(answer: Plan) -> dict[str, Any]:
+    fix = answer.correction
+    return {
+        "asked": dict(answer.asked),
+        "sure": answer.sure,
+        "tried": answer.tried,
+        "holding": [_outlook_json(found) for found in answer.holding],
+        "nearest": _outlook_json(answer.nearest),
+        "limits": answer.limits or None,
+        "blame": [{"source": source, "gain": gain} for source, gain in answer.blame],
+        "correction": {
+            "remedies": list(fix.remedies), "minutes": fix.minutes, "then": _outlook_json(fix.outlook)
+        } if fix else None,
+        "cautions": list(caution_texts(_CAUTIONS)),
+    }  # fmt: skip
+
+
+def _outlook_json(found: Outlook) -> dict[str, Any]:
+    way = found.way
+    return {
+        "cutter": {"diameter": way.tool.diameter, "kind": way.tool.kind, "teeth": way.tool.edges},
+        "passes": way.passes,
+        "spacing": way.spacing,
+        "feed_axis": way.feed_axis,
+        "one_way": way.one_way,
+        "faces": way.faces,
+        "grip": {"contact": way.hold.contact, "force": way.hold.force},
+        "minutes": found.minutes,
+        "chances": dict(found.chances),
+        "together": found.together,
+        "nine_in_ten_within": dict(found.reach),
+        "slip_margin": found.slip,
+    }
