@@ -143,9 +143,20 @@ def foresee(request: Request) -> Foresight:
     Raises:
         ForeseeError: for a request that cannot be, or a cut that leaves part of the face standing.
     """
-    setup, sources = checked_request(request)
-    told = setup
-    setup = _possible(setup)
+    return look_ahead(*checked_request(request))
+
+
+def look_ahead(told: Setup, sources: Mapping[str, float]) -> Foresight:
+    """Return the same from a setup that is at hand, as in a consultation ("what if I used ...").
+
+    Args:
+        told: The setup as told so far.
+        sources: Sizes by source id, mm or slope; what is left out is zero.
+
+    Raises:
+        ForeseeError: for a cut that leaves part of the face standing.
+    """
+    setup = _possible(told)
     try:
         cut = face_cut(setup, sources)
         surface = simulate_face(cut, GRID, GRID)

@@ -45,6 +45,8 @@ class FaceCut:
         slide_x, slide_y: Slope that the slides give the cut, plus rising right, back.
         droop: Sag at the middle of the X travel over `travel`, mm; plus leaves a hollow along X.
         travel: The X travel that `droop` is over, mm.
+        droop_y: The same for the Y slide.
+        travel_y: The Y travel that `droop_y` is over, mm.
         rise: How much higher the last pass runs than the first, mm, growing evenly from pass to pass. Minus
             for what makes later passes deeper (growth, pull-out).
         once: The rise happens at once, at the joint nearest the middle, in place of evenly.
@@ -71,6 +73,8 @@ class FaceCut:
     slide_y: float = 0.0
     droop: float = 0.0
     travel: float = 500.0
+    droop_y: float = 0.0
+    travel_y: float = 300.0
     rise: float = 0.0
     once: bool = False
     rises: tuple[float, ...] | None = None
@@ -170,7 +174,7 @@ def simulate_face(cut: FaceCut, nx: int = 61, ny: int = 61) -> FaceSurface:
     along_x = cut.feed_axis == "x"
     u = np.linspace(-cut.along / 2, cut.along / 2, nx if along_x else ny)
     v = np.linspace(-cut.across / 2, cut.across / 2, ny if along_x else nx)
-    bend = _curvature(cut) if along_x else 0.0
+    bend, _ = _curvatures(cut)
     slide_along, slide_across = (cut.slide_x, cut.slide_y) if along_x else (cut.slide_y, cut.slide_x)
     rim = row.profile(v)[:, None] if cut.stops is None else _stopped(cut, cut.stops, row, senses, u, v)
     z = rim + slide_across * v[:, None] + (slide_along * u + bend * u * u)[None, :]
@@ -206,10 +210,9 @@ def lay_passes(cut: FaceCut) -> tuple[Passes, Array]:
             pair = n // 2 - 1
         rises = rises + np.where(np.arange(n) > pair, back_over_front, 0.0)
     cross = np.full(n, across)
-    if not along_x and cut.droop:
-        # The table rocks along its curve, so a pass at x meets it higher and leaning by its slope there.
-        k = _curvature(cut)
-        rises, cross = rises + k * centres**2, cross + 2 * k * centres
+    _, bend = _curvatures(cut)
+    # The table rocks along its curve, so a pass meets it higher and leaning by the curve's slope there.
+    rises, cross = rises + bend * centres**2, cross + 2 * bend * centres
     return Passes(centres, cut.diameter / 2, cut.across, cross, feed, rises), senses
 
 
@@ -223,9 +226,15 @@ def _check(cut: FaceCut) -> None:
     ):
         if abs(number(name, value)) > 0.1:
             raise PhysicsError(f"The {name} must be a slope from -0.1 to 0.1, not {value:g}.")
-    for name, value in (("rise", cut.rise), ("lost motion", cut.lost_motion), ("table droop", cut.droop)):
+    for name, value in (
+        ("rise", cut.rise),
+        ("lost motion", cut.lost_motion),
+        ("table droop", cut.droop),
+        ("saddle droop", cut.droop_y),
+    ):
         number(name, value)
     positive("table travel", cut.travel)
+    positive("saddle travel", cut.travel_y)
     if cut.feed_sense not in (_PLUS[cut.feed_axis], _MINUS[cut.feed_axis], "both"):
         raise PhysicsError(
             f"The feed sense along {cut.feed_axis.upper()} must be {_PLUS[cut.feed_axis]}, "
@@ -237,8 +246,10 @@ def _check(cut: FaceCut) -> None:
             raise PhysicsError("The rises must be one number for each pass, given without overrun.")
 
 
-def _curvature(cut: FaceCut) -> float:
-    return 4.0 * cut.droop / cut.travel**2
+def _curvatures(cut: FaceCut) -> tuple[float, float]:
+    """Return k of the curve k*s^2 that the slides give the cut, along and across the feed, 1/mm."""
+    x, y = 4.0 * cut.droop / cut.travel**2, 4.0 * cut.droop_y / cut.travel_y**2
+    return (x, y) if cut.feed_axis == "x" else (y, x)
 
 
 def _stopped(cut: FaceCut, stops: float, row: Passes, senses: Array, u: Array, v: Array) -> Array:

@@ -76,6 +76,20 @@ def test_deflection_falls_with_the_cube_of_the_wall(wall: float) -> None:
     assert squeeze(even, 100, MIDDLE).top == pytest.approx(8 * squeeze(thick, 100, MIDDLE).top, rel=1e-9)
 
 
+@given(st.floats(0.3, 12), st.floats(1.01, 1.2))
+def test_towards_a_solid_part_everything_stiffens(wall: float, thicker: float) -> None:
+    thin, thick = (Frame.from_outside(60, 50, w, 80, 69_000) for w in (wall, wall * thicker))
+    a, b = (squeeze(f, 1000, Push("line", f.height / 2)) for f in (thin, thick))
+    assert 0 < b.top < a.top
+    assert 0 < b.front < a.front
+    assert b.stress < a.stress
+
+
+def test_a_wall_of_a_third_is_as_good_as_solid() -> None:
+    nearly = Frame.from_outside(50, 50, 16, 80, 69_000)
+    assert squeeze(nearly, 20_000, Push("line", nearly.height / 2)).top < 0.005
+
+
 def test_a_high_push_racks_the_ring_and_lets_the_far_end_of_the_jaw_go() -> None:
     high = squeeze(TUBE, 500, Push("line", 35), FULL)
     low = squeeze(TUBE, 500, Push("line", 5), FULL)

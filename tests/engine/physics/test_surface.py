@@ -167,7 +167,19 @@ def test_droop_shows_across_when_the_feed_is_along_y() -> None:
     read = simulate_face(cut).readings
     assert read.hollow_across == pytest.approx(face.droop_hollow(0.1, 200, 500), rel=0.05)
     assert read.hollow_along == 0.0
-    assert simulate_face(FaceCut(80, 60, 90, feed_axis="y", droop=0.1)).readings.slope_right == 0.0
+    # In one pass the table stands still in X, so that its curve leaves nothing.
+    assert simulate_face(FaceCut(80, 60, 90, feed_axis="y", droop=0.1)).readings.hollow_across == 0.0
+
+
+def test_droop_of_the_saddle_is_that_of_the_table_turned_round() -> None:
+    curves = {"droop": 0.1, "travel": 400, "droop_y": 0.07, "travel_y": 250}
+    turned = {"droop": 0.07, "travel": 250, "droop_y": 0.1, "travel_y": 400}
+    cut = FaceCut(10, 200, 60, passes=30, spacing=7)
+    x = replace(cut, tilt_x=1e-4, **curves)
+    y = replace(cut, tilt_y=1e-4, feed_axis="y", order="left_to_right", **turned)
+    a, b = simulate_face(x), simulate_face(y)
+    assert np.allclose(a.z, b.z.T, atol=1e-12)
+    assert a.readings.hollow_across == pytest.approx(face.droop_hollow(0.07, 200, 250), rel=0.05)
 
 
 def test_lost_motion_steps_every_other_pass() -> None:
