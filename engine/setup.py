@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
-from functools import cache, lru_cache
+from functools import cache, cached_property, lru_cache
 from typing import Any
 
 from askew.knowledge.load import load
@@ -73,6 +73,22 @@ class Setup:
     block_depth: float | None = None
     small_cutter_diameter: float | None = None
 
+    def __hash__(self) -> int:
+        """Hash once: setups are the keys of every cache of the forward model."""
+        return self._hash
+
+    @cached_property
+    def _hash(self) -> int:
+        return hash(tuple(self._all.values()))
+
+    @cached_property
+    def _all(self) -> Mapping[str, Value | None]:
+        return {name: getattr(self, name) for name in NAMES}
+
+    @cached_property
+    def _told(self) -> Mapping[str, Value]:
+        return {name: value for name, value in self._all.items() if value is not None}
+
     def known(self, key: str) -> bool:
         """Say whether the person has told this fact."""
         return getattr(self, key) is not None
@@ -81,16 +97,17 @@ class Setup:
         """Return the fact, or what follows from the others, or what is typical (None where nothing is)."""
         return resolve(self)[key]
 
-    def told(self) -> dict[str, Value]:
+    def told(self) -> Mapping[str, Value]:
         """Return the facts that the person has told."""
-        return {f.name: getattr(self, f.name) for f in fields(self) if getattr(self, f.name) is not None}
+        return self._told
 
     def having(self, **facts: Any) -> Setup:
         """Return a copy with other facts."""
         return replace(self, **facts)
 
 
-KEYS = frozenset(f.name for f in fields(Setup))
+NAMES = tuple(field.name for field in fields(Setup))
+KEYS = frozenset(NAMES)
 
 
 @dataclass(frozen=True)
@@ -171,7 +188,7 @@ def resolve(setup: Setup) -> Mapping[str, Any]:
     typical value. Sizes of the other sides scale with the ones that are known, since parts come in all sizes.
     """
     keys = load().setup
-    facts: dict[str, Any] = {name: getattr(setup, name) for name in KEYS}
+    facts: dict[str, Any] = dict(setup._all)  # noqa: SLF001  (the module's own)
     facts["feed_axis"] = setup.feed_axis or "x"
     _fill_part(facts, setup)
     for name, kind in keys.items():

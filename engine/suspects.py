@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import ndtr
+from scipy.special import ndtr, ndtri
 
 from askew.engine.belief.assemble import Assembled
 from askew.engine.belief.columns import column_of, in_play, prior_of, size_of
@@ -106,7 +106,7 @@ def _numbers_of(
     else:
         probability = float(min(max(posterior.trouble[place], 0.0), 1.0))
         weights, means, sds = posterior.size_of(place)
-        ends = mixture_quantiles(weights, means, sds, (1.0 - PLAUSIBLE, 0.05, 0.5, 0.95, PLAUSIBLE))
+        ends = _quantiles(weights, means, sds, exact=probability > 0.03)
         low, mid, high = ends[1], ends[2], ends[3]
         far = max(abs(ends[0]), abs(ends[4]))
         mean = float(weights @ means / weights.sum())
@@ -122,13 +122,29 @@ def _signed_complaint(case: Case) -> float | None:
     return value or None
 
 
+QUANTILES = (1.0 - PLAUSIBLE, 0.05, 0.5, 0.95, PLAUSIBLE)
+
+
+def _quantiles(weights: Array, means: Array, sds: Array, exact: bool) -> list[float]:
+    """Quantiles of a size; for sources that hardly matter those of the Gaussian with the same moments."""
+    if exact:
+        return mixture_quantiles(weights, means, sds, QUANTILES)
+    share = weights / weights.sum()
+    mean = float(share @ means)
+    sd = float(np.sqrt(share @ (sds**2 + means**2) - mean**2))
+    return [mean + float(z) * sd for z in ndtri(QUANTILES)]
+
+
 def mixture_quantiles(weights: Array, means: Array, sds: Array, at: tuple[float, ...]) -> list[float]:
     """Return quantiles of a mixture of Gaussians by bisection on its distribution function."""
+    if weights.size > 48:  # the rest could not move a quantile by anything that is shown
+        keep = np.argpartition(-weights, 48)[:48]
+        weights, means, sds = weights[keep], means[keep], sds[keep]
     share = weights / weights.sum()
-    low = np.full(len(at), float((means - 6.0 * sds).min()))
-    high = np.full(len(at), float((means + 6.0 * sds).max()))
+    low = np.full(len(at), float((means - 5.0 * sds).min()))
+    high = np.full(len(at), float((means + 5.0 * sds).max()))
     want = np.array(at)
-    for _ in range(40):
+    for _ in range(20):
         middle = (low + high) / 2.0
         below = ndtr((middle[:, None] - means[None, :]) / sds[None, :]) @ share < want
         low, high = np.where(below, middle, low), np.where(below, high, middle)
