@@ -127,7 +127,7 @@ def _setup_facts(case: Snapshot) -> Iterator[TradeFact]:
 def _ended(
     known: Knowledge, case: Snapshot, what: str, of: str, since: int, until: int | None = None
 ) -> bool:
-    """Tell whether something done after state `since`, up to `until`, ended what an observation speaks for."""
+    """Tell whether an action after state `since`, up to `until`, ended what an observation speaks for."""
     ends = ENDS["vise" if what in VISE_READINGS else of] if of != "cut" else ()
     return any(
         action.when > since

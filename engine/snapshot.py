@@ -13,8 +13,12 @@ Say = Callable[[float, str, float | None, Habit], str]
 
 
 def say_size(value: float, unit: str, over: float | None, habit: Habit) -> str:
-    """Return a size in the person's habit: "0.06 mm", or "0.96 mm over 300 mm" for a slope (rad)."""
+    """Return a size in the person's habit: "0.06 mm", or "0.96 mm over 300 mm" for a slope (rad).
+
+    Inch people speak a slope over whole inches: 12 in for 300 mm, 4 in for 100 mm.
+    """
     if unit == "slope" and over:
+        over = round(over / 25.4) * 25.4 if habit == "in" and over >= 25.4 else over
         return f"{format_length(value * over, habit)} over {format_span(over, habit)}"
     return format_length(value, habit)
 

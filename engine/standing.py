@@ -327,11 +327,6 @@ class Standing:
     def notes(self) -> list[str]:
         """Remarks of the rules, contradictions, and what to take again."""
         lines = [finding.because for finding in (*self.findings.contradictions, *self.findings.notes)]
-        known = load().readings
-        lines += [
-            f"The {known[id_].name} does not fit the rest. Take it again before trusting it."
-            for id_ in self.doubtful
-        ]
         return list(dict.fromkeys(lines))
 
     @cached_property

@@ -71,13 +71,8 @@ class Teller:
     def size(self, source: str, value: float) -> str:
         """Return the size of a source in words: a slope over the length it is spoken over."""
         spoken = self.known.sources[source]
-        return self.say(
-            abs(value), spoken.unit, self._span(spoken.span) if spoken.unit == "slope" else None, self.habit
-        )
-
-    def _span(self, mm: float) -> float:
-        """Return a usual span in mm as inch people say it: 12 in for 300 mm, 4 in for 100 mm."""
-        return round(mm / 25.4) * 25.4 if self.habit == "in" else mm
+        over = spoken.span if spoken.unit == "slope" else None
+        return self.say(abs(value), spoken.unit, over, self.habit)
 
     def fill(self, name: str, bound: dict[str, Any], way: str) -> str:
         """Return what a because-line says for `{name:way}`, given everything the conditions bound."""

@@ -34,8 +34,7 @@ THEME.rule(
     change("turned", "same"),
     then=points(*STANDING) + against("blank_taper", "reference_rock"),
     because="Turned a quarter and cut again it is out by {after:length}, the same as before "
-    "({before:length}): the "
-    "fault is not in that face of the part.",
+    "({before:length}): the fault is not in that face of the part.",
     basis=HOLDING,
 )
 THEME.rule(
@@ -43,8 +42,7 @@ THEME.rule(
     change("turned", "gone"),
     then=points(*DRAWN_AFRESH) + against("fixed_jaw_lean", "jaw_lift"),
     because="Turned a quarter and cut again it falls from {before:length} to {after:length}: what "
-    "belonged to the "
-    "first grip or the first face has gone.",
+    "belonged to the first grip or the first face has gone.",
     basis=HOLDING,
 )
 THEME.rule(
@@ -59,8 +57,7 @@ THEME.rule(
     change("finer", "gone"),
     then=points(*HEAD) + against("jaw_lift", "fixed_jaw_lean", "off_centre_push"),
     because="With a small cutter in many passes it falls from {before:length} to {after:length}: the "
-    "face now follows "
-    "the slides, so the head was it.",
+    "face now follows the slides, so the head was it.",
     basis=GEOMETRY,
 )
 THEME.rule(
@@ -68,8 +65,7 @@ THEME.rule(
     change("finer", "same"),
     then=against(*HEAD),
     because="With a small cutter in many passes it is still {after:length}: such a face follows the "
-    "slides, so the "
-    "head is not it.",
+    "slides, so the head is not it.",
     basis=GEOMETRY,
 )
 THEME.rule(
@@ -77,24 +73,23 @@ THEME.rule(
     change("reversed", "gone", "less", "more", "over"),
     then=points("gib_play_z", "gib_play_x", "gib_play_y"),
     because="The step goes from {before:length} to {after:length} when fed the other way: something "
-    "gives with the "
-    "direction of the cut.",
+    "gives with the direction of the cut.",
     basis=PRACTICE,
 )
 THEME.rule(
     "reversed_same",
     change("reversed", "same"),
     then=against("gib_play_z"),
-    because="The step is {after:length} fed the other way as well: no slide gives with the direction of "
-    "the cut.",
+    because="The step is {after:length} fed the other way as well: no slide gives with the direction "
+    "of the cut.",
     basis=PRACTICE,
 )
 THEME.rule(
     "spring_pass_cuts",
     moves("spring_pass"),
     then=points("cutter_bend", "dull_edge", "part_deflect", "gib_play_z"),
-    because="The same pass repeated takes off {value:length} more: something was pushed away and came back. "
-    "Geometry does not do that.",
+    because="The same pass repeated takes off {value:length} more: something was pushed away and "
+    "came back. Geometry does not do that.",
     basis=PRACTICE,
 )
 THEME.rule(
@@ -109,7 +104,6 @@ THEME.rule(
     Compared(pair=MATCH.pair, outcome="mixed", before=MATCH.before, after=MATCH.after, also=MATCH.also),
     then=conclude("note", "?pair"),
     because="It went from {before:length} to {after:length}, but more was changed between the two "
-    "({also:name}), "
-    "so the difference does not say which change did it.",
+    "({also:name}), so the difference does not say which change did it.",
     basis=JUDGEMENT,
 )

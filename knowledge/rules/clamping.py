@@ -17,9 +17,8 @@ THEME.rule(
     RISES,
     Known(key="moving_jaw_contact", value="bar"),
     then=points("off_centre_push", "jaw_lift"),
-    because="The part moves while the vise is tightened with a bar at the moving jaw: the bar pushes off "
-    "centre and "
-    "rolls it, or the jaw lifts.",
+    because="The part moves while the vise is tightened with a bar at the moving jaw: the bar pushes "
+    "off centre and rolls it, or the jaw lifts.",
     basis=HOLDING,
 )
 THEME.rule(
@@ -27,8 +26,8 @@ THEME.rule(
     RISES,
     known("moving_jaw_contact", "ball", "paper", "soft"),
     then=points("off_centre_push", "jaw_lift"),
-    because="The part moves while the vise is tightened: what is at the moving jaw pushes off centre, or "
-    "the jaw lifts.",
+    because="The part moves while the vise is tightened: what is at the moving jaw pushes off "
+    "centre, or the jaw lifts.",
     basis=HOLDING,
 )
 THEME.rule(
@@ -36,8 +35,8 @@ THEME.rule(
     RISES,
     known("moving_jaw_contact", "plain"),
     then=points("jaw_lift", "fixed_jaw_flex"),
-    because="The part moves while a plain jaw is tightened: the moving jaw lifts, or the fixed jaw leans "
-    "back.",
+    because="The part moves while a plain jaw is tightened: the moving jaw lifts, or the fixed jaw "
+    "leans back.",
     basis=HOLDING,
 )
 THEME.rule(
@@ -53,32 +52,32 @@ THEME.rule(
     RISES,
     Known(key="wall", value=MATCH.wall),
     then=points("wall_squeeze"),
-    because="The part moves while the vise is tightened, and its wall is only {wall:length}: it yields "
-    "to the grip.",
+    because="The part moves while the vise is tightened, and its wall is only {wall:length}: it "
+    "yields to the grip.",
     basis=HOLDING,
 )
 THEME.rule(
     "keeps_still",
     KEEPS_STILL,
     then=against("jaw_lift", "off_centre_push", "wall_squeeze"),
-    because="The needle on the part stays still while the vise is tightened, so the grip neither lifts "
-    "nor rolls it.",
+    because="The needle on the part stays still while the vise is tightened, so the grip neither "
+    "lifts nor rolls it.",
     basis=HOLDING,
 )
 THEME.rule(
     "bar_was_it",
     change("bar", "gone", "less"),
     then=points("off_centre_push") + against("jaw_lift"),
-    because="Without the bar the rise on tightening falls from {before:length} to {after:length}: the "
-    "bar made it.",
+    because="Without the bar the rise on tightening falls from {before:length} to {after:length}: "
+    "the bar made it.",
     basis=HOLDING,
 )
 THEME.rule(
     "bar_was_not_it",
     change("bar", "same", "more"),
     then=points("jaw_lift") + against("off_centre_push"),
-    because="The rise on tightening is {after:length} without the bar as well ({before:length} with it): "
-    "the jaw lifts by itself.",
+    because="The rise on tightening is {after:length} without the bar as well ({before:length} with "
+    "it): the jaw lifts by itself.",
     basis=HOLDING,
 )
 THEME.rule(
@@ -150,8 +149,8 @@ THEME.rule(
     then=points(
         "jaw_lift", "fixed_jaw_lean", "fixed_jaw_flex", "jaw_plate_seat", "chip_behind_jaw", "bed_tilt_y"
     ),
-    because="A trusted block gripped the same way leans by {value:length}: the holding does it, not the "
-    "part.",
+    because="A trusted block gripped the same way leans by {value:length}: the holding does it, not "
+    "the part.",
     basis=HOLDING,
 )
 THEME.rule(
@@ -162,9 +161,8 @@ THEME.rule(
     "chip_under_part",
         "reference_rock", "blank_taper", "bed_tilt_y", "lean_fore", "nod",
     ),
-    because="The reference face leans by {value:length} while it is still clamped: the part is not held "
-    "upright, "
-    "or the vertical travel leans.",
+    because="The reference face leans by {value:length} while it is still clamped: the part is not "
+    "held upright, or the vertical travel leans.",
     basis=HOLDING,
 )  # fmt: skip
 THEME.rule(
@@ -276,8 +274,8 @@ for _side, _tilt in (("plus", "+"), ("minus", "-")):
         f"blank_tapered_{_side}",
         reads("blank_thickness", _side),
         then=points(f"blank_taper{_tilt}"),
-        because="The blank is thicker at one edge of the grip, by {value:length}: a plain jaw turns it "
-        "until both seat.",
+        because="The blank is thicker at one edge of the grip, by {value:length}: a plain jaw turns "
+        "it until both seat.",
         basis=HOLDING,
     )
 THEME.rule(

@@ -21,8 +21,8 @@ THEME.rule(
     "differs_from_itself",
     Repeated(reading=MATCH.reading, first=MATCH.first, second=MATCH.second, outcome="differs"),
     then=conclude("contradiction", "?reading"),
-    because="The {reading:name} was {first:signed} once and {second:signed} the next time with nothing "
-    "changed between.",
+    because="The {reading:name} was {first:signed} once and {second:signed} the next time with "
+    "nothing changed between.",
     basis=PRACTICE,
 )
 for _along, _reading in (("", "hollow_across"), ("_along", "hollow_along")):
@@ -104,8 +104,8 @@ THEME.rule(
     yes("comes_and_goes"),
     yes("stays_with_machine"),
     then=conclude("contradiction", "comes_and_goes", "stays_with_machine"),
-    because="It was said to be the same on another part, and not the same twice: one of the two needs "
-    "another look.",
+    because="It was said to be the same on another part, and not the same twice: one of the two "
+    "needs another look.",
     basis=JUDGEMENT,
 )
 THEME.rule(
@@ -114,8 +114,8 @@ THEME.rule(
     still("release_change"),
     still("release_bow"),
     then=conclude("contradiction", "springs_on_release", "release_change", "release_bow"),
-    because="The face was said to change when the vise was opened, but under the needle neither edge nor "
-    "middle moved.",
+    because="The face was said to change when the vise was opened, but under the needle neither edge "
+    "nor middle moved.",
     basis=PRACTICE,
 )
 for _sweep, _side, _heel, _feed in (
@@ -130,8 +130,7 @@ for _sweep, _side, _heel, _feed in (
         told("heel_marks", _heel),
         _feed,
         then=conclude("contradiction", _sweep, "heel_marks"),
-        because=f"The sweep leans one way ({{value:signed}}) and the arcs feeding {_heel} say the other: "
-        "one has the wrong "
-        "sign, or the slide slopes more than the head leans.",
+        because=f"The sweep leans one way ({{value:signed}}) and the arcs feeding {_heel} say the "
+        "other: one has the wrong sign, or the slide slopes more than the head leans.",
         basis=GEOMETRY,
     )

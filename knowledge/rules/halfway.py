@@ -14,18 +14,18 @@ REGRIPS = ("regripped", "bar_removed", "turned_part", "block_gripped")
 for _id, _of, _actions, _kind, _because in (
     (
         "old_cut_new_head", "cut", ("trammed",), "note",
-        "The {what:name} was taken on the cut from before the head was adjusted: it speaks for the old "
-        "head only.",
+        "The {what:name} was taken on the cut from before the head was adjusted: it speaks for the "
+        "old head only.",
     ),
     (
         "old_cut_new_shims", "cut", ("shimmed",), "note",
-        "The {what:name} was taken on the cut from before the shims went in: it speaks for the machine "
-        "as it was.",
+        "The {what:name} was taken on the cut from before the shims went in: it speaks for the "
+        "machine as it was.",
     ),
     (
         "old_cut_new_cutter", "cut", ("cutter_changed",), "note",
-        "The {what:name} was taken on the cut from before the cutter was changed: it speaks for the old "
-        "cutter.",
+        "The {what:name} was taken on the cut from before the cutter was changed: it speaks for the "
+        "old cutter.",
     ),
     (
         "old_cut_new_cut", "cut", RECUTS, "aside",
@@ -41,8 +41,8 @@ for _id, _of, _actions, _kind, _because in (
     ),
     (
         "old_grip", "grip", REGRIPS, "aside",
-        "The part has been gripped again since {what:name} was taken: chips and seat are drawn afresh, "
-        "jaw and lift stay.",
+        "The part has been gripped again since {what:name} was taken: chips and seat are drawn "
+        "afresh, jaw and lift stay.",
     ),
 ):  # fmt: skip
     THEME.rule(

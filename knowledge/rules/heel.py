@@ -21,8 +21,8 @@ for _sense, _rises, _suspects in (
         told("heel_marks", _sense),
         NOT(MEANT),
         then=_suspects,
-        because=f"Second arcs only when the cutter moves {_sense}: there its trailing edge is the low one, "
-        f"so the cutter plane rises {_rises} against the slide.",
+        because=f"Second arcs only when the cutter moves {_sense}: there its trailing edge is the low "
+        f"one, so the cutter plane rises {_rises} against the slide.",
         basis=GEOMETRY,
     )
 
@@ -37,8 +37,7 @@ for _axis, _feed, _suspect, _way in (
         NOT(MEANT),
         then=points(_suspect),
         because=f"A second set of arcs behind the cut, feeding along {_axis.upper()}: the head is out "
-        f"{_way}; "
-        "which way, the feed sense would tell.",
+        f"{_way}; which way, the feed sense would tell.",
         basis=GEOMETRY,
     )
     THEME.rule(

@@ -23,9 +23,8 @@ for _axis, _feed, _suspect, _way in (
         FLAT_ALONG,
         _feed,
         then=points(_suspect),
-        because="Hollow across the feed and true along it: the mark of a cutter tilted along the feed, "
-        "so the head "
-        f"is out {_way}.",
+        because="Hollow across the feed and true along it: the mark of a cutter tilted along the "
+        f"feed, so the head is out {_way}.",
         basis=GEOMETRY,
     )
     THEME.rule(
@@ -41,9 +40,8 @@ THEME.rule(
     ACROSS,
     ALONG,
     then=points("stress_bow-", "wall_squeeze", "table_droop+"),
-    because="Hollow both across and along: a tilted cutter hollows one way only, so the part was bent "
-    "when it was cut "
-    "or has moved since.",
+    because="Hollow both across and along: a tilted cutter hollows one way only, so the part was "
+    "bent when it was cut or has moved since.",
     basis=GEOMETRY,
 )
 THEME.rule(
@@ -58,16 +56,16 @@ THEME.rule(
     "crowned_across",
     OR(yes("light_at_ends"), reads("hollow_across", "minus")),
     then=points("stress_bow+"),
-    because="The middle stands high across the feed. A tilted cutter can only hollow a face, so the part "
-    "has bowed.",
+    because="The middle stands high across the feed. A tilted cutter can only hollow a face, so the "
+    "part has bowed.",
     basis=GEOMETRY,
 )
 THEME.rule(
     "crowned_along",
     OR(yes("light_at_ends_along"), reads("hollow_along", "minus")),
     then=points("table_droop-", "stress_bow+", "part_deflect"),
-    because="The middle stands high along the feed: worn ways let the table rock, the part bowed, or it "
-    "was pushed away.",
+    because="The middle stands high along the feed: worn ways let the table rock, the part bowed, or "
+    "it was pushed away.",
     basis=PRACTICE,
 )
 # After a cross cut the feed in force is the second one.
@@ -77,9 +75,8 @@ for _axis, _feed, _suspect, _first in (("x", FEED_Y, "tram", "X"), ("y", FEED_X,
         change("crossed", "gone", "less"),
         _feed,
         then=points(_suspect) + against("stress_bow"),
-        because=f"Fed along the other axis the hollow falls from {{before:length}} to {{after:length}}: "
-        "the head is "
-        f"out along {_first} and nearly true along the other.",
+        because=f"Fed along the other axis the hollow falls from {{before:length}} to "
+        f"{{after:length}}: the head is out along {_first} and nearly true along the other.",
         basis=GEOMETRY,
     )
 THEME.rule(

@@ -26,18 +26,16 @@ THEME.rule(
     "corners_both_open_or_closed",
     change("corners", "same"),
     then=points("square_error", "blank_taper"),
-    because="Both corners are out the same way ({before:length} and {after:length}). A tilted face opens "
-    "one and closes "
-    "the other, so the square itself or a tapered blank is in it.",
+    because="Both corners are out the same way ({before:length} and {after:length}). A tilted face "
+    "opens one and closes the other, so the square itself or a tapered blank is in it.",
     basis=REVERSAL,
 )
 THEME.rule(
     "corners_opposite",
     change("corners", "over"),
     then=against("square_error", "dirt_at_check"),
-    because="One corner is open and the other closed by as much ({before:length} and {after:length}): "
-    "the face is tilted, "
-    "and the square is true.",
+    because="One corner is open and the other closed by as much ({before:length} and "
+    "{after:length}): the face is tilted, and the square is true.",
     basis=REVERSAL,
 )
 THEME.rule(
@@ -58,8 +56,8 @@ THEME.rule(
     "twisted",
     moves("twist"),
     then=points("clamp_bend", "stress_bow"),
-    because="The face is twisted by {value:length} corner to corner: clamps pulled the work down, or it "
-    "has bowed.",
+    because="The face is twisted by {value:length} corner to corner: clamps pulled the work down, or "
+    "it has bowed.",
     basis=HOLDING,
 )
 THEME.rule(

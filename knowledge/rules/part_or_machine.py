@@ -22,8 +22,8 @@ THEME.rule(
     "goes_with_part",
     yes("follows_part"),
     then=points(*PART) + against(*MACHINE),
-    because="The error goes with the part when it is turned or moved, so it is in the part and not in "
-    "the machine.",
+    because="The error goes with the part when it is turned or moved, so it is in the part and not "
+    "in the machine.",
     basis=PRACTICE,
 )
 THEME.rule(
@@ -53,8 +53,8 @@ THEME.rule(
     no("follows_part"),
     no("stays_with_machine"),
     then=points("chip_behind_jaw", "chip_under_part", "part_slip", "dirt_at_check", "jaw_rack"),
-    because="It goes neither with the part nor with the machine: what is drawn afresh at each grip is "
-    "left, dirt above all.",
+    because="It goes neither with the part nor with the machine: what is drawn afresh at each grip "
+    "is left, dirt above all.",
     basis=PRACTICE,
 )
 THEME.rule(

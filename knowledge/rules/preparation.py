@@ -29,8 +29,7 @@ SIGNED = ("face_out_of_square", "other_corner", "turned_error", "fine_cutter_err
 for _id, _readings, _action, _because in (
     (
         "lock_before_sweep", SWEEPS, "locked",
-        "Lock head, quill, column and knee first: a slide that hangs free spoils "
-        "the sweep.",
+        "Lock head, quill, column and knee first: a slide that hangs free spoils the sweep.",
     ),
     (
         "clean_before_vise", VISE, "cleaned",
@@ -100,8 +99,8 @@ THEME.rule(
     Complaint(reading=one_of(*SIGNED, name="what"), side=one_of("plus", "minus")),
     NOT(Known(key="gripped_face")),
     then=first("?what", "gripped_face"),
-    because="Say which face was against the fixed jaw and which one was measured from: the sign turns "
-    "over with it.",
+    because="Say which face was against the fixed jaw and which one was measured from: the sign "
+    "turns over with it.",
     basis=REVERSAL,
 )
 THEME.rule(
@@ -117,8 +116,7 @@ THEME.rule(
     Gives(check=MATCH.check, what=one_of(*TRAVELS)),
     NOT(Known(key="vertical_travel")),
     then=first("?check", "vertical_travel"),
-    because="Say whether quill, knee or head does the travel: a quill goes along the "
-    "spindle, a knee "
+    because="Say whether quill, knee or head does the travel: a quill goes along the spindle, a knee "
     "along its own ways.",
     basis=HOLDING,
 )
@@ -128,9 +126,8 @@ THEME.rule(
     Outdated(what=MATCH.what, of="cut", action=one_of("trammed", "shimmed", name="action")),
     NOT(Wants(action="recut")),
     then=first("?what", "recut"),
-    because="Take a new cut before the machine is judged again: {what:name} was measured on the cut from "
-    "before it was "
-    "adjusted.",
+    because="Take a new cut before the machine is judged again: {what:name} was measured on the cut "
+    "from before it was adjusted.",
     basis=PRACTICE,
 )
 THEME.rule(

@@ -22,9 +22,8 @@ THEME.rule(
         **SMALL,
     ),
     then=(Conclude("clear", "?source", "size"),),
-    because="The {source:name} would have to be {needed:size} to do this alone; {plausible:size} is the "
-    "most that is "
-    "plausible, and that makes no more than {reach:length} of it.",
+    because="The {source:name} would have to be {needed:size} to do this alone; {plausible:size} is "
+    "the most that is plausible, and that makes no more than {reach:length} of it.",
     basis=CUT_MODEL,
 )
 THEME.rule(

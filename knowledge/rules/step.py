@@ -21,8 +21,7 @@ for _side, _answer, _feed, _suspects, _tilt in (
         _feed,
         then=_suspects,
         because=f"A true step at the joint with the {_answer} side higher: the cutter plane is out "
-        f"{_tilt}, across "
-        "the feed, or something moved between the passes.",
+        f"{_tilt}, across the feed, or something moved between the passes.",
         basis=GEOMETRY,
     )
 
@@ -38,8 +37,8 @@ for _order, _side, _answer in (
         OR(told("step_felt", _answer), reads("step", _side)),
         known("pass_order", _order),
         then=points("tool_pullout+", "spindle_growth+", "gib_play_z"),
-        because="The later pass is the lower one: the cutter came out, the spindle grew or the head sank "
-        "between them.",
+        because="The later pass is the lower one: the cutter came out, the spindle grew or the head "
+        "sank between them.",
         basis=GEOMETRY,
     )
 
@@ -48,8 +47,8 @@ THEME.rule(
     OR(told("step_felt", "yes", "back", "front", "left", "right"), moves("step")),
     MANY_PASSES,
     then=points("part_slip", "gib_play_z"),
-    because="A fingernail feels only a true step, and a part or a slide that moved between passes leaves "
-    "one.",
+    because="A fingernail feels only a true step, and a part or a slide that moved between passes "
+    "leaves one.",
     basis=PRACTICE,
 )
 THEME.rule(

@@ -12,8 +12,8 @@ THEME.rule(
     "grows_along",
     OR(yes("grows_along_cut"), reads("depth_drift", "plus")),
     then=points("tool_pullout", "spindle_growth", "part_slip"),
-    because="It gets deeper along the cut: the cutter comes out of its holder, the spindle grows, or the "
-    "part creeps up.",
+    because="It gets deeper along the cut: the cutter comes out of its holder, the spindle grows, or "
+    "the part creeps up.",
     basis=PRACTICE,
 )
 THEME.rule(
