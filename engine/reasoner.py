@@ -106,7 +106,7 @@ class Findings:
 
 
 @dataclass(frozen=True, slots=True)
-class _Match:
+class Match:
     """A rule that fired, and everything its conditions bound."""
 
     rule: TradeRule
@@ -129,7 +129,8 @@ class Reasoner:
     def _build(self, stage: Stage) -> Any:
         return engine_of((r.id, r.when, _body(r)) for r in rules() if r.stage == stage)
 
-    def _run(self, stage: Stage, told: Iterable[TradeFact], teller: Teller) -> list[_Match]:
+    def run(self, stage: Stage, told: Iterable[TradeFact], teller: Teller) -> list[Match]:
+        """Run one stage on facts and return what fired, in the order of the themes."""
         with self._lock:
             engine = self._engine(stage)
             engine.matches, engine.teller = [], teller
@@ -137,7 +138,7 @@ class Reasoner:
             # All at once: experta looks through every rule after each call of declare.
             engine.declare(*told)
             engine.run()
-            matches: list[_Match] = engine.matches
+            matches: list[Match] = engine.matches
             # What matched is kept; what it was matched against is not needed any more.
             engine.matches = []
         # experta leaves the order of equals to chance.
@@ -173,7 +174,7 @@ class Reasoner:
     ) -> InPlay:
         told = bench_facts(self.known, machine, dict(setup), instruments, refused, taken)
         teller = Teller(self.known)
-        matches = self._run("in_play", told, teller)
+        matches = self.run("in_play", told, teller)
         out: dict[str, Finding] = {}
         for finding in _findings(matches, "out"):
             out.setdefault(finding.about, finding)
@@ -195,9 +196,9 @@ class Reasoner:
             frozenset(reading.id for reading in case.readings),
         )
         teller = Teller(self.known, case.habit, case.say)
-        matches = self._run("case", case_facts(self.known, case, frozenset(bench.out)), teller)
+        matches = self.run("case", case_facts(self.known, case, frozenset(bench.out)), teller)
         matches = [match for match in matches if of_one_time(self.known, case, _matched(match.bound))]
-        matches += self._run("agreement", self._opinions(matches, case), teller)
+        matches += self.run("agreement", self._opinions(matches, case), teller)
         preparations: dict[str, list[Finding]] = {}
         for finding in _findings(matches, "first"):
             preparations.setdefault(finding.about, []).append(finding)
@@ -216,7 +217,7 @@ class Reasoner:
             trace=(*bench.trace, *(_firing(match, teller) for match in matches)),
         )
 
-    def _opinions(self, matches: list[_Match], case: Snapshot) -> Iterator[TradeFact]:
+    def _opinions(self, matches: list[Match], case: Snapshot) -> Iterator[TradeFact]:
         """Yield what the patterns say of each source that is in play, with its numbers beside it."""
         numbers = {one.source: numbers_fact(one, None, 1.0) for one in case.sizes}
         cleared = {finding.about for finding in _findings(matches, "clear")}
@@ -247,7 +248,7 @@ def _body(rule: TradeRule) -> Callable[..., None]:
     """Return what an engine does when a rule fires: keep the match, with its because-line filled in."""
 
     def fire(engine: Any, **bound: Any) -> None:
-        engine.matches.append(_Match(rule, bound, fill(rule.because, bound, engine.teller.fill)))
+        engine.matches.append(Match(rule, bound, fill(rule.because, bound, engine.teller.fill)))
 
     fire.__name__ = rule.id
     return fire
@@ -267,7 +268,7 @@ def _fact_numbers(bound: Mapping[str, Any]) -> list[int]:
     return [fact["__factid__"] for fact in _matched(bound)]
 
 
-def _firing(match: _Match, teller: Teller) -> Firing:
+def _firing(match: Match, teller: Teller) -> Firing:
     rule = match.rule
     return Firing(
         rule=rule.id,
@@ -279,7 +280,7 @@ def _firing(match: _Match, teller: Teller) -> Firing:
     )
 
 
-def _findings(matches: Iterable[_Match], kind: str) -> tuple[Finding, ...]:
+def _findings(matches: Iterable[Match], kind: str) -> tuple[Finding, ...]:
     """Return the conclusions of one kind; where numbers agree with a pattern, under its own id."""
     return tuple(
         dict.fromkeys(

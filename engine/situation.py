@@ -63,9 +63,9 @@ def _check_facts(
     for key, value in _unmet(check.needs, here):
         yield needs(key, value, "no")
     for key, bound in check.more_than.items():
-        value = here.get(key)
-        if isinstance(value, int | float) and not value > bound:
-            yield needs(key, value, "no")
+        size = here.get(key)
+        if isinstance(size, int | float) and not size > bound:
+            yield needs(key, size, "no")
     for key in check.known:
         if key not in here:
             yield needs(key, "", "unknown")

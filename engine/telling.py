@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -47,12 +48,13 @@ class Teller:
         if text in PAIRS:
             return self.name(PAIRS[text].before)
         known = self.known
-        for table in (known.readings, known.signs, known.checks, known.remedies, known.actions, known.setup):
+        tables: tuple[Mapping[str, Any], ...] = (
+            known.readings, known.signs, known.checks, known.remedies, known.actions, known.setup,
+            known.instruments, known.machines,
+        )  # fmt: skip
+        for table in tables:
             if text in table:
-                return table[text].name
-        for table in (known.instruments, known.machines):
-            if text in table:
-                return table[text].name
+                return str(table[text].name)
         return text.replace("_", " ")
 
     def length(self, mm: float | None, over: float | None = None) -> str:

@@ -26,14 +26,14 @@ if not hasattr(experta, "KnowledgeEngine"):
 
     raise ImportError("experta is installed but did not load; reinstall it with its dependencies")
 
-from experta import AND, AS, MATCH, NOT, OR, Fact, KnowledgeEngine, Rule  # noqa: E402
-from experta.fieldconstraint import FieldConstraint, L, P, W  # noqa: E402
+from experta import AND, MATCH, NOT, OR, Fact, KnowledgeEngine, Rule  # noqa: E402
+from experta.fieldconstraint import L, P, W  # noqa: E402
 from experta.matchers import ReteMatcher  # noqa: E402
 from experta.matchers.rete.check import FactCapture, TypeCheck  # noqa: E402
 from experta.matchers.rete.nodes import ConflictSetNode, FeatureTesterNode  # noqa: E402
 
 __all__ = [
-    "AND", "AS", "MATCH", "NOT", "OR", "Fact", "FieldConstraint", "KnowledgeEngine", "L", "P", "Rule", "W",
+    "AND", "MATCH", "NOT", "OR", "Fact", "KnowledgeEngine", "L", "P", "Rule", "W",
     "at_least", "below", "bound_names", "engine_of", "one_of",
 ]  # fmt: skip
 
@@ -75,7 +75,7 @@ def bound_names(conditions: Iterable[Any]) -> frozenset[str]:
     return frozenset(names)
 
 
-class _Matcher(ReteMatcher):
+class _Matcher(ReteMatcher):  # type: ignore[misc]
     """The RETE matcher, with the two shortcuts that most of its time goes into.
 
     experta copies a token before it tests it, and remembers the end nodes of the network used last only,
@@ -130,7 +130,7 @@ def _tested_first(node: Any) -> Callable[[Any], None]:
 _ABSENT = object()
 
 
-class _Engine(KnowledgeEngine):
+class _Engine(KnowledgeEngine):  # type: ignore[misc]
     """An engine that looks at its end nodes only when a fact came or went."""
 
     __matcher__ = _Matcher

@@ -90,9 +90,9 @@ def problems(known: Knowledge) -> Iterator[str]:
                     if id_ not in existing:
                         yield f"rule {rule.id!r} of {rule.theme!r}: no {what} {id_!r}"
         for conclusion in rule.then:
-            existing = _subjects(conclusion.kind, known)
+            subjects = _subjects(conclusion.kind, known)
             given = not conclusion.about.startswith("?")
-            if existing is not None and given and conclusion.about not in existing:
+            if subjects is not None and given and conclusion.about not in subjects:
                 yield f"rule {rule.id!r} of {rule.theme!r}: concludes about unknown {conclusion.about!r}"
 
 

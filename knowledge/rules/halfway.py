@@ -2,53 +2,81 @@
 
 from __future__ import annotations
 
-from askew.knowledge.experta_port import MATCH, one_of
-from askew.knowledge.facts import Outdated
+from askew.knowledge.experta_port import MATCH, NOT, one_of
+from askew.knowledge.facts import VISE_READINGS, Complaint, Outdated
 from askew.knowledge.rules.book import PRACTICE, Theme, conclude
 
 THEME = Theme("what was done half-way")
 
 RECUTS = ("recut", "cross_cut", "fine_cut", "turned_part")
 REGRIPS = ("regripped", "bar_removed", "turned_part", "block_gripped")
+SWEEPS = ("sweep_x", "sweep_y", "sweep_shift_x", "sweep_shift_y", "square_travel_x", "square_travel_y")
 
-for _id, _of, _actions, _kind, _because in (
+# What was asked about is worth a note; for the rest it is enough that the chain shows it.
+ADJUSTED: tuple[tuple[str, tuple[str, ...], str], ...] = (
     (
-        "old_cut_new_head", "cut", ("trammed",), "note",
-        "The {what:name} was taken on the cut from before the head was adjusted: it speaks for the "
-        "old head only.",
+        "new_head", ("trammed",),
+        "The {what:name} was taken on the cut from before the head was adjusted: it speaks for the old "
+        "head only.",
     ),
     (
-        "old_cut_new_shims", "cut", ("shimmed",), "note",
-        "The {what:name} was taken on the cut from before the shims went in: it speaks for the "
-        "machine as it was.",
+        "new_shims", ("shimmed",),
+        "The {what:name} was taken on the cut from before the shims went in: it speaks for the machine "
+        "as it was.",
     ),
-    (
-        "old_cut_new_cutter", "cut", ("cutter_changed",), "note",
-        "The {what:name} was taken on the cut from before the cutter was changed: it speaks for the "
-        "old cutter.",
-    ),
-    (
-        "old_cut_new_cut", "cut", RECUTS, "aside",
-        "The face has been cut again since {what:name} was taken, which speaks for the cut before.",
-    ),
-    (
-        "old_sweep_new_head", "machine", ("trammed", "shimmed"), "note",
-        "The {what:name} was taken before the machine was adjusted: it speaks for how it stood then.",
-    ),
-    (
-        "old_vise_reading", "machine", ("vise_trued",), "note",
-        "The {what:name} was taken before the vise was trued: it speaks for how it stood then.",
-    ),
-    (
-        "old_grip", "grip", REGRIPS, "aside",
-        "The part has been gripped again since {what:name} was taken: chips and seat are drawn "
-        "afresh, jaw and lift stay.",
-    ),
-):  # fmt: skip
+)  # fmt: skip
+
+for _id, _actions, _because in ADJUSTED:
     THEME.rule(
-        _id,
-        Outdated(what=MATCH.what, of=_of, action=one_of(*_actions, name="action")),
-        then=conclude(_kind, "?what"),
+        f"old_cut_{_id}",
+        Outdated(what=MATCH.what, of="cut", action=one_of(*_actions, name="action")),
+        Complaint(reading=MATCH.what),
+        then=conclude("note", "?what"),
         because=_because,
         basis=PRACTICE,
     )
+    THEME.rule(
+        f"old_look_{_id}",
+        Outdated(what=MATCH.what, of="cut", action=one_of(*_actions, name="action")),
+        NOT(Complaint(reading=MATCH.what)),
+        then=conclude("aside", "?what"),
+        because=_because,
+        basis=PRACTICE,
+    )
+THEME.rule(
+    "old_sweep",
+    Outdated(what=one_of(*SWEEPS, name="what"), action=one_of("trammed", "shimmed", name="action")),
+    then=conclude("note", "?what"),
+    because="The {what:name} was taken before the machine was adjusted: it speaks for how it stood then.",
+    basis=PRACTICE,
+)
+THEME.rule(
+    "old_vise_reading",
+    Outdated(what=one_of(*sorted(VISE_READINGS), name="what"), action=one_of("vise_trued", name="action")),
+    then=conclude("note", "?what"),
+    because="The {what:name} was taken before the vise was trued: it speaks for how it stood then.",
+    basis=PRACTICE,
+)
+THEME.rule(
+    "old_cutter",
+    Outdated(what=MATCH.what, of="cut", action=one_of("cutter_changed", "fine_cut", name="action")),
+    then=conclude("aside", "?what"),
+    because="The {what:name} was taken on the cut from before the cutter was changed: it speaks for the "
+    "old cutter.",
+    basis=PRACTICE,
+)
+THEME.rule(
+    "old_cut",
+    Outdated(what=MATCH.what, of="cut", action=one_of(*RECUTS, name="action")),
+    then=conclude("aside", "?what"),
+    because="The face has been cut again since {what:name} was taken, which speaks for the cut before.",
+    basis=PRACTICE,
+)
+THEME.rule(
+    "old_grip",
+    Outdated(what=MATCH.what, of="grip", action=one_of(*REGRIPS, name="action")),
+    then=conclude("aside", "?what"),
+    because="The part has been gripped again since {what:name} was taken: chips and seat are drawn afresh, "
+    "jaw and lift stay.",
+    basis=PRACTICE,
+)
