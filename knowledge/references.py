@@ -135,8 +135,8 @@ def _state_problems(known: Knowledge) -> Iterator[str]:
 
 def _caution_problems(known: Knowledge) -> Iterator[str]:
     callers = [*known.checks, *known.remedies, *known.states, "always"]
-    calling = (*known.checks.values(), *known.remedies.values())
-    listed = {id_ for table in calling for id_ in table.cautions}
+    listed = {id_ for check in known.checks.values() for id_ in check.cautions}
+    listed |= {id_ for remedy in known.remedies.values() for id_ in remedy.cautions}
     for id_, caution in known.cautions.items():
         where = f"cautions.toml: [{id_}]"
         yield from _unknown(f"{where} when", caution.when, callers, "check, remedy or state")
