@@ -6,7 +6,15 @@ from askew.knowledge.load import WIDEST, load
 
 KNOWN = load()
 PICTURES = list(KNOWN.pictures)
-VIEWS = ("FROM THE FRONT", "FROM THE RIGHT SIDE", "FROM ABOVE", "FROM BEHIND", "FROM THE SIDE", "FROM THE END", "SEEN ALONG")
+VIEWS = (
+    "FROM THE FRONT",
+    "FROM THE RIGHT SIDE",
+    "FROM ABOVE",
+    "FROM BEHIND",
+    "FROM THE SIDE",
+    "FROM THE END",
+    "SEEN ALONG",
+)
 
 
 @pytest.mark.parametrize("name", PICTURES)
