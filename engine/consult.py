@@ -156,10 +156,10 @@ class Consultation:
         """
         question, pending = self.standing.question, self._pending()
         tries: list[tuple[str | None, tuple[str, ...]]] = [(None, self._restated)]
-        if pending is not None:
-            tries.insert(0, (pending, self._restated))
         if question is not None and question.setup != COMPLAINT:
-            tries.insert(0, (question.setup, tuple(question.options or ()) or self._restated))
+            tries.append((question.setup, tuple(question.options or ()) or self._restated))
+        if pending is not None:
+            tries.append((pending, self._restated))
         heard = [read(text, self._context(asked, options)) for asked, options in tries]
         return max(heard, key=_fit)
 

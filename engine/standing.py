@@ -206,7 +206,7 @@ class Standing:
     @cached_property
     def verdict(self) -> VerdictOut | None:
         """The explanation, when it is time to stop checking."""
-        if self.choice is None or self.next is not None or self.budget is None or not self.named:
+        if self.choice is None or self.next is not None or self.budget is None:
             return None
         explained = self.budget.explained_by(self.named)
         return VerdictOut(
@@ -327,6 +327,8 @@ class Standing:
     def notes(self) -> list[str]:
         """Remarks of the rules, contradictions, and what to take again."""
         lines = [finding.because for finding in (*self.findings.contradictions, *self.findings.notes)]
+        if self.verdict is not None and not self.verdict.sources:
+            lines.append("No single cause stands out: this much is what usual small errors add up to here.")
         return list(dict.fromkeys(lines))
 
     @cached_property

@@ -140,9 +140,7 @@ def _droop(s: Scene, over: float) -> Number:
 def ridge(s: Scene, over: float) -> Number:
     """Smooth ridge where two passes meet, at its highest (neither pass lower than the other)."""
     f = s.facts
-    if f["passes"] == 1:
-        return 0.0 * s.t_x
-    spacing = min(f["pass_spacing"], f["cutter_diameter"])
+    spacing = min(_spacing(s), f["cutter_diameter"])
     axis = f["feed_axis"]
     return s.absolute(f"p_{axis}", s.tilts(axis)[0]) * sagitta(f["cutter_diameter"] / 2.0, spacing)
 
@@ -150,20 +148,21 @@ def ridge(s: Scene, over: float) -> Number:
 @reading("step")
 def step(s: Scene, over: float) -> Number:
     """True step at a joint, back minus front (feed along Y: right minus left)."""
-    f = s.facts
-    if f["passes"] == 1:
-        return 0.0 * s.t_x
-    return s.joint(f["feed_axis"], f["pass_spacing"], _moved(s))
+    return s.joint(s.facts["feed_axis"], _spacing(s), _moved(s))
 
 
 @reading("reversed_step")
 def reversed_step(s: Scene, over: float) -> Number:
     """The step after feeding the other way: what was lost motion changes."""
     f = s.facts
-    if f["passes"] == 1:
-        return 0.0 * s.t_x
     slack = f["slack_either_way"] * (s["backlash_z"] + s[f"backlash_{f['feed_axis']}"])
-    return s.joint(f["feed_axis"], f["pass_spacing"], _moved(s) + slack)
+    return s.joint(f["feed_axis"], _spacing(s), _moved(s) + slack)
+
+
+def _spacing(s: Scene) -> float:
+    """Distance between the passes; who speaks of a joint made more than one pass, even if nobody said so."""
+    f = s.facts
+    return float(f["pass_spacing"] or 0.75 * f["cutter_diameter"])
 
 
 def _moved(s: Scene) -> Number:
@@ -186,9 +185,7 @@ def cross_feed_hollow(s: Scene, over: float) -> Number:
 @reading("cross_feed_step")
 def cross_feed_step(s: Scene, over: float) -> Number:
     """Step of the face cut again along the other axis."""
-    f = s.facts
-    spacing = f["pass_spacing"] or 0.75 * f["cutter_diameter"]
-    return s.joint(f["feed_axis"], spacing, _moved(s))
+    return s.joint(s.facts["feed_axis"], _spacing(s), _moved(s))
 
 
 @reading("depth_drift")
