@@ -16,6 +16,10 @@ _FUZZY_MARGIN = 0.1
 _FUZZY_TRIES = 40
 
 
+# Forms that must not fall together with their stems: the ends of a part are not the end of a cut.
+_KEPT = frozenset({"ends", "locked", "bored", "drilled", "sides", "edges", "closed", "swept", "less", "cross"})
+
+
 @lru_cache(maxsize=20_000)
 def stem(word: str) -> str:
     """Return the word without apostrophes and common endings.
@@ -24,6 +28,8 @@ def stem(word: str) -> str:
     the same word in another form comes out the same.
     """
     text = word.replace("'", "")
+    if text in _KEPT:
+        return text
     if len(text) > 5 and text.endswith("ing"):
         text = text[:-3]
     elif len(text) > 4 and text.endswith("ied"):
@@ -112,8 +118,8 @@ IMPLIES = {
     "front_edge": ("front",), "fixed_jaw": ("jaw",), "moving_jaw": ("jaw",), "rise": ("up",), "foot": ("bottom",),
     "out_of_square": (), "block": ("part",), "up_jaw": ("fixed_jaw", "jaw"), "across_jaw": ("jaw",), "bar_out": ("bar",),
     "one_tooth": ("insert", "one"), "back_of_jaw": ("fixed_jaw", "jaw"), "square_in_vise": ("square_tool",), "unlocked": ("lock",),
-    "square_on_table": ("square_tool",), "not_move": (), "locked": ("lock",), "tram": ("head",), "nod": ("head",), "ends_high": ("ends", "high"),
-    "other_corner": ("corner",), "hatch": ("arcs",), "front_left": ("front", "left"), "back_right": ("back", "right"), "straight_edge": (),
+    "square_on_table": ("square_tool",), "not_move": (), "locked": ("lock",), "no": ("not",), "ends_high": ("ends", "high"),
+    "other_corner": ("corner",), "hatch": ("arcs",), "front_left": ("front", "left"), "back_right": ("back", "right"), "front_right": ("front", "right"), "back_left": ("back", "left"), "straight_edge": (),
     "all_over": ("both",), "indicator_up": ("needle",), "table_run": ("table",), "to_right": ("right",), "to_left": ("left",), "to_back": ("back",), "to_front": ("front",),
     "follows_part": ("part",), "spring_pass": ("pass",), "drop": ("down",), "no_bar": ("bar", "without"),
 }  # fmt: skip

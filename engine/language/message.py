@@ -87,7 +87,7 @@ class Message:
         bits = lexicon().bits
         implies = lexicon().implies
         made = 0
-        than = next((index for index in range(start, end) if self.tokens[index].text == "than"), end)
+        than = next((index for index in range(start, end) if self.tokens[index].text == "than" and not any(q.start <= index < q.end for q in self.quantities)), end)
         for spot in self.spots:
             if spot.start >= start and spot.end <= end and not self._refused(spot) and not (spot.start > than and spot.name in _PLACES):
                 made |= bits.get(spot.name, 0)
@@ -111,6 +111,7 @@ class Message:
 
 # What follows "than" is what something was held against: "the front is higher than the back".
 _PLACES = {"left", "right", "front", "back", "top", "bottom", "middle", "ends", "front_edge"}
+_CORNERS = {"front_left", "front_right", "back_left", "back_right"}
 _DIRECTIONS = {"open", "closed", "left", "right", "front", "back", "top", "bottom", "high", "low", "up", "down", "hollow", "crowned", "thick", "thin"}
 
 
@@ -144,31 +145,46 @@ def prepare(text: str) -> Message:
     joined = [place == 0 or all(tokens[between].text in ("-", "'") for between in range(at[place - 1] + 1, at[place])) for place in range(len(at))]
     spots = find(stems, joined, at)
     quantities = []
+    extras: list[Spot] = []
     for quantity in scan(tokens):
-        quantity, extra = _corner_angle(quantity)
+        quantity, extra = _corner_angle(quantity, tokens)
         quantities.append(quantity)
         if extra is not None:
-            spots.append(extra)
-    spots = [spot for spot in spots if spot.name.startswith("in_") or not any(q.start <= spot.start and spot.end <= q.end and not q.junk and spot.name not in ("open", "closed", "nothing") for q in quantities)]
+            extras.append(extra)
+    spots = [spot for spot in spots if not _swallowed(spot, quantities)] + extras
     message = Message(text, tokens, dict(zip(at, stems, strict=True)), quantities, spots)
     message.clauses = _clauses(message)
     return message
 
 
-def _corner_angle(quantity: Quantity) -> tuple[Quantity, Spot | None]:
+def _swallowed(spot: Spot, quantities: list[Quantity]) -> bool:
+    """Tell whether a phrase is only part of a quantity: the "foot" of "thou per foot", the "over 90" of "over 90 mm"."""
+    if spot.name.startswith("in_") or spot.name == "nothing":
+        return False
+    if spot.name in ("open", "closed"):
+        return any(spot.start < q.end and q.start < spot.end and not q.junk for q in quantities)
+    return any(q.start <= spot.start and spot.end <= q.end and not q.junk for q in quantities)
+
+
+_BEFORE_NINETY = {"it", "part", "at", "off", "over", "under", "than", "past", "not", "to", "block", "turned", "rotated", "spun", "round", "beyond", "isn't", "quite", "turning", "job", "work"}
+
+
+def _corner_angle(quantity: Quantity, tokens: list[Token]) -> tuple[Quantity, Spot | None]:
     """Turn a corner of "90.1 degrees" into a tenth of a degree open; a plain 90 is no measurement."""
     if quantity.unit not in ("deg", None) or not 80 < quantity.value < 100:
         return quantity, None
     off = quantity.value - 90
     if off == 0 or quantity.unit is None:
-        return (replace(quantity, junk=True) if off == 0 else quantity), None
+        before = tokens[quantity.start - 1].text if quantity.start else ""
+        meant = off == 0 and (quantity.unit == "deg" or before in _BEFORE_NINETY or quantity.bound is not None)
+        return (replace(quantity, junk=True) if meant else quantity), None
     name = "open" if off > 0 else "closed"
     return replace(quantity, value=abs(off), span=False), Spot(name, quantity.head, quantity.end)
 
 
 def _clauses(message: Message) -> list[Clause]:
     tokens = message.tokens
-    busy: set[int] = set()
+    busy = _paired(message)
     for quantity in message.quantities:
         busy.update(range(quantity.start + 1, quantity.end))
     for spot in message.spots:
@@ -192,6 +208,13 @@ def _clauses(message: Message) -> list[Clause]:
     if start < len(tokens):
         clauses.append(Clause(start, len(tokens), cost))
     return clauses
+
+
+def _paired(message: Message) -> set[int]:
+    """Return the "and"s between two places, as in "front right and back left"."""
+    ends = {spot.end for spot in message.spots if spot.name in _PLACES or spot.name in _CORNERS}
+    starts = {spot.start for spot in message.spots if spot.name in _PLACES or spot.name in _CORNERS}
+    return {index for index, token in enumerate(message.tokens) if token.text in ("and", "&", "or") and index in ends and index + 1 in starts}
 
 
 def _opens(tokens: list[Token], start: int, index: int) -> bool:

@@ -25,6 +25,14 @@ from askew.engine.units import UNITS, Habit
 
 _QUESTIONS_AT_MOST = 12
 _SIGN_NUMBERS = {"needle_moves_on_tightening": "clamp_rise", "step_felt": "step", "light_in_middle": "hollow_across", "light_in_middle_along": "hollow_along", "springs_on_release": "release_change", "witness_mark_moved": "holder_mark"}
+_SPECIAL = (
+    ({"turned", "turn_part"}, "face_out_of_square", "turned_error"),
+    ({"small_cutter"}, "face_out_of_square", "fine_cutter_error"),
+    ({"cross_feed"}, "hollow_across", "cross_feed_hollow"),
+    ({"cross_feed"}, "step", "cross_feed_step"),
+    ({"reversed", "reverse_feed"}, "step", "reversed_step"),
+    ({"bar_out", "no_bar"}, "clamp_rise", "clamp_rise_plain"),
+)
 _ASKING = {"should", "could", "does", "do", "is", "what", "how", "can", "would", "will", "shall", "are", "might", "which", "where", "who", "did"}
 _SMALL_WORDS = frozenset(
     "a about actually after ah all also although am an and another any are as at be because been before being both but by call d did do does doing done each either else ever for from "
@@ -166,7 +174,9 @@ def _short(message: Message) -> bool:
 
 def _answer(trial: _Trial, group: Group, carried: Meaning | None, asked: tuple[Meaning, ...], context: Context) -> Observation | None:
     """Read a group without a topic as the answer to what was asked, or as going on with the last topic."""
-    readings = [meaning for meaning in asked if meaning.kind == "reading"] or _numbers_for(asked)
+    readings = [meaning for meaning in asked if meaning.kind == "reading"]
+    if not readings and any(is_value(quantity) for quantity in trial.message.within(group.start, group.end)):
+        readings = _numbers_for(asked)
     if len(readings) == 1:
         fact = answers.reading_answer(trial.message, group, readings[0], context, trial.habit)
         if fact is not None:
@@ -236,6 +246,7 @@ def _fact(trial: _Trial, group: Group, meaning: Meaning, asked: tuple[Meaning, .
         chosen = _member(trial, group, meaning, asked)
         if chosen is None:
             return None
+        chosen = _special(message, group, chosen, asked)
         likened = answers.compared(message, group.start, group.end, chosen.id, context)
         return likened or read_group(message, group.start, group.end, chosen, context, trial.habit)
     if _is_question(message, group):
@@ -245,6 +256,17 @@ def _fact(trial: _Trial, group: Group, meaning: Meaning, asked: tuple[Meaning, .
     if message.names(group.start, group.end) & {"hypothetical", "not"}:
         return None
     return Action(meaning.id, words)
+
+
+def _special(message: Message, group: Group, meaning: Meaning, asked: tuple[Meaning, ...]) -> Meaning:
+    """Return the reading of its own that a usual one becomes under a changed setup: after turning, without the bar."""
+    if meaning in asked:
+        return meaning
+    before = {spot.name for spot in message.spots if spot.start < group.end}
+    for markers, usual, special in _SPECIAL:
+        if usual == meaning.id and before & markers:
+            return lexicon().meanings[special]
+    return meaning
 
 
 def _is_question(message: Message, group: Group) -> bool:
@@ -261,6 +283,8 @@ def _member(trial: _Trial, group: Group, meaning: Meaning, asked: tuple[Meaning,
     wanted = [other for other in asked if other.id in meaning.members]
     if len(wanted) == 1:
         return wanted[0]
+    if not any(is_value(quantity) for quantity in trial.message.within(group.start, group.end)):
+        return None
     said = [fact.id for fact in trial.facts if isinstance(fact, Reading) and fact.id in meaning.members]
     if len(set(said)) == 1:
         return meanings[said[0]]

@@ -239,6 +239,12 @@ def _choices(message: Message, context: Context) -> list[SetupFact]:
         value: str | bool = {"true": True, "false": False}.get(choice, choice) if key in ("overrun", "leaned_on_purpose") else choice
         message.take(spot.start, spot.end)
         facts.append(SetupFact(key, value, words=message.said(spot.start, spot.end)))
+    if message.has("measured_from") and not any(fact.key == "gripped_face" for fact in facts) and not any(is_value(q) for q in message.quantities):
+        for face, name in (("fixed", "fixed_jaw"), ("moving", "moving_jaw")):
+            words = {"fixed": ("fixed", "fix", "solid"), "moving": ("mov", "movabl", "sliding")}[face]
+            if (message.has(name) or any(word in message.words.values() for word in words)) and not message.has("square_in_vise", "up_jaw", "across_jaw", "back_of_jaw", "other_corner"):
+                facts.append(SetupFact("gripped_face", face, words=message.text.strip()))
+                break
     return sorted(facts, key=lambda fact: message.text.find(fact.words))
 
 
@@ -269,7 +275,7 @@ def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Cont
     if key == "wall_side":
         return width >= 2 and "wall" in message.said(spot.start, spot.end).lower()
     if key == "cutter_kind":
-        return choice not in ("drill", "boring_head", "reamer") and _text(message, spot.start) not in ("em", "fly")
+        return choice not in ("drill", "boring_head", "reamer") and (width >= 2 or _text(message, spot.start) not in ("em", "fly"))
     if key == "seat":
         return width >= 3 and message.words.get(spot.start) in _SEATING
     if key == "vertical_travel":
