@@ -125,7 +125,7 @@ def reading_answer(message: Message, group: Group, meaning: Meaning, context: Co
     words = message.said(group.start, group.end)
     if any(is_value(quantity) for quantity in message.within(group.start, group.end)):
         return read_group(message, group.start, group.end, meaning, context, habit)
-    if names & {"nothing", "not_move"} or (names & {"no", "square", "flat"} and not names & {"unsure", "yes"}):
+    if names & {"nothing", "not_move"} or ("same" in names and names & {"ends", "both", "all"}) or (names & {"no", "square", "flat"} and not names & {"unsure", "yes"}):
         return Reading(meaning.id, 0.0, words=words)
     if "whisker" in names:
         return Reading(meaning.id, 0.0, bound="about", words=words)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from askew.engine.language.lexicon import lexicon
 from askew.engine.language.message import Message
 from askew.engine.language.model import Context
+from askew.engine.language.quantities import Quantity
 from askew.engine.observations import Command
 
 _LONGEST = 9
@@ -62,12 +63,21 @@ def _argument(name: str, message: Message, words: list[str]) -> str | None:
     return rest or None
 
 
+_DETERMINERS = {"a", "an", "any", "the", "my", "no", "such", "own", "got", "good", "decent", "proper", "and", "or", ","}
+
+
+def _in_tool(message: Message, quantity: Quantity) -> bool:
+    """Tell whether the number is part of the name of an instrument: a "tenths indicator"."""
+    return any(spot.name.startswith("tool:") and spot.start <= quantity.end - 1 and quantity.start <= spot.end for spot in message.spots)
+
+
 def _cannot(message: Message, context: Context, words: list[str], names: set[str]) -> Command | None:
     """Read "can't, haven't got a square" and "can't do that here"."""
-    if "cannot" not in names or "unsure" in names or any(not quantity.junk for quantity in message.quantities):
+    if "cannot" not in names or "unsure" in names or any(not quantity.junk and not quantity.pronoun and not _in_tool(message, quantity) for quantity in message.quantities):
         return None
     spot = next(spot for spot in message.spots if spot.name == "cannot")
-    tools = [found.name.removeprefix("tool:") for found in message.spots if found.name.startswith("tool:") and found.start >= spot.start]
+    counted = [token.text for token in message.tokens]
+    tools = [found.name.removeprefix("tool:") for found in message.spots if found.name.startswith("tool:") and found.start >= spot.start and (counted[found.start - 1] in _DETERMINERS or found.start == spot.end)]
     if not tools and len(words) > 14:
         return None
     if not tools and message.has("feel", "see", "needle", "rise", "step", "release", "arcs", "repeat", "not_repeat", "out_of_square", "nail", "ask_next") and len(words) > 3:

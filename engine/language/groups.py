@@ -82,12 +82,12 @@ class _Scorer:
             if mask & lex.bits["qty"] and (len(readings) == 1 or told or ends):
                 yield meaning, 1.5 + 0.5 * min(told, 2.0) + 0.3 * ends
             elif told >= 1:
-                yield meaning, 1.0 + 0.3 * min(told, 2.0)
+                yield meaning, 0.7 + 0.3 * min(told, 2.0)
 
     def _fit(self, meaning: Meaning, bag: _Bag) -> float:
         if meaning.kind == "reading":
             if bag.values == 0:
-                return -0.1
+                return -0.1 if meaning.complaint else -0.4
             told = all(self._there(end, bag.mask) for end in meaning.ends) and meaning.ends
             if bag.values > 1 and told:
                 return 2.4 - 0.7 * (bag.values - 2)

@@ -17,7 +17,7 @@ _FUZZY_TRIES = 40
 
 
 # Forms that must not fall together with their stems: the ends of a part are not the end of a cut.
-_KEPT = frozenset({"ends", "locked", "bored", "drilled", "sides", "edges", "closed", "swept", "less", "cross"})
+_KEPT = frozenset({"ends", "locked", "bored", "drilled", "sides", "edges", "closed", "swept", "less", "cross", "ended", "ending", "trammed", "tramed", "shimmed", "cleaned"})
 
 
 @lru_cache(maxsize=20_000)
@@ -74,6 +74,7 @@ class Meaning:
     none: str = ""
     members: tuple[str, ...] = ()
     zero: tuple[Way, ...] = ()
+    complaint: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,11 +118,11 @@ class Lexicon:
 IMPLIES = {
     "front_edge": ("front",), "fixed_jaw": ("jaw",), "moving_jaw": ("jaw",), "rise": ("up",), "foot": ("bottom",),
     "out_of_square": (), "block": ("part",), "up_jaw": ("fixed_jaw", "jaw"), "across_jaw": ("jaw",), "bar_out": ("bar",),
-    "one_tooth": ("insert", "one"), "back_of_jaw": ("fixed_jaw", "jaw"), "square_in_vise": ("square_tool",), "unlocked": ("lock",),
+    "one_tooth": ("insert", "one"), "back_of_jaw": ("fixed_jaw", "jaw"), "square_in_vise": ("square_tool", "jaw", "fixed_jaw"), "unlocked": ("lock",),
     "square_on_table": ("square_tool",), "not_move": (), "locked": ("lock",), "no": ("not",), "ends_high": ("ends", "high"),
     "other_corner": ("corner",), "hatch": ("arcs",), "front_left": ("front", "left"), "back_right": ("back", "right"), "front_right": ("front", "right"), "back_left": ("back", "left"), "straight_edge": (),
     "all_over": ("both",), "indicator_up": ("needle",), "table_run": ("table",), "to_right": ("right",), "to_left": ("left",), "to_back": ("back",), "to_front": ("front",),
-    "follows_part": ("part",), "spring_pass": ("pass",), "drop": ("down",), "no_bar": ("bar", "without"),
+    "follows_part": ("part",), "spring_pass": ("pass",), "drop": ("down",), "paper_held": ("tight",), "no_bar": ("bar", "without"),
 }  # fmt: skip
 
 
@@ -222,7 +223,7 @@ def _meaning(build: _Builder, name: str, kind: str, row: Mapping[str, Any]) -> M
         minus=build.ways(row.get("minus", ())), yes=build.ways(row.get("yes", ())), no=build.ways(row.get("no", ())),
         ends=tuple(row.get("ends", ())), size=bool(row.get("size", False)), default=str(row.get("default", "")),
         places=tuple((place, tuple(found)) for place, found in row.get("places", {}).items()),
-        none=str(row.get("none", "")), members=tuple(row.get("members", ())), zero=build.ways(row.get("zero", ())),
+        none=str(row.get("none", "")), members=tuple(row.get("members", ())), zero=build.ways(row.get("zero", ())), complaint=bool(row.get("complaint", False)),
     )  # fmt: skip
 
 

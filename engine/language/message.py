@@ -110,7 +110,7 @@ class Message:
 
 
 # What follows "than" is what something was held against: "the front is higher than the back".
-_PLACES = {"left", "right", "front", "back", "top", "bottom", "middle", "ends", "front_edge"}
+_PLACES = {"left", "right", "front", "back", "top", "bottom", "middle", "ends", "front_edge", "start", "end"}
 _CORNERS = {"front_left", "front_right", "back_left", "back_right"}
 _DIRECTIONS = {"open", "closed", "left", "right", "front", "back", "top", "bottom", "high", "low", "up", "down", "hollow", "crowned", "thick", "thin"}
 

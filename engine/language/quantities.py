@@ -230,7 +230,7 @@ def _measured(tokens: Sequence[Token], at: int) -> tuple[Number, str | None, int
     """Read a number with its unit, "a thou", "half a thou", "a thou and a half"."""
     text = _text(tokens, at)
     vague_one = Number(Decimal(1), at, at + 1, worded=True)
-    if text in ("a", "an", "one") or text in ("thou", "inch"):
+    if text in ("a", "an", "one", "another") or text in ("thou", "inch"):
         bare = text in ("thou", "inch")
         unit = parse_unit(tokens, at + (not bare))
         if unit is not None and unit[0] in _COUNTED_ONE and (not bare or _text(tokens, unit[2]) == "and"):

@@ -147,16 +147,37 @@ def _try(trial: _Trial, context: Context) -> None:
         if answer is not None:
             facts.append(answer)
             message.take(0, len(message.tokens) if len(message.tokens) < 6 else 0)
+    readings = [meaning for meaning in asked if meaning.kind == "reading"]
+    if len(readings) == 1:
+        likened = answers.compared(message, 0, len(message.tokens), readings[0].id, context)
+        if likened is not None:
+            message.take(0, len(message.tokens))
+            _add(facts, likened)
+            return
     carried: Meaning | None = None
+    waiting: Group | None = None
     for group in divide(message, asked):
+        joined = _joined(trial, waiting, group, context)
+        waiting = None
+        if joined is not None:
+            _take_spots(message, group)
+            _add(facts, joined)
+            continue
+        if _is_topic(message, group, asked):
+            waiting = group
+            _also_done(trial, group)
+            continue
+        if group.meaning is not None and group.meaning.kind == "reading" and _same_topic(trial, group) and _direction_added(trial, group):
+            _take_spots(message, group)
+            continue
         if group.meaning is None:
             fact = _answer(trial, group, carried, asked, context)
         else:
             fact = _fact(trial, group, group.meaning, asked, context)
             if group.meaning.kind == "reading":
                 carried = group.meaning
-            if "bar_out" in message.names(group.start, group.end) and not (isinstance(fact, Action) and fact.id == "bar_removed") and not _is_question(message, group):
-                _add(facts, Action("bar_removed", message.said(group.start, group.end)))
+            if group.meaning.kind in ("reading", "sign"):
+                _also_done(trial, group)
         if fact is not None:
             _take_spots(message, group)
             _add(facts, fact)
@@ -166,6 +187,65 @@ def _try(trial: _Trial, context: Context) -> None:
         if sign is not None and not any(isinstance(fact, Reading | Sign) for fact in facts):
             message.take(0, len(message.tokens))
             facts.insert(0, sign)
+
+
+_GENERIC = ("face_out_of_square", "face_out_of_square_clamped")
+_OUT = {"out", "lean", "out_of_square", "not", "out_of_parallel", "play", "square", "nothing", "skew", "whisker", "opposite", "same", "half_of", "double_of", "loose"}
+_DONE = {
+    "bar_out": "bar_removed", "tram_it": "trammed", "regrip": "regripped", "clean": "cleaned", "deburr": "cleaned", "turn_part": "turned_part", "shim_it": "shimmed",
+    "change_cutter": "cutter_changed", "reverse_feed": "feed_reversed", "cool_it": "cooled", "true_vise": "vise_trued",
+}  # fmt: skip
+
+
+def _is_topic(message: Message, group: Group, asked: tuple[Meaning, ...]) -> bool:
+    """Tell whether a group only says what was measured, so that the number may follow: "clocked up the fixed jaw, ..."."""
+    meaning = group.meaning
+    if meaning is None or meaning.kind != "reading" or meaning.complaint or meaning in asked:
+        return False
+    if any(is_value(quantity) for quantity in message.within(group.start, group.end)):
+        return False
+    names = message.names(group.start, group.end)
+    return not names & _OUT or bool(meaning.members)
+
+
+def _joined(trial: _Trial, waiting: Group | None, group: Group, context: Context) -> Reading | None:
+    """Give the number of a group without a topic of its own to the topic that was named just before."""
+    message = trial.message
+    if waiting is None or waiting.meaning is None:
+        return None
+    if group.meaning is not None and group.meaning.id not in (*_GENERIC, waiting.meaning.id):
+        return None
+    names = message.names(group.start, group.end)
+    if not any(is_value(quantity) for quantity in message.within(group.start, group.end)) and "nothing" not in names:
+        return None
+    meaning = _by_direction(message, waiting, group) if waiting.meaning.members else _special(message, group, waiting.meaning, ())
+    return None if meaning is None else read_group(message, waiting.start, group.end, meaning, context, trial.habit)
+
+
+def _by_direction(message: Message, waiting: Group, group: Group) -> Meaning | None:
+    """Return the member of a family whose directions are named."""
+    if waiting.meaning is None:
+        return None
+    mask = message.mask(waiting.start, group.end)
+    meanings = lexicon().meanings
+    fits = [name for name in waiting.meaning.members if direction(replace(meanings[name], default="", size=False), mask)[1]]
+    return meanings[fits[0]] if len(fits) == 1 else None
+
+
+def _same_topic(trial: _Trial, group: Group) -> bool:
+    last = _last_reading(trial)
+    return last is not None and group.meaning is not None and last[1].id == group.meaning.id
+
+
+def _also_done(trial: _Trial, group: Group) -> None:
+    """Add what was done on the way: "took the bar out and now it lifts half a thou"."""
+    message = trial.message
+    names = message.names(group.start, group.end)
+    if names & {"hypothetical", "not"} or _is_question(message, group):
+        return
+    for name, done in _DONE.items():
+        if name in names:
+            _add(trial.facts, Action(done, message.said(group.start, group.end)))
 
 
 def _short(message: Message) -> bool:
@@ -266,6 +346,8 @@ def _special(message: Message, group: Group, meaning: Meaning, asked: tuple[Mean
     for markers, usual, special in _SPECIAL:
         if usual == meaning.id and before & markers:
             return lexicon().meanings[special]
+    if meaning.id == "face_out_of_square" and before & {"cool", "cool_it"} and before & {"change", "move", "again", "more", "different", "another_word"}:
+        return lexicon().meanings["cooled_change"]
     return meaning
 
 

@@ -104,12 +104,12 @@ def _box_unit(quantity: Quantity, habit: Habit | None, hollow: bool) -> str:
 
 def _length_key(spots: list[Spot], message: Message, quantity: Quantity) -> tuple[str, Spot] | None:
     """Return the noun that a quantity stands beside: after it at best, else before it."""
-    nouns = [spot for spot in spots if spot.name.startswith("length:")]
+    nouns = [spot for spot in spots if spot.name.startswith("length:") and not _hidden(spot, spots)]
     after: tuple[int, str, Spot] | None = None
     for spot in nouns:
         gap = spot.start - quantity.end
         key = spot.name.removeprefix("length:")
-        if 0 <= gap <= 3 and all(_text(message, at) in _BETWEEN for at in range(quantity.end, spot.start)):
+        if 0 <= gap <= 4 and all(_text(message, at) in _BETWEEN or _in_junk(message, at) or (key == "grip_height" and _text(message, at) in ("is", "it", "gripped")) for at in range(quantity.end, spot.start)):
             rank = gap * 10 - (spot.end - spot.start)
             if after is None or rank < after[0]:
                 after = (rank, key, spot)
@@ -125,6 +125,18 @@ def _length_key(spots: list[Spot], message: Message, quantity: Quantity) -> tupl
                 before = (rank, key, spot)
     found = before or after
     return (found[1], found[2]) if found is not None else None
+
+
+def _in_junk(message: Message, at: int) -> bool:
+    """Tell whether a token belongs to a count of something else, like the "4 flute" of a cutter."""
+    return any(quantity.junk and quantity.start <= at < quantity.end for quantity in message.quantities)
+
+
+def _hidden(noun: Spot, spots: list[Spot]) -> bool:
+    """Tell whether a noun is only part of another phrase: the "deep" of "deep cut", the bare "diameter" of a sweep."""
+    if noun.name == "length:cutter_diameter" and noun.end - noun.start == 1 and any(spot.name == "sweep" for spot in spots):
+        return not any(spot.name == "cutter" and spot.start == noun.start for spot in spots)
+    return any(spot.name == "depth_of_cut" and spot.start <= noun.start and noun.end <= spot.end for spot in spots)
 
 
 def _lengths(message: Message, context: Context, habit: Habit | None) -> list[SetupFact]:
@@ -153,7 +165,9 @@ def _lengths(message: Message, context: Context, habit: Habit | None) -> list[Se
         words = message.said(start, end)
         message.take(start, end)
         message.drop([quantity])
-        if key == "cube":
+        if key == "square_section":
+            facts += [SetupFact(side, float(value), unit, words) for side in ("part_across", "part_height")]
+        elif key == "cube":
             facts += [SetupFact(side, float(value), unit, words) for side in ("part_across", "part_along", "part_height")]
         elif key == "sweep_radius":
             facts.append(SetupFact("sweep_diameter", float(value * 2), unit, words))
@@ -285,6 +299,11 @@ def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Cont
     if key == "feed_axis":
         words = {message.words.get(index, "") for index in range(len(message.tokens))}
         return width >= 2 and bool(words & _FEEDING) and not message.has("hollow", "step", "joint")
+    if key == "feed_sense":
+        words = {message.words.get(index, "") for index in range(len(message.tokens))}
+        return width >= 2 and bool(words & _FEEDING | words & {"cut", "cutter", "mov"}) and not message.has("arcs", "hatch", "sweep", "table_run", "out_of_parallel")
+    if key == "gripped_face" and message.has("other_corner", "corner", "open", "closed"):
+        return False
     if key == "gripped_face":
         return width >= 2 and message.has("measured_from")
     return key in _WORDY and width >= 2
@@ -314,14 +333,14 @@ def _is_contact(message: Message, spot: Spot, choice: str) -> bool:
 def instruments(message: Message, asked: bool) -> list[SetupFact]:
     """Return the instruments on hand, if the message lists some."""
     tools = [spot for spot in message.spots if spot.name.startswith("tool:")]
-    if not tools or (not asked and any(is_value(quantity) for quantity in message.quantities)):
+    if not tools or (not asked and any(is_value(quantity) and not any(tool.start <= quantity.end - 1 and quantity.start <= tool.end for tool in tools) for quantity in message.quantities)):
         return []
     if not asked:
         first = tools[0].start
         words = [message.words.get(index, "") for index in range(max(0, first - 6), first)]
         if not any(word in _HAVE for word in words) or any(word in ("havent", "dont", "no", "not", "without") for word in words):
             return []
-        if len(tools) == 1 and (message.has("light", "out_of_square", "gap", "open", "closed", "paper_held", "slides_out", "tighten", "chip", "moving_jaw") or "only" not in words and not set(words) & {"got", "have", "ive", "own", "bought", "borrow"}):
+        if len(tools) == 1 and (_text(message, first - 1) not in ("a", "an", "my", "some", "the", "only", "good", "decent", "old", "new", "one", "got", "own", "of", "digital", "have") or message.has("light", "out_of_square", "gap", "open", "closed", "paper_held", "slides_out", "tighten", "chip", "moving_jaw") or "only" not in words and not set(words) & {"got", "have", "ive", "own", "bought", "borrow"}):
             return []
     names: list[str] = []
     for spot in tools:

@@ -12,7 +12,7 @@ def read_sign(message: Message, start: int, end: int, meaning: Meaning) -> Sign:
     lex = lexicon()
     mask = message.mask(start, end)
     words = message.said(start, end)
-    refused = bool(mask & lex.bits["not"])
+    refused = bool(mask & (lex.bits["not"] | lex.bits["nothing"]))
     if mask & lex.bits["unsure"] or mask & lex.bits["dont_know"]:
         return Sign(meaning.id, "unknown", words)
     if meaning.yes and best(meaning.yes, mask, lex):
