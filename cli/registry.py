@@ -128,6 +128,27 @@ _ALL = (
         "plan",
     ),
     ProgramCommand(
+        "foresee",
+        "show what a cut will look like and read, before it is made",
+        "Draws the face that a setup will leave with given errors of machine, grip and part, and lists what "
+        "each reading will be; with --needed the other way round: how far out each source would have to be. "
+        "With --json it reads a request from standard input and answers with readings and surface as one "
+        "JSON line.",
+        (
+            (
+                "askew foresee '50 mm cutter, 3 passes' --source tram=5.5thou/24in",
+                "the face in plain characters",
+            ),
+            (
+                "askew foresee --set cutter_diameter=2in --source jaw_lift=3thou --svg face.svg",
+                "and as a drawing",
+            ),
+            ("askew foresee --needed face_out_of_square=15thou", "what could make that, and what could not"),
+            ("""echo '{"setup": {}, "sources": {"tram": 0.0003}}' | askew foresee --json""", "as JSON"),
+        ),
+        "foresee",
+    ),
+    ProgramCommand(
         "completion",
         "print a completion script for a shell",
         "Prints a script that lets the shell complete commands and options.",
