@@ -17,7 +17,7 @@ from askew.engine.case import Case, tell
 from askew.engine.kept import BadFactError, from_json, to_json
 from askew.engine.language import Context, Heard, read
 from askew.engine.language.echo import echo
-from askew.engine.observations import Command, Observation, Reading, SetupFact, Sign
+from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
 from askew.engine.questions import COMPLAINT
 from askew.engine.record.journal import Journal, NotSaved
 from askew.engine.safe import BadJson, safe, strict_json
@@ -146,6 +146,7 @@ class Consultation:
         if heard.corrects and self._kept:
             self._take_back(1)
         more = [heard.question.text] if heard.question is not None else []
+        facts = (*self._followed(facts), *facts)
         return self._take(text, facts, heard.unit, heard.unread, more)
 
     def _heard(self, text: str) -> Heard:
@@ -162,6 +163,22 @@ class Consultation:
             tries.append((pending, self._restated))
         heard = [read(text, self._context(asked, options)) for asked, options in tries]
         return max(heard, key=_fit)
+
+    def _followed(self, facts: Sequence[Observation]) -> tuple[Action, ...]:
+        """What the steps of the check just asked for had the person do before its reading, unless they said so.
+
+        On the scriptable seam actions are said, never assumed.
+        """
+        pending = self._pending()
+        if pending is None:
+            return ()
+        check = self.knowledge.checks[pending]
+        ids = {fact.id for fact in facts if isinstance(fact, Reading | Sign)}
+        if not ids & set(check.gives):
+            return ()
+        said = {fact.id for fact in facts if isinstance(fact, Action)}
+        implied = {a for id_ in ids & set(self.knowledge.readings) for a in self.knowledge.readings[id_].implies}
+        return tuple(Action(a, "as asked") for a in check.first if a not in said | implied)
 
     def _context(self, asked: str | None, options: tuple[str, ...]) -> Context:
         readings = {e.fact.id: e.fact for e in self.case.evidence if isinstance(e.fact, Reading)}

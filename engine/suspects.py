@@ -65,12 +65,37 @@ def numbers(assembled: Assembled, posterior: Posterior) -> tuple[Numbers, ...]:
     effect = complaint_effect(case)
     size = complaint_size(case)
     known = load().sources
+    made = contributions(assembled, posterior)
     found = [
-        _numbers_of(id_, assembled, posterior, situation, float(effect[i]), size)
+        _numbers_of(id_, assembled, posterior, situation, float(effect[i]), size, made)
         for i, id_ in enumerate(source_ids())
         if in_play(known[id_], situation.setup)
     ]
     return tuple(sorted(found, key=lambda n: (-n.rank, -n.probability, n.source)))
+
+
+def contributions(assembled: Assembled, posterior: Posterior) -> Array:
+    """Return what each column is expected to make of the complaint if it is in trouble, mm, (columns,).
+
+    Over the leading explanations, each with its own signs of absolute values and with what the readings say of
+    the numbers of the setup that are not known.
+    """
+    size = posterior.blocks[0].base.problem.columns.size
+    total, weight = np.zeros(size + 1), np.full(size + 1, 1e-300)
+    term = complaint_term(assembled.case)
+    if term is None:
+        return total[:size]
+    for block in posterior.leading:
+        rows = assembled.rows([term], assembled.choice_of(block.base.problem))
+        plain, spread = (np.append(r[0], 0.0) for r in (rows.jacobian, rows.spread))
+        members = block.sets.shape[0]
+        for position, columns in enumerate(block.sets):
+            made = plain[columns] * block.mean[:, position]
+            if block.mean.shape[1] > members:
+                made = made + spread[columns] * block.mean[:, members + position]
+            np.add.at(total, columns, block.weight * made)
+            np.add.at(weight, columns, block.weight)
+    return (total / weight)[:size]
 
 
 def complaint_effect(case: Case) -> Array:
@@ -91,7 +116,13 @@ def complaint_effect(case: Case) -> Array:
 
 
 def _numbers_of(
-    id_: str, assembled: Assembled, posterior: Posterior, situation: Situation, effect: float, complaint: float | None
+    id_: str,
+    assembled: Assembled,
+    posterior: Posterior,
+    situation: Situation,
+    effect: float,
+    complaint: float | None,
+    made: Array,
 ) -> Numbers:
     source = load().sources[id_]
     place = assembled.position.get(column_of(id_, situation))
@@ -102,16 +133,16 @@ def _numbers_of(
         mid, low, high, far = 0.0, -1.645 * usual.trouble, 1.645 * usual.trouble, PRIOR_REACH * usual.trouble
         if source.one_sided:
             mid, low = 0.6 * usual.trouble, 0.0
-        mean = 0.0
+        contribution = 0.0
     else:
         probability = float(min(max(posterior.trouble[place], 0.0), 1.0))
         weights, means, sds = posterior.size_of(place)
         ends = _quantiles(weights, means, sds, exact=probability > 0.03)
         low, mid, high = ends[1], ends[2], ends[3]
         far = max(abs(ends[0]), abs(ends[4]))
-        mean = float(weights @ means / weights.sum())
+        contribution = float(made[place])
     value = _signed_complaint(assembled.case)
-    share = effect * mean / value if value else 0.0
+    share = contribution / value if value else 0.0
     needed = complaint / abs(effect) if complaint and abs(effect) > 1e-9 else None
     return Numbers(id_, probability, share, share * probability, mid, low, high, needed, far, abs(effect) * far, old)
 

@@ -245,6 +245,10 @@ class Assembled:
         """Column number of each source instance."""
         return {column: i for i, column in enumerate(self.columns)}
 
+    def choice_of(self, problem: Problem) -> dict[SignKey, int]:
+        """Return the signs that one of the branches stands for."""
+        return self.choices[next(i for i, branch in enumerate(self.branches) if branch is problem)]
+
     @cached_property
     def layout(self) -> Layout:
         """Where rows over the sources go among the columns."""

@@ -70,13 +70,18 @@ def told_already(check: Check, case: Case) -> bool:
     )
 
 
+AT_REST = frozenset({"vise_on", "part_gripped"})
+"""States that are left as they are: getting out of them again is nobody's cost."""
+
+
 def minutes_of(id_: str, case: Case) -> float:
-    """Return the minutes of a check, with what it takes to get the machine into the states it needs."""
+    """Return the minutes of a check, with getting the machine into the states it needs and back."""
     known = load()
     check = known.checks[id_]
     total = check.minutes_on.get(machine_of(case.setup), check.minutes)
-    missing = [state for state in check.states if state not in case.states]
-    return total + sum(known.states[state].enter for state in missing)
+    missing = [known.states[state] for state in check.states if state not in case.states]
+    back = [known.states[state] for state in check.states if state not in case.states and state not in AT_REST]
+    return total + sum(state.enter for state in missing) + sum(state.leave for state in back)
 
 
 def available(case: Case) -> tuple[str, ...]:

@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 from scipy.special import ndtr
 
-from askew.engine.belief.assemble import Assembled, SignKey, Term, limits_of, scatter_of
+from askew.engine.belief.assemble import Assembled, Term, limits_of, scatter_of
 from askew.engine.belief.columns import column_of
 from askew.engine.belief.posterior import Block, Posterior, predictions
 from askew.engine.belief.problem import Array, Problem
@@ -80,7 +80,7 @@ class Outlook:
             return
         means, variances = [], []
         for block in self.blocks:
-            choice = self._choice(block.base.problem)
+            choice = self.assembled.choice_of(block.base.problem)
             mean, variance = predictions(block, self.assembled.rows(new, choice))
             means.append(mean)
             variances.append(variance)
@@ -92,10 +92,6 @@ class Outlook:
         """Return mean and variance (without the measuring's own scatter) of a term, (h,) each."""
         self.prepare([term])
         return self._rows[term]
-
-    def _choice(self, problem: Problem) -> dict[SignKey, int]:
-        index = next(i for i, branch in enumerate(self.assembled.branches) if branch is problem)
-        return self.assembled.choices[index]
 
     def _explain(self) -> Explanations:
         weight = np.concatenate([block.weight for block in self.blocks])
@@ -112,7 +108,7 @@ class Outlook:
         term = complaint_term(self.case)
         if term is None:
             return None
-        rows = self.assembled.rows([term], self._choice(problem))
+        rows = self.assembled.rows([term], self.assembled.choice_of(problem))
         return rows.jacobian[0]
 
     def _label(self, members: np.ndarray, amplitude: Array, row: Array | None) -> Label:
