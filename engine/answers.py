@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from functools import cache
+
+from rapidfuzz import fuzz, process, utils
+
 from askew.engine.observations import Command, Reading
 from askew.engine.reasoner import chain
 from askew.engine.snapshot import say_size
@@ -33,9 +37,36 @@ def name_of(id_: str) -> str:
     return id_
 
 
+def meant(words: str | None) -> str | None:
+    """Return the id that some words mean: an id, a name, or the nearest name; the words where none is near."""
+    if words is None:
+        return None
+    plain = words.strip().lower().removeprefix("the ")
+    names = _names()
+    if plain.replace(" ", "_") in names.values():
+        return plain.replace(" ", "_")
+    best = process.extract(plain, list(names), scorer=fuzz.token_set_ratio, processor=utils.default_process, limit=1)
+    return names[best[0][0]] if best and best[0][1] >= NEAR else words
+
+
+NEAR = 80.0
+"""Score (0 to 100) from which a name is taken to be meant."""
+
+
+@cache
+def _names() -> dict[str, str]:
+    known = load()
+    names = {source.short.lower(): id_ for id_, source in known.sources.items()}
+    for table in (known.sources, known.checks, known.readings, known.signs, known.remedies):
+        for id_, entry in table.items():
+            names.setdefault(entry.name.lower(), id_)
+    return names
+
+
 def why(about: str | None, standing: Standing, unit: Habit) -> list[str]:
     """Return the chain behind a suspicion, a clearing, a check or the verdict: numbers, facts, rules."""
     known = load()
+    about = meant(about)
     if about in known.checks:
         return why_check(str(about), standing)
     if about not in known.sources:
@@ -129,6 +160,7 @@ def help_on(word: str | None) -> list[str]:
     """Return what can be said, or the explanation of a word."""
     known = load()
     if word:
+        word = meant(word) or word
         for table in (known.commands, known.sources, known.readings, known.signs, known.checks, known.remedies):
             if word in table:
                 return [str(table[word].explain)]
