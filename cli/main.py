@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from askew.cli.exits import INTERRUPTED, READER_GONE, USAGE, Refusal
 from askew.cli.parser import build
 from askew.cli.registry import COMMANDS
+from askew.cli.view import view_from
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -41,10 +42,9 @@ def _run(words: list[str]) -> int:
     if args.demo:
         if args.command is not None:
             raise Refusal("--demo goes alone, without a command.", USAGE)
-        args.command = "demo"
-        from askew.cli import demo
+        from askew.cli.demo import play
 
-        return demo.run(args)
+        return play(view_from(args))
     name = args.command or "talk"
     if args.command is None:
         args = build(["talk"]).parse_args([*words, "talk"])

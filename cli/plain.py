@@ -7,12 +7,14 @@ import dataclasses
 import sys
 
 from askew.cli import door
+from askew.cli.chat.choices import resolved
 from askew.cli.emit import emit
 from askew.cli.exits import NOT_SAVED, OK
 from askew.cli.pipe import converse
 from askew.cli.screens.turn import turn_screen
 from askew.cli.view import View, view_from
 from askew.engine.seam import Turn
+from askew.engine.units import Habit
 from askew.knowledge.load import load
 
 
@@ -23,9 +25,30 @@ def talk_plain(args: argparse.Namespace) -> int:
     for notice in opened.notices:
         print(f"askew: {notice}", file=sys.stderr)  # noqa: T201
     teller = Teller(view, opened.consultation, kept=args.case is not None)
-    last = converse(opened.consultation, sys.stdin.buffer, teller.tell)
+    last = converse(ShortForms(opened.consultation), sys.stdin.buffer, teller.tell)
     opened.close()
     return OK if last.saved or args.case is None else NOT_SAVED
+
+
+class ShortForms:
+    """A consultation that also takes the number of an answer and whole names."""
+
+    def __init__(self, consultation: door.Consultation) -> None:
+        """Wrap a consultation."""
+        self._consultation = consultation
+
+    @property
+    def unit(self) -> Habit:
+        """The person's habit."""
+        return self._consultation.unit
+
+    def now(self) -> Turn:
+        """Return the case as it stands."""
+        return self._consultation.now()
+
+    def say(self, line: str) -> Turn:
+        """Take one line, with its short forms written out."""
+        return self._consultation.say(resolved(line, self.now().question, load()))
 
 
 class Teller:
@@ -46,5 +69,5 @@ class Teller:
         # A new case has nothing to show before the first line.
         if turn.turn or turn.error or turn.heard or turn.says:
             emit(turn_screen(shown, load(), view, self._before), view)
-        if turn.error is None:
-            self._before = turn
+            if turn.error is None:
+                self._before = turn

@@ -1,4 +1,7 @@
-"""Numbered answers: a digit typed after a question stands for the answer with that number."""
+"""Short forms of a line: the number of an answer, and the whole name of something done or seen.
+
+Both become the JSON line that says the same to the engine, so that nothing is left to be guessed.
+"""
 
 from __future__ import annotations
 
@@ -9,6 +12,26 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from askew.engine.seam import QuestionOut
     from askew.knowledge.load import Knowledge
+
+
+def resolved(line: str, question: QuestionOut | None, known: Knowledge) -> str:
+    """Return the line for the engine: what a number or a whole name stands for, else the line itself."""
+    return chosen(line, question, known) or named(line, known) or line
+
+
+def named(line: str, known: Knowledge) -> str | None:
+    """Return the line that says a whole name, as completion puts it in; None where it is no such name."""
+    text = " ".join(line.lower().split()).rstrip(".")
+    for id_, action in known.actions.items():
+        if text == action.name.lower():
+            return json.dumps({"done": id_})
+    for id_, sign in known.signs.items():
+        if text == sign.name.lower():
+            return json.dumps({"sign": id_, "answer": "yes"})
+    for id_, reading in known.readings.items():
+        if text == reading.name.lower():
+            return json.dumps({"reading": id_})
+    return None
 
 
 def chosen(line: str, question: QuestionOut | None, known: Knowledge) -> str | None:
@@ -25,6 +48,9 @@ def chosen(line: str, question: QuestionOut | None, known: Knowledge) -> str | N
         return None
     picked = [question.options[number - 1] for number in numbers]
     kind = known.setup.get(question.setup)
+    if kind is not None:
+        ids = {label: choice for choice, label in kind.labels.items()}
+        picked = [ids.get(option, option) for option in picked]
     if kind is not None and kind.kind == "names":
         return json.dumps({"setup": {question.setup: picked}})
     if len(picked) > 1:

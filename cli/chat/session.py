@@ -191,10 +191,10 @@ class Session:
         return self._say(line)
 
     def _say(self, line: str) -> bool:
-        from askew.cli.chat.choices import chosen
+        from askew.cli.chat.choices import resolved
 
         last = self._turn or self._case.turn
-        line = chosen(line, last.question, self._case.known) or line
+        line = resolved(line, last.question, self._case.known)
         consultation = self._case.opened.consultation
         unit_before = consultation.unit
         try:

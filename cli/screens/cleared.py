@@ -42,7 +42,7 @@ def cleared_screen(
 
 def _sentence(cleared: ClearedOut, known: Knowledge, view: View) -> list[Span]:
     name = Span(name_of(cleared.source, known), "strong")
-    if cleared.needed is None:
+    if cleared.needed is None or cleared.needed <= cleared.plausible:
         return [name, span(f": {cleared.because}")]
     needed = amount(cleared.needed, cleared.unit, cleared.source, known, view)
     plausible = amount(cleared.plausible, cleared.unit, cleared.source, known, view)

@@ -14,8 +14,9 @@ if TYPE_CHECKING:
 
 MOST = 4
 """Suspects shown; the others are counted."""
-ALIGNED = 84
+ALIGNED = 98
 """Columns from which chance and share stand in columns of their own."""
+COLUMN = 30
 FAINT = 0.10
 """Chance and share under which a suspect is only counted, unless it leads."""
 
@@ -55,11 +56,13 @@ def doubt_lines(turn: Turn, known: Knowledge, view: View) -> list[Line]:
     return lines
 
 
-def share_words(share: float) -> str:
-    """Return a share of the complaint in words."""
+def share_words(share: float, *, settled: bool = False) -> str:
+    """Return a share of the complaint in words; what is not settled is what it would make if it were so."""
     if share < -0.005:
-        return f"takes {percent(-share)} off the error"
-    return f"makes {percent(share)} of the error"
+        return f"{'takes' if settled else 'would take'} {percent(-share)} off the error"
+    if share > 1.05:
+        return f"{'makes' if settled else 'would make'} more than all of the error"
+    return f"{'makes' if settled else 'would make'} {percent(share)} of the error"
 
 
 def _suspect(rank: int, suspect: SuspectOut, known: Knowledge, view: View) -> list[Line]:
@@ -73,14 +76,13 @@ def _suspect(rank: int, suspect: SuspectOut, known: Knowledge, view: View) -> li
         return wrap(text, view, hang=3)
     meter = bar(suspect.share, view)
     detail = [Span("size ", "dim"), span(size), *([] if view.stacked else [span(plus, "dim")])]
-    if view.width < ALIGNED:
+    label = f"{rank}. {name}"
+    if view.width < ALIGNED or cells(label) > COLUMN - 2:
         return [
             *wrap([Span(f"{rank}. "), span(name, "strong"), Span(f": {chance} likely")], view, hang=3),
             *wrap([meter, Span(" " + share_words(suspect.share))], view, indent=3),
             *wrap(detail, view, indent=3, hang=5),
         ]
-    column = 30
-    label = f"{rank}. {name}"
-    pad = " " * max(2, column - cells(label))
+    pad = " " * (COLUMN - cells(label))
     first = (Span(f"{rank}. "), span(name, "strong"), Span(f"{pad}{chance:>8} likely  "), meter)
     return [(*first, Span(" " + share_words(suspect.share))), *wrap(detail, view, indent=3, hang=5)]

@@ -47,7 +47,11 @@ def turn_screen(turn: Turn, known: Knowledge, view: View, before: Turn | None = 
         asked_next = any(heard.kind == "command" and heard.id == "next" for heard in turn.heard)
         again = before is not None and not asked_next and turn.next == before.next
         lines += check_line(turn, known, view) if again else check_screen(turn, known, view)
-    lines += question_screen(turn.question, known, view)
+    asked = None if before is None else before.question
+    if turn.question is not None and asked is not None and asked.setup == turn.question.setup:
+        lines += [BLANK, *wrap([Span("? Still open: ", "accent"), span(turn.question.text)], view, hang=2)]
+    else:
+        lines += question_screen(turn.question, known, view)
     return lines + status_lines(turn, view) + saved_lines(turn, view)
 
 

@@ -30,7 +30,7 @@ def verdict_screen(turn: Turn, known: Knowledge, view: View) -> list[Line]:
             lines += wrap(
                 [span(name_of(suspect.source, known), "strong"), span(f": {size}")], view, indent=2, hang=4
             )
-            lines += wrap([*share, Span(share_words(suspect.share))], view, indent=4)
+            lines += wrap([*share, Span(share_words(suspect.share, settled=True))], view, indent=4)
     named = {suspect.source for suspect in turn.suspects}
     for source in verdict.sources:
         if source not in named:

@@ -91,7 +91,7 @@ def test_ascii_is_ascii_and_keeps_the_meaning() -> None:
     )
     assert out.getvalue().isascii()
     assert out.getvalue().startswith("+-0.5 deg, 3 um, cafe, ?\n")
-    assert "########.. makes 81% of the error" in out.getvalue()
+    assert "########.. would make 81% of the error" in out.getvalue()
 
 
 def test_what_an_encoding_has_is_left_alone() -> None:

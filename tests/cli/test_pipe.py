@@ -73,7 +73,7 @@ def test_plain_text_answers_every_line_without_escapes(
     assert main(["talk"]) == 0
     out = capsys.readouterr().out
     assert "\x1b" not in out
-    assert out.index("15 thou over 3 in") < out.index("at the moving jaw: bar") < out.index("Not taken")
+    assert out.index("15 thou over 3 in") < out.index("at the moving jaw: round bar") < out.index("Not taken")
     assert "NOT SAVED" not in out
 
 

@@ -82,7 +82,7 @@ def test_the_command_shows_every_setting_and_where_it_came_from(
     assert main(["config"]) == 0
     shown = capsys.readouterr().out
     assert name in shown
-    assert "true (file " in shown
+    assert "true (file" in shown
     assert "(as shipped)" in shown
     assert SETTINGS[name].explain.split(";")[0].split(",")[0] in " ".join(shown.split())
 

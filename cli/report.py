@@ -1,0 +1,116 @@
+"""`askew report`: one file that tells a whole case."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from askew.cli.exits import NO_CASE, OK, USAGE, Refusal
+
+if TYPE_CHECKING:
+    from askew.engine.story import CaseStory
+
+PLOT_WIDTH = 72
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the arguments of `askew report`."""
+    parser.add_argument(
+        "case",
+        nargs="?",
+        metavar="CASE",
+        help="name of the case, or enough of its beginning, or a file; else the last",
+    )
+    parser.add_argument(
+        "--to",
+        metavar="FILE",
+        help="where to write it, ending in .html or .md; else CASE.html here; - writes to the output",
+    )
+    parser.add_argument("--markdown", action="store_true", help="Markdown instead of HTML")
+    parser.add_argument("--replace", action="store_true", help="write over a file that exists")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Write the report, say where, and return the exit status."""
+    from askew.engine.record.private import NotWritten, write_private
+
+    path = case_path(args.case)
+    target = Path(args.to) if args.to not in (None, "-") else None
+    if target is not None and target.suffix.lower() not in (".html", ".htm", ".md"):
+        raise Refusal("The report's file must end in .html or .md.", USAGE)
+    as_markdown = args.markdown or (target is not None and target.suffix.lower() == ".md")
+    text = _laid_out(story_of(path, args.unit), as_markdown)
+    if args.to == "-":
+        sys.stdout.write(text)
+        return OK
+    target = target or Path(f"{path.stem}{'.md' if as_markdown else '.html'}")
+    try:
+        write_private(target, text, replace=args.replace)
+    except NotWritten as error:
+        hint = " Or add --replace." if "exists already" in str(error) else ""
+        raise Refusal(f"{error}{hint}") from None
+    from askew.engine.safe import safe
+
+    sys.stdout.write(safe(f"Wrote {target}") + "\n")
+    return OK
+
+
+def case_path(name: str | None) -> Path:
+    """Return the file of a case by its name, the beginning of it, or its path; the last one without.
+
+    Raises:
+        Refusal: There is none.
+    """
+    from askew.engine.record.journal import JournalError
+    from askew.engine.record.store import Store
+
+    if name is not None and Path(name).is_file():
+        return Path(name)
+    try:
+        path = Store().path(name) if name is not None else Store().latest()
+    except JournalError as error:
+        raise Refusal(str(error), NO_CASE) from None
+    if path is None:
+        raise Refusal("There is no case yet; say what came out wrong first: askew talk.", NO_CASE)
+    return path
+
+
+def story_of(path: Path, unit: str | None = None) -> CaseStory:
+    """Return the story of the case in a file, told in `unit` where it is given.
+
+    Raises:
+        Refusal: The file is no case.
+    """
+    from dataclasses import replace
+
+    from askew.engine.record.journal import Journal, JournalError
+    from askew.engine.report.replay import story
+
+    try:
+        with Journal.open(path, write=False) as journal:
+            told = story(journal, path.stem)
+    except JournalError as error:
+        raise Refusal(str(error), NO_CASE) from None
+    return replace(told, unit="in" if unit == "in" else "mm") if unit else told
+
+
+def _laid_out(story: CaseStory, as_markdown: bool) -> str:
+    from askew.cli.plots.belief import belief
+    from askew.cli.plots.budget import budget
+    from askew.cli.plots.face import face
+    from askew.engine.report.document import html, markdown
+    from askew.engine.report.view import build
+
+    if not as_markdown:
+        return html(story)
+    report = build(story)
+    drawings: dict[str, list[str]] = {}
+    if report.belief:
+        drawings["belief"] = belief(report.belief, PLOT_WIDTH, ascii_=True)
+    if report.budget:
+        drawings["budget"] = budget(report.budget, PLOT_WIDTH, ascii_=True)
+    if report.face is not None:
+        drawings["face"] = face(report.face, story.unit, PLOT_WIDTH, ascii_=True)
+    return markdown(story, drawings)
