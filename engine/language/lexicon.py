@@ -122,7 +122,7 @@ IMPLIES = {
     "square_on_table": ("square_tool",), "not_move": (), "locked": ("lock",), "no": ("not",), "ends_high": ("ends", "high"),
     "other_corner": ("corner",), "hatch": ("arcs",), "front_left": ("front", "left"), "back_right": ("back", "right"), "front_right": ("front", "right"), "back_left": ("back", "left"), "straight_edge": (),
     "all_over": ("both",), "indicator_up": ("needle",), "table_run": ("table",), "to_right": ("right",), "to_left": ("left",), "to_back": ("back",), "to_front": ("front",),
-    "follows_part": ("part",), "spring_pass": ("pass",), "drop": ("down",), "paper_held": ("tight",), "no_bar": ("bar", "without"),
+    "follows_part": ("part",), "spring_pass": ("pass",), "drop": ("down",), "resweep": ("sweep", "again"), "slipped": ("part", "move"), "paper_held": ("tight",), "no_bar": ("bar", "without"),
 }  # fmt: skip
 
 
@@ -332,7 +332,7 @@ def find(stems: Sequence[str], joined: Sequence[bool], at: Sequence[int]) -> lis
     spots: list[Spot] = []
     for found in rooms.values():
         reach, longest = -1, (0, 0)
-        for start, end, name in sorted(found, key=lambda item: (item[0], -item[1])):
+        for start, end, name in sorted(set(found), key=lambda item: (item[0], -item[1])):
             if (start, end) != longest and end <= reach:
                 continue
             if end > reach:

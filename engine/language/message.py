@@ -25,7 +25,7 @@ _LEADING_ON = {
     "per", "through", "near", "and", "was", "are", "nip", "tighten", "lock", "snug", "clamp", "open", "opened", "turned", "took", "toward", "towards", "inside", "like", "when", "as",
     "cleaned", "locked", "swept", "ran", "put", "all", "found", "had", "has", "have", "beneath", "underneath", "around", "moved", "changed", "checked", "undid", "pull", "push", "crank",
 }  # fmt: skip
-_OPENING = {"the", "there's", "theres", "it's", "its", "i", "it", "my", "we", "you", "got", "there", "i'm", "i've", "im", "ive", "that", "he", "they", "no", "yes", "corner", "a"}
+_OPENING = {"the", "there's", "theres", "it's", "its", "i", "it", "my", "we", "you", "got", "there", "i'm", "i've", "im", "ive", "that", "he", "they", "no", "yes", "corner"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,6 +148,8 @@ def prepare(text: str) -> Message:
     extras: list[Spot] = []
     for quantity in scan(tokens):
         quantity, extra = _corner_angle(quantity, tokens)
+        if quantity.unit is None and any(_names_a_thing(spot, quantity) for spot in spots):
+            quantity = replace(quantity, junk=True)
         quantities.append(quantity)
         if extra is not None:
             extras.append(extra)
@@ -155,6 +157,11 @@ def prepare(text: str) -> Message:
     message = Message(text, tokens, dict(zip(at, stems, strict=True)), quantities, spots)
     message.clauses = _clauses(message)
     return message
+
+
+def _names_a_thing(spot: Spot, quantity: Quantity) -> bool:
+    """Tell whether a number is part of a name, as in "one two three block"."""
+    return (spot.name == "block" or spot.name.startswith("tool:")) and spot.start <= quantity.start and quantity.end <= spot.end
 
 
 def _swallowed(spot: Spot, quantities: list[Quantity]) -> bool:

@@ -190,6 +190,8 @@ def _try(trial: _Trial, context: Context) -> None:
 
 
 _GENERIC = ("face_out_of_square", "face_out_of_square_clamped")
+_LIKE = {"fixed_jaw_square": ("fixed_jaw_travel",), "block_out_of_square": ("fixed_jaw_travel",), "sweep": ("table_run_x", "table_run_y"), "sweep_x": ("table_run_x",), "sweep_y": ("table_run_y",), "square_travel": ("sweep_x", "sweep_y")}
+_SETTINGS = ("other_corner", "turned_error", "fine_cutter_error")
 _OUT = {"out", "lean", "out_of_square", "not", "out_of_parallel", "play", "square", "nothing", "skew", "whisker", "opposite", "same", "half_of", "double_of", "loose"}
 _DONE = {
     "bar_out": "bar_removed", "tram_it": "trammed", "regrip": "regripped", "clean": "cleaned", "deburr": "cleaned", "turn_part": "turned_part", "shim_it": "shimmed",
@@ -200,12 +202,12 @@ _DONE = {
 def _is_topic(message: Message, group: Group, asked: tuple[Meaning, ...]) -> bool:
     """Tell whether a group only says what was measured, so that the number may follow: "clocked up the fixed jaw, ..."."""
     meaning = group.meaning
-    if meaning is None or meaning.kind != "reading" or meaning.complaint or meaning in asked:
+    if meaning is None or meaning.kind != "reading" or (meaning.complaint and meaning.id not in _SETTINGS) or meaning in asked:
         return False
     if any(is_value(quantity) for quantity in message.within(group.start, group.end)):
         return False
     names = message.names(group.start, group.end)
-    return not names & _OUT or bool(meaning.members)
+    return not names & (_OUT | {"open", "closed"}) or bool(meaning.members and meaning.id != "backlash_check")
 
 
 def _joined(trial: _Trial, waiting: Group | None, group: Group, context: Context) -> Reading | None:
@@ -213,7 +215,7 @@ def _joined(trial: _Trial, waiting: Group | None, group: Group, context: Context
     message = trial.message
     if waiting is None or waiting.meaning is None:
         return None
-    if group.meaning is not None and group.meaning.id not in (*_GENERIC, waiting.meaning.id):
+    if group.meaning is not None and group.meaning.id not in (*_GENERIC, waiting.meaning.id, *_LIKE.get(waiting.meaning.id, ())):
         return None
     names = message.names(group.start, group.end)
     if not any(is_value(quantity) for quantity in message.within(group.start, group.end)) and "nothing" not in names:
