@@ -6,7 +6,7 @@ is acknowledged, and answered: belief, rules, next check, question or verdict.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -19,7 +19,11 @@ from askew.engine.language import Context, Heard, read
 from askew.engine.language.echo import echo
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
 from askew.engine.questions import COMPLAINT
-from askew.engine.record.journal import Journal, NotSaved
+from askew.engine.record.disk import undisturbed
+from askew.engine.record.journal import BadRecord, Journal, NotSaved, Record
+from askew.engine.record.migrate import bring_forward, load_renames, vocabulary
+from askew.engine.record.turns import facts_of
+from askew.engine.record.turns import standing as standing_turns
 from askew.engine.safe import BadJson, safe, strict_json
 from askew.engine.said import LineError, Said, check_range, parse
 from askew.engine.seam import ErrorOut, HeardOut, Turn
@@ -58,8 +62,10 @@ class Consultation:
         self._standing: Standing | None = None
         self._told: frozenset[str] = frozenset()
         self._restated: tuple[str, ...] = ()
-        for record in journal.records:
-            self._replay(record.kind, record.data)
+        turns, told = bring_forward(standing_turns(journal.records), vocabulary(self.knowledge), load_renames())
+        self.notices += told
+        for turn in turns:
+            self._replay(turn)
 
     # --- what the screens need -------------------------------------------------------------------------
 
@@ -104,6 +110,8 @@ class Consultation:
             return self._words(line)
         except (LineError, SetupError) as error:
             return self._refused(str(error), error.hint)
+        except BadRecord as error:
+            return self._refused(str(error), "Say it in shorter pieces, one thing at a time.")
         except BadJson as error:
             return self._refused(str(error), "One JSON object a line; askew talk --schema prints the forms.")
 
@@ -202,9 +210,10 @@ class Consultation:
         asked = self._pending()
         case = tell(self.case, facts, asked)
         record = {"text": text[:LONGEST_TEXT], "facts": [to_json(fact) for fact in facts], "unit": unit, "asked": asked}
-        saved = self._save("turn", record)
-        self._kept.append(_Kept(case, tuple(facts), unit))
-        self._standing, self._restated = None, ()
+        with undisturbed():  # a Ctrl-C finds the turn kept both here and on disk, or in neither
+            saved = self._save("turn", record)
+            self._kept.append(_Kept(case, tuple(facts), unit))
+            self._standing, self._restated = None, ()
         says = [*([echo(facts, self.unit)] if not text.lstrip().startswith("{") else []), *more]
         turn = self._turn(facts, unread, [line for line in says if line])
         self._sum_up(turn)
@@ -239,9 +248,10 @@ class Consultation:
         return self._turn(says=[f"Took back {what}."])
 
     def _take_back(self, turns: int) -> None:
-        self._save("undo", {"turns": turns})
-        del self._kept[-turns:]
-        self._standing, self._restated = None, ()
+        with undisturbed():
+            self._save("undo", {"turns": turns})
+            del self._kept[-turns:]
+            self._standing, self._restated = None, ()
 
     def _command(self, text: str, command: Command, unit: Habit | None) -> Turn:
         if command.id == "undo":
@@ -310,22 +320,16 @@ class Consultation:
 
     # --- replaying -------------------------------------------------------------------------------------
 
-    def _replay(self, kind: str, data: Mapping[str, Any]) -> None:
-        if kind == "undo":
-            turns = data.get("turns")
-            if isinstance(turns, int) and turns > 0:
-                del self._kept[-turns:]
-            return
-        if kind != "turn":
-            return
+    def _replay(self, turn: Record) -> None:
         facts: list[Observation] = []
-        for item in data.get("facts", ()):
+        for item in facts_of(turn):
             try:
                 facts.append(from_json(item))
             except BadFactError as error:
-                self.notices.append(f"The record holds {error}; it was left out.")
-        unit = data.get("unit")
-        case = tell(self.case, facts, data.get("asked"))
+                self.notices.append(f"Entry {turn.seq} holds {error}; it was left out.")
+        unit, asked = turn.data.get("unit"), turn.data.get("asked")
+        known = isinstance(asked, str) and asked in self.knowledge.checks
+        case = tell(self.case, facts, asked if known else None)
         self._kept.append(_Kept(case, tuple(facts), unit if unit in ("in", "mm") else None))
 
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import MISSING, fields
+from dataclasses import MISSING, fields, replace
 from typing import Any, get_type_hints
 
 from pydantic import BaseModel, ConfigDict, ValidationError, create_model
 
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
-from askew.engine.setup import KEYS
+from askew.engine.said import LineError, check_range, checked_answer
+from askew.engine.setup import KEYS, SetupError, checked
 from askew.knowledge.load import load
 
 KINDS: dict[str, type] = {
@@ -63,6 +64,20 @@ def from_json(data: dict[str, Any]) -> Observation:
         raise BadFactError(f"a {data['kind']} whose {'.'.join(map(str, first['loc']))}: {first['msg']}") from None
     if not _exists(fact):
         raise BadFactError(f"a {data['kind']} {str(rest.get('id', rest.get('key')))[:60]!r} that is not known any more")
+    return _within_reason(fact)
+
+
+def _within_reason(fact: Observation) -> Observation:
+    """Return the fact if it could have been said: a file is held to what a person is held to."""
+    try:
+        if isinstance(fact, Reading):
+            check_range(fact)
+        elif isinstance(fact, SetupFact) and fact.value is not None:
+            return replace(fact, value=checked(fact.key, fact.value))
+        elif isinstance(fact, Sign):
+            checked_answer(fact.id, fact.answer)
+    except (LineError, SetupError) as error:
+        raise BadFactError(f"something that cannot be ({str(error).rstrip('.')})") from None
     return fact
 
 

@@ -11,7 +11,7 @@ from scipy.stats import norm
 
 from askew.engine.record.machine import Entry, MachineRecord
 from askew.engine.record.machine_due import Allowed, beyond, due, series_of
-from askew.engine.record.machine_memory import MachineMemory, prior_for, response, usual
+from askew.engine.record.machine_memory import MachineMemory, priors_of, response, usual
 from askew.knowledge.load import KnowledgeError, load
 from askew.knowledge.upkeep import load_upkeep, read_upkeep
 
@@ -40,7 +40,7 @@ def test_the_forward_model_says_what_a_sweep_answers_to() -> None:
 
 
 def test_one_reading_of_one_source_is_the_conjugate_formula() -> None:
-    belief = prior_for(record(reading("jaw_run", 0.02, over=100.0)), DAY)["vise_skew"]
+    belief = priors_of(record(reading("jaw_run", 0.02, over=100.0)), DAY)["vise_skew"]
     before, noise = usual("knee_mill")["vise_skew"].sd ** 2, 0.00006**2
     gain = before / (before + noise)
     assert belief.mean == pytest.approx(gain * 0.0002, rel=1e-9)
@@ -49,7 +49,7 @@ def test_one_reading_of_one_source_is_the_conjugate_formula() -> None:
 
 
 def test_a_sweep_is_shared_between_head_and_column_by_what_is_usual() -> None:
-    beliefs = prior_for(record(reading("sweep_x", 0.10)), DAY)
+    beliefs = priors_of(record(reading("sweep_x", 0.10)), DAY)
     u = usual("knee_mill")
     assert beliefs["tram"].mean / -beliefs["lean_side"].mean == pytest.approx(
         u["tram"].sd ** 2 / u["lean_side"].sd ** 2, rel=1e-6
@@ -71,7 +71,7 @@ def test_many_entries_agree_with_one_large_gaussian() -> None:
     y = np.array([0.0001, 0.0003, 0.0002, 0.0004])
     mean = prior[4, :4] @ np.linalg.solve(seen, y)
     var = prior[4, 4] - prior[4, :4] @ np.linalg.solve(seen, prior[:4, 4])
-    belief = prior_for(record(*entries), now)["vise_skew"]
+    belief = priors_of(record(*entries), now)["vise_skew"]
     assert (belief.mean, belief.sd) == (
         pytest.approx(mean, rel=1e-8),
         pytest.approx(math.sqrt(var), rel=1e-8),
@@ -80,8 +80,8 @@ def test_many_entries_agree_with_one_large_gaussian() -> None:
 
 def test_recent_sweeps_count_and_old_ones_fade() -> None:
     kept = record(reading("sweep_x", 0.00, 0), reading("sweep_x", 0.08, 350))
-    soon = prior_for(kept, DAY + timedelta(351))["tram"]
-    late = prior_for(kept, DAY + timedelta(351 + 365))["tram"]
+    soon = priors_of(kept, DAY + timedelta(351))["tram"]
+    late = priors_of(kept, DAY + timedelta(351 + 365))["tram"]
     assert soon.mean > 0.5 * 0.08 / 300
     assert soon.weight > 0.99 > 0.3 > late.weight
     assert late.sd > soon.sd
@@ -89,28 +89,28 @@ def test_recent_sweeps_count_and_old_ones_fade() -> None:
 
 def test_what_was_not_yet_read_is_not_yet_known() -> None:
     kept = record(reading("sweep_x", 0.01, 0), reading("sweep_x", 0.09, 100))
-    then = prior_for(kept, DAY + timedelta(50))["tram"]
-    alone = prior_for(record(reading("sweep_x", 0.01, 0)), DAY + timedelta(50))["tram"]
+    then = priors_of(kept, DAY + timedelta(50))["tram"]
+    alone = priors_of(record(reading("sweep_x", 0.01, 0)), DAY + timedelta(50))["tram"]
     assert then == alone
 
 
 def test_a_correction_draws_a_source_afresh_and_leaves_the_others() -> None:
     trammed = Entry(date=str(DAY + timedelta(10)), kind="correction", id="trammed")
     entries = (reading("sweep_x", 0.10), reading("table_run_x", 0.03))
-    before = prior_for(record(*entries), DAY + timedelta(9))
-    after = prior_for(record(*entries, trammed), DAY + timedelta(11))
+    before = priors_of(record(*entries), DAY + timedelta(9))
+    after = priors_of(record(*entries, trammed), DAY + timedelta(11))
     assert "tram" in before
     assert "tram" not in after
     assert after["table_slope"].mean == pytest.approx(before["table_slope"].mean, rel=0.01)
     assert after["table_slope"].mean < -0.00006
     again = record(*entries, trammed, reading("sweep_x", 0.0, 10))
-    assert abs(prior_for(again, DAY + timedelta(11))["tram"].mean) < 0.3 * before["tram"].mean
+    assert abs(priors_of(again, DAY + timedelta(11))["tram"].mean) < 0.3 * before["tram"].mean
 
 
 def test_order_within_a_day_decides_what_a_correction_touches() -> None:
     trammed = Entry(date=str(DAY), kind="correction", id="trammed")
-    swept_first = prior_for(record(reading("sweep_x", 0.10), trammed), DAY)
-    swept_last = prior_for(record(trammed, reading("sweep_x", 0.10)), DAY)
+    swept_first = priors_of(record(reading("sweep_x", 0.10), trammed), DAY)
+    swept_last = priors_of(record(trammed, reading("sweep_x", 0.10)), DAY)
     assert "tram" not in swept_first
     assert swept_last["tram"].mean > 0.0002
 
@@ -119,18 +119,18 @@ def test_a_verdict_counts_but_not_beside_the_readings_it_was_drawn_from() -> Non
     verdict = Entry(
         date=str(DAY), kind="verdict", id="tram", value=0.09, over=300.0, sd=0.006, case="plate-4"
     )
-    alone = prior_for(record(verdict), DAY)["tram"]
+    alone = priors_of(record(verdict), DAY)["tram"]
     assert alone.mean == pytest.approx(0.0003, rel=0.05)
     sweep = reading("sweep_x", 0.10, case="plate-4")
-    assert prior_for(record(sweep, verdict), DAY) == prior_for(record(sweep), DAY)
+    assert priors_of(record(sweep, verdict), DAY) == priors_of(record(sweep), DAY)
     other = reading("sweep_x", 0.10, case="plate-5")
-    assert prior_for(record(other, verdict), DAY)["tram"].sd < prior_for(record(other), DAY)["tram"].sd
+    assert priors_of(record(other, verdict), DAY)["tram"].sd < priors_of(record(other), DAY)["tram"].sd
 
 
 def test_nothing_known_says_nothing() -> None:
-    assert prior_for(record(), DAY) == {}
+    assert priors_of(record(), DAY) == {}
     note = Entry(date=str(DAY), kind="note", note="oiled the ways")
-    assert prior_for(record(note), DAY) == {}
+    assert priors_of(record(note), DAY) == {}
     assert due(record(note), DAY) == []
 
 
