@@ -117,4 +117,5 @@ def open_last() -> Opened | None:
 def _opened(journal: Journal, name: str) -> Opened:
     from askew.engine.consult import Consultation as Engine
 
-    return Opened(Engine(journal), name, journal.notices, journal.close)
+    engine = Engine(journal)
+    return Opened(engine, name, (*journal.notices, *engine.notices), journal.close)
