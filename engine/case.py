@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import cache
 from typing import Any
 
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
@@ -41,11 +42,15 @@ class Situation:
 
 @dataclass(frozen=True)
 class Evidence:
-    """A reading or a sign with the situation it speaks for, and when it was told (count of observations)."""
+    """A reading or a sign with the situation it speaks for.
+
+    `when` it was told counts observations; `cut` counts the cuts made by then.
+    """
 
     fact: Reading | Sign
     situation: Situation
     when: int
+    cut: int = 0
 
 
 @dataclass(frozen=True)
@@ -71,6 +76,7 @@ class Case:
         changed: When something was last done, or a setup fact changed.
         states: States of machine and work by now, as far as the checks made tell.
         made: Checks made, in order.
+        cuts: How many times the face was cut again.
         told: The first value told of each setup fact, for what was measured before it was known.
     """
 
@@ -85,6 +91,7 @@ class Case:
     changed: int = -1
     states: frozenset[str] = frozenset({"vise_on", "cutter_in", "part_out"})
     made: tuple[str, ...] = ()
+    cuts: int = 0
     told: Mapping[str, Any] = field(default_factory=dict)
 
     @property
@@ -156,19 +163,55 @@ def _tell_setup(case: Case, fact: SetupFact) -> Case:
 def _tell_reading(case: Case, fact: Reading) -> Case:
     kind = load().readings[fact.id]
     case = _implied(case, fact.id, kind.implies)
-    if kind.of == "cut" and not kind.implies and _measured_again(case, fact.id):
+    if kind.of == "cut" and not kind.implies and _of_a_new_cut(case, fact):
         case = act(case, "recut")
-    situation = case.cut if kind.of == "cut" else case.now
-    case = replace(case, evidence=(*case.evidence, Evidence(fact, situation, case.when)))
+    situation = measured(case) if kind.of == "cut" else case.now
+    case = replace(case, evidence=(*case.evidence, Evidence(fact, situation, case.when, case.cuts)))
     # the block was in the vise for this reading only
     return act(case, "regripped") if "block_gripped" in kind.implies else case
 
 
-def _measured_again(case: Case, reading_id: str) -> bool:
-    """Something was done since the last cut's value of this reading, so this one is of a new cut."""
-    before = [e for e in case.evidence if e.fact.id == reading_id and e.situation == case.cut]
+AT_THE_BENCH = frozenset({"cleaned", "cooled", "locked"})
+"""Actions after which a part is as often measured again as it stands as it is cut again."""
+
+
+def _of_a_new_cut(case: Case, fact: Reading) -> bool:
+    """Say whether a reading of the cut, taken before, is now of a new one: something was done in between.
+
+    After what is done at the bench (cleaning, cooling) the same number again is of the same cut, and another
+    number of a new one, or of the same one measured properly: either way what was redrawn made the difference.
+    """
+    before = [e for e in case.evidence if e.fact.id == fact.id and e.cut == case.cuts and isinstance(e.fact, Reading)]
     numbered = [e for e in before if isinstance(e.fact, Reading) and e.fact.value is not None]
-    return bool(numbered) and case.now != case.cut and case.changed > numbered[-1].when
+    if not numbered or case.changed <= numbered[-1].when:
+        return False
+    done = {done.id for done in case.done if done.when > numbered[-1].when}
+    if done and done <= AT_THE_BENCH and isinstance(numbered[-1].fact, Reading):
+        return not _same(numbered[-1].fact, fact)
+    return True
+
+
+def _same(a: Reading, b: Reading) -> bool:
+    if a.value is None or b.value is None:
+        return False
+    scatter = load().readings[a.id].scatter
+    return abs(a.value - b.value) <= max(4.0 * scatter, 0.3 * abs(a.value))
+
+
+@cache
+def _measuring() -> frozenset[str]:
+    """Sources that act when the part is measured, not when it is cut."""
+    known = load().sources
+    return frozenset(id_ for id_, source in known.items() if source.group == "measuring") | {"heat_growth"}
+
+
+def measured(case: Case) -> Situation:
+    """Return the situation of a reading of the cut: the cut's own, but measured as things are now."""
+    instances, factors = dict(case.cut.instances), dict(case.cut.factors)
+    now, odds = dict(case.now.instances), dict(case.now.factors)
+    for source in _measuring() & set(now):
+        instances[source], factors[source] = now[source], odds.get(source, 1.0)
+    return Situation(case.cut.setup, tuple(sorted(instances.items())), tuple(sorted(factors.items())))
 
 
 def _implied(case: Case, reading_id: str, actions: Iterable[str]) -> Case:
@@ -184,8 +227,8 @@ def _implied(case: Case, reading_id: str, actions: Iterable[str]) -> Case:
 
 
 def _tell_sign(case: Case, fact: Sign) -> Case:
-    situation = case.cut if load().signs[fact.id].of == "cut" else case.now
-    return replace(case, evidence=(*case.evidence, Evidence(fact, situation, case.when)))
+    situation = measured(case) if load().signs[fact.id].of == "cut" else case.now
+    return replace(case, evidence=(*case.evidence, Evidence(fact, situation, case.when, case.cuts)))
 
 
 def _tell_action(case: Case, fact: Action) -> Case:
@@ -216,9 +259,11 @@ _TELL: Mapping[type, Any] = {
 def act(case: Case, action_id: str) -> Case:
     """Return the case after an action: new instances of the sources it touches, and what it sets."""
     now = after_action(case.now, action_id)
-    cut = now if load().actions[action_id].recuts or not case.evidence else case.cut
+    recuts = load().actions[action_id].recuts
+    cut = now if recuts or not case.evidence else case.cut
     done = (*case.done, Done(action_id, case.when))
-    return replace(case, now=now, cut=cut, done=done, changed=case.when, skipped=frozenset())
+    cuts = case.cuts + 1 if recuts else case.cuts
+    return replace(case, now=now, cut=cut, cuts=cuts, done=done, changed=case.when, skipped=frozenset())
 
 
 def after_action(situation: Situation, action_id: str) -> Situation:

@@ -21,7 +21,7 @@ from askew.engine.seam import ClearedOut, ExpectOut, NextOut, QuestionOut, SizeO
 from askew.engine.setup import machine_of
 from askew.engine.snapshot import BestCheck, Snapshot, SourceNumbers, ToldAction, ToldReading, ToldSign
 from askew.engine.suspects import Numbers, numbers, together
-from askew.engine.units import Habit
+from askew.engine.units import Habit, format_length
 from askew.knowledge.load import load
 
 NAMED = 0.5
@@ -183,7 +183,7 @@ class Standing:
             e for e in self.case.evidence
             if e.fact.id == complaint.fact.id and isinstance(e.fact, Reading) and e.fact.value is not None
         )
-        if first.situation == complaint.situation or complaint.fact.bound == "at_least":
+        if first is complaint or self.case.changed <= first.when or complaint.fact.bound == "at_least":
             return False
         assert isinstance(first.fact, Reading) and first.fact.value is not None  # noqa: S101
         size = abs(complaint.fact.value)
@@ -243,7 +243,7 @@ class Standing:
     @cached_property
     def suspects(self) -> list[SuspectOut]:
         """The sources that may still be it, best first."""
-        if not self.numbers:
+        if not self.numbers or self.closed:
             return []
         away = {finding.about for finding in self.findings.cleared}
         pointed: dict[str, list[str]] = {}
@@ -268,7 +268,7 @@ class Standing:
     @cached_property
     def cleared(self) -> list[ClearedOut]:
         """The sources that cannot matter, with the number that says so."""
-        if not self.numbers:
+        if not self.numbers or self.closed:
             return []
         by_source = {n.source: n for n in self.numbers}
         return [
@@ -326,10 +326,20 @@ class Standing:
     @cached_property
     def notes(self) -> list[str]:
         """Remarks of the rules, contradictions, and what to take again."""
+        if self.closed:
+            return [self._proved()]
         lines = [finding.because for finding in (*self.findings.contradictions, *self.findings.notes)]
         if self.verdict is not None and not self.verdict.sources:
             lines.append("No single cause stands out: this much is what usual small errors add up to here.")
         return list(dict.fromkeys(lines))
+
+    def _proved(self) -> str:
+        complaint = self.case.complaint
+        assert complaint is not None and isinstance(complaint.fact, Reading)  # noqa: S101
+        size = format_length(abs(complaint.fact.value or 0.0), self.unit)
+        name = load().readings[complaint.fact.id].name
+        goal = f"the {format_length(self.tolerance, self.unit)} asked for" if self.case.setup.known("tolerance") else "what was wrong"
+        return f"Proved: {name} is now {size}, against {goal}. The case is closed."
 
     @cached_property
     def spent(self) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from askew.engine.case import Case, Situation, after_action, entered
+from askew.engine.case import Case, Situation, after_action, entered, measured
 from askew.engine.observations import Reading
 from askew.engine.setup import Setup, machine_of
 from askew.knowledge.load import load
@@ -54,7 +54,7 @@ def speaks_for(id_: str, check: Check, case: Case) -> Situation:
     for action in implied:
         if action not in check.first and not (action == "bar_removed" and situation.setup.moving_jaw_contact == "plain"):
             situation = after_action(situation, action)
-    return situation if recuts or kind.of != "cut" else case.cut
+    return situation if recuts or kind.of != "cut" else measured(case)
 
 
 def told_already(check: Check, case: Case) -> bool:
