@@ -42,8 +42,8 @@ class _File(Table):
     limits: dict[str, Limit]
 
 
-# In a group that keeps, yet drawn afresh with every grip or every raising of the head.
-NOT_KEPT = frozenset({"jaw_rack", "column_swing"})
+# In a group that keeps, yet drawn afresh with every grip, raising of the head, or warming up.
+NOT_KEPT = frozenset({"jaw_rack", "column_swing", "spindle_growth"})
 
 
 @dataclass(frozen=True)

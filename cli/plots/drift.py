@@ -49,9 +49,8 @@ def _numbers(stand: Due, today: date, habit: Habit) -> list[tuple[str, str]]:
 
     series = stand.series
     rows = [("last read", f"{said(float(series.values[-1]))}{over}, {series.dates[-1]}")]
-    if stand.mean is not None and stand.sd is not None:
-        half = 1.645 * stand.sd
-        rows.append(("now, as believed", f"{said(stand.mean - half)} to {said(stand.mean + half)}{over}"))
+    if stand.low is not None and stand.high is not None:
+        rows.append(("now, as believed", f"{said(stand.low)} to {said(stand.high)}{over}"))
     if stand.drift is None:
         rows.append(("drift", "cannot be told yet: two readings on different days are needed"))
     else:

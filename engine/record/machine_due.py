@@ -24,6 +24,8 @@ CHANCE = 0.2
 FADED = 0.5
 """Weight of the record below which a look is due: more likely than not something has moved it since."""
 
+_HALF = 1.6448536269514722
+
 
 @dataclass(frozen=True, slots=True)
 class Allowed:
@@ -48,7 +50,8 @@ class Due:
         series: All of its readings.
         drift: How it drifts; None where that cannot be told.
         mean: What it is believed to be today; None straight after a correction that nobody measured.
-        sd: One standard deviation of that.
+        low: Lower end of its 90% interval; not below 0 for what only has a size.
+        high: Upper end.
         allowed: What is allowed of it; None where nothing is usual and nobody said.
         chance: Chance that it is beyond that today, by what was read.
         day: When it is due for a look; today where it is due already; None: not within three years.
@@ -58,7 +61,8 @@ class Due:
     series: Series
     drift: Drift | None
     mean: float | None
-    sd: float | None
+    low: float | None
+    high: float | None
     allowed: Allowed | None
     chance: float | None
     day: date | None
@@ -119,7 +123,7 @@ def _stand(series: Series, memory: MachineMemory, today: date, told: Mapping[str
     allowed, drift = allowed_of(series.reading, told), series.drift()
     now = memory.reading(series.reading, today, series.over)
     if now is None:
-        return Due(series, drift, None, None, allowed, None, today, "corrected")
+        return Due(series, drift, None, None, None, allowed, None, today, "corrected")
 
     def chance_on(day: date) -> float:
         then = memory.reading(series.reading, day, series.over)
@@ -138,7 +142,10 @@ def _stand(series: Series, memory: MachineMemory, today: date, told: Mapping[str
         why = "drift" if day == drifted else "age"
         if chance is not None and chance >= 0.5:
             why = "beyond"
-    return Due(series, drift, now.mean, now.sd, allowed, chance, day, why)
+    low, high = now.mean - _HALF * now.sd, now.mean + _HALF * now.sd
+    if load().readings[series.reading].size_only:
+        low, high = max(low, 0.0), max(high, 0.0)
+    return Due(series, drift, now.mean, low, high, allowed, chance, day, why)
 
 
 def _first_day(today: date, holds: Callable[[date], bool]) -> date | None:

@@ -283,7 +283,7 @@ class MachineMemory:
         return mean, math.sqrt(max(own - float(cross @ inverse @ cross), 1e-4 * own))
 
 
-def prior_for(record: MachineRecord, day: date) -> dict[str, Belief]:
+def priors_of(record: MachineRecord, day: date) -> dict[str, Belief]:
     """Return what the next case on this machine starts from: source -> (mean, sd, weight).
 
     Only sources of which the record tells something are in it. The sizes of two sources that were only ever

@@ -28,7 +28,7 @@ def belief(lines: Sequence[BeliefLine], width: float) -> str:
     wide = width > 500
     names = [_cut(line.name, 26 if wide else 16) for line in lines]
     label = max(len(name) for name in names) * LETTER + 46
-    left, right, top, bottom = 38.0, width - label, 12.0, 236.0
+    left, right, top, bottom = 46.0, width - label, 12.0, 236.0
     x = [left + 8 + (right - left - 16) * (i / (steps - 1) if steps > 1 else 0.5) for i in range(steps)]
 
     def y(chance: float) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from askew.engine.report.face import DRAWN, Profile, profile
@@ -138,17 +138,18 @@ class Report:
 def build(story: CaseStory) -> Report:
     """Return the report of a case's story."""
     events = [event for event in story.events if event.turn.error is None]
-    at = _judged(events)
-    judged = events[at] if at is not None else None
-    complaint = _complaint(events)
-    budget = _budget(judged, complaint, story.unit)
+    at = judged(events)
+    found = events[at] if at is not None else None
+    until = events[: at + 1] if at is not None else events
+    complaint = _complaint(until)
+    budget = _budget(found, complaint, story.unit)
     speech = _speech(story)
-    face, face_rows = _face(story, events[: at + 1] if at is not None else events)
+    face, face_rows = _face(story, until)
     return Report(
         title=_title(story, complaint),
         status=_status(events),
-        headline=_headline(events, judged, complaint, story.unit),
-        points=_points(story, events, judged, complaint),
+        headline=_headline(events, found, complaint, story.unit),
+        points=_points(story, events, found, complaint),
         setup=_setup(story),
         seen=_seen(events, speech),
         steps=tuple(_step_words(event, speech) for event in _steps(events)),
@@ -156,17 +157,21 @@ def build(story: CaseStory) -> Report:
         budget=budget,
         face=face,
         face_rows=face_rows,
-        cleared=_cleared(judged or (events[-1] if events else None)),
-        found=tuple(source_name(s) for s in judged.turn.verdict.sources)
-        if judged and judged.turn.verdict
-        else (),
-        advised=_advised(judged),
+        cleared=_cleared(found or (events[-1] if events else None)),
+        found=_held(found),
+        advised=_advised(found),
         done=_done(events, speech),
-        verify=_verify(judged),
+        verify=_verify(found),
         proof=_proof(story, events, at, complaint),
         doubts=_doubts(events),
         cautions=_cautions(events),
     )
+
+
+def _held(found: Event | None) -> tuple[str, ...]:
+    if found is None or found.turn.verdict is None:
+        return ()
+    return tuple(source_name(source) for source in found.turn.verdict.sources)
 
 
 def _speech(story: CaseStory) -> Speech:
@@ -176,32 +181,40 @@ def _speech(story: CaseStory) -> Speech:
 # ---- which turns matter
 
 
-def _judged(events: list[Event]) -> int | None:
-    """Return the place of the verdict that the fix followed: the last before anything was put right.
+def judged(events: Sequence[Event]) -> int | None:
+    """Return the place of the verdict that was acted on last, before it was acted on.
 
-    Without a verdict, that of the last turn that had suspects; None where there was none.
+    The last verdict where none was acted on; without any, the last turn with suspects (of a closed case, the
+    last before what closed it); None without one.
     """
-    verdicts = [i for i, event in enumerate(events) if event.turn.verdict is not None]
-    for i in verdicts:
-        nexts = events[i + 1 :]
-        if i + 1 not in verdicts or (nexts and any(fact.kind == "action" for fact in nexts[0].heard)):
-            return i
-    suspected = [i for i, event in enumerate(events) if event.turn.suspects]
-    return suspected[-1] if suspected else None
+    ends = [
+        i
+        for i, event in enumerate(events)
+        if event.turn.verdict is not None
+        and (i + 1 == len(events) or _acted(events[i + 1]) or events[i + 1].turn.verdict is None)
+    ]
+    acted_on = [i for i in ends if any(_acted(event) for event in events[i + 1 :])]
+    suspected = [i for i, event in enumerate(events) if event.turn.suspects and not event.turn.closed]
+    for places in (acted_on, ends, suspected):
+        if places:
+            return places[-1]
+    return None
 
 
-def _complaint(events: list[Event]) -> HeardOut | None:
-    """Return what was complained of: the first such reading, with its number where one was given by then."""
-    known, first = load().readings, None
+def _acted(event: Event) -> bool:
+    return any(fact.kind == "action" for fact in event.heard)
+
+
+def _complaint(events: Sequence[Event]) -> HeardOut | None:
+    """Return what was complained of first, with the last number that was given for it."""
+    known, found = load().readings, None
     for event in events:
         for fact in event.heard:
             if fact.kind != "reading" or fact.id not in known or not known[fact.id].complaint:
                 continue
-            if first is None:
-                first = fact
-            if fact.id == first.id and first.value is None and fact.value is not None:
-                return fact
-    return first
+            if found is None or (fact.id == found.id and fact.value is not None):
+                found = fact
+    return found
 
 
 def _steps(events: list[Event]) -> list[Event]:
@@ -230,6 +243,8 @@ def _headline(events: list[Event], judged: Event | None, complaint: HeardOut | N
     verdict = judged.turn.verdict
     if verdict is None:
         leader = f"{source_name(best.source)} (chance {percent(best.probability)})"
+        if events[-1].turn.closed:
+            return f"Put right and proved. Most probably it was: {leader}."
         return f"Not settled yet. The leading suspect is: {leader}."
     names = [source_name(source) for source in verdict.sources] or ["no single cause"]
     listed = names[0] if len(names) == 1 else ", ".join(names[:-1]) + " and " + names[-1]
@@ -410,14 +425,17 @@ def _done(events: Iterable[Event], speech: Speech) -> tuple[tuple[int, str], ...
 def _proof(
     story: CaseStory, events: list[Event], judged: int | None, complaint: HeardOut | None
 ) -> tuple[ProofRow, ...]:
-    if judged is None or events[judged].turn.verdict is None:
+    if judged is None:
         return ()
-    fixed = False
+    fixed = _acted(events[judged])
+    changed = any(_acted(event) for event in events[: judged + 1])
     rows: list[ProofRow] = []
     for event in events[judged + 1 :]:
-        fixed = fixed or any(fact.kind == "action" for fact in event.heard)
+        fixed = fixed or _acted(event)
         for fact in event.heard:
-            if fixed and fact.kind == "reading" and isinstance(fact.value, int | float):
+            # Once anything was changed, the complaint measured again is of a new cut.
+            proves = fixed or (changed and complaint is not None and fact.id == complaint.id)
+            if proves and fact.kind == "reading" and isinstance(fact.value, int | float):
                 rows.append(_proof_row(story, fact, complaint))
     return tuple(rows)
 

@@ -115,7 +115,9 @@ def direction(reading: str, mm: float, speech: Speech) -> str:
 
 
 def span_words(low: float, high: float, habit: Habit) -> str:
-    """Return an interval of lengths."""
+    """Return an interval of lengths; of sizes where both ends go the same way, the smaller first."""
+    if low < 0.0 and high <= 0.0:
+        low, high = -high, -low
     return f"{format_length(low, habit)} to {format_length(high, habit)}"
 
 
@@ -126,9 +128,10 @@ def size_words(source: str, size: SizeOut, habit: Habit) -> str:
         over = known.span if known else 100.0
         if habit == "in":
             over = 25.4 * round(over / 25.4)
-        ends = span_words(size.low * over, size.high * over, habit)
-        return f"{format_slope(size.mid, over, habit)}; {ends}"
-    return f"{format_length(size.mid, habit)}; {span_words(size.low, size.high, habit)}"
+        mid, scale = format_slope(size.mid, over, habit), float(over)
+    else:
+        mid, scale = format_length(size.mid, habit), 1.0
+    return f"{mid}; {format_length(size.low * scale, habit)} to {format_length(size.high * scale, habit)}"
 
 
 def setup_value(key: str, value: Any, habit: Habit) -> str:

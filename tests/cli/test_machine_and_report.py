@@ -168,7 +168,7 @@ def test_no_case_is_said(tmp_path: Path) -> None:
         with pytest.raises(Refusal) as refused:
             run(report, *words)
         assert refused.value.status == NO_CASE
-    with pytest.raises(Refusal, match=".html or .md"):
-        path = tmp_path / "x.jsonl"
-        Journal.open(path, create=True).close()
+    path = tmp_path / "x.jsonl"
+    Journal.open(path, create=True).close()
+    with pytest.raises(Refusal, match=r"\.html or \.md"):
         run(report, str(path), "--to", "x.doc")

@@ -115,7 +115,7 @@ def test_a_slope_falls_from_the_side_that_is_high() -> None:
 def test_a_hollow_is_low_in_the_middle() -> None:
     lines = face(profile(5e-6 * PLACES**2), "mm", 60, ascii_=True)
     drawn = [line.split("|", 1)[1].ljust(60) for line in lines if "|" in line]
-    depth = [next((k for k, text in enumerate(drawn) if text[column] == "-"), -1) for column in (0, 24, 47)]
+    depth = [next((k for k, text in enumerate(drawn) if text[column] == "-"), -1) for column in (0, 24, 49)]
     assert depth[0] == depth[2] == 0
     assert depth[1] == len(drawn) - 1
     assert any(line.endswith("0.004 mm") and "hollow" in line for line in lines)
@@ -212,9 +212,10 @@ def test_a_correction_is_a_line_across_the_history() -> None:
 def test_one_reading_is_told_in_words() -> None:
     record = MachineRecord.in_memory("corner-mill", "knee_mill")
     record.add(Entry(date="2031-02-01", kind="reading", id="lock_shift", value=0.004))
-    text = "\n".join(drift(due(record, TODAY)[0], TODAY))
+    text = " ".join(" ".join(drift(due(record, TODAY)[0], TODAY)).split())
     assert "two readings on different days are needed" in text
     assert "0.004 mm, 2031-02-01" in text
+    assert "believed 0.000 mm to" in text  # play has a size and no direction
 
 
 def test_nothing_to_show_is_said() -> None:

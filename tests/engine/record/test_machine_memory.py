@@ -139,7 +139,7 @@ def test_part_and_grip_are_not_carried_over() -> None:
     assert {"tram", "nod", "fixed_jaw_lean", "jaw_lift", "backlash_x"} <= carried
     groups = {load().sources[id_].group for id_ in carried}
     assert groups == {"machine", "vise"}
-    assert not carried & {"chip_behind_jaw", "blank_taper", "jaw_rack", "column_swing"}
+    assert not carried & {"chip_behind_jaw", "blank_taper", "jaw_rack", "column_swing", "spindle_growth"}
 
 
 # ---- due for a look

@@ -99,8 +99,8 @@ def block_with_a_bar() -> CaseStory:
     )
     said: list[tuple[str, list[HeardOut], Turn]] = [
         (
-            "the top is out of square, corner open 0.21 over 60",
-            [reading("face_out_of_square", 0.21, 60.0)],
+            "the top is out of square, corner closed 0.21 over 60",
+            [reading("face_out_of_square", -0.21, 60.0)],
             Turn(turn=1, suspects=start, cleared=[cleared, head], next=check, cautions=cautions, spent=3),
         ),
         (
@@ -148,8 +148,8 @@ def block_with_a_bar() -> CaseStory:
             ),
         ),
         (
-            "now square within 0.012, open",
-            [reading("face_out_of_square", 0.012, 60.0)],
+            "now square within 0.012, closed",
+            [reading("face_out_of_square", -0.012, 60.0)],
             Turn(
                 turn=6, suspects=plain, cleared=[], verdict=verdict, cautions=cautions, closed=True, spent=21
             ),
@@ -163,7 +163,7 @@ def block_with_a_bar() -> CaseStory:
         ),
         setup=SETUP,
         predicted={
-            "face_out_of_square": Range(0.185, 0.203, 0.221),
+            "face_out_of_square": Range(-0.221, -0.203, -0.185),
             "hollow_across": Range(0.0, 0.0012, 0.004),
         },
         sizes={"off_centre_push": 0.182, "jaw_lift": 0.014, "nod": -0.0001, "tram": 0.00008},
