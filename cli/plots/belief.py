@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from askew.cli.plots.canvas import NARROW, Canvas, cut, stacked
 
 if TYPE_CHECKING:
-    from askew.engine.report.view import BeliefLine
+    from askew.engine.report.rows import BeliefLine
 
 ROWS = 11
 GUTTER = 6

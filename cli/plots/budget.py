@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from askew.cli.plots.canvas import NARROW, cut, stacked
 
 if TYPE_CHECKING:
-    from askew.engine.report.view import BudgetRow
+    from askew.engine.report.rows import BudgetRow
 
 
 def budget(rows: Sequence[BudgetRow], width: int = NARROW, *, ascii_: bool = False) -> list[str]:

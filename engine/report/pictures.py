@@ -11,7 +11,7 @@ import numpy as np
 
 from askew.engine.report import svg
 from askew.engine.report.face import Array, Profile
-from askew.engine.report.view import BeliefLine
+from askew.engine.report.rows import BeliefLine
 from askew.engine.report.words import percent
 from askew.engine.units import Habit, format_length, format_span
 

@@ -12,7 +12,7 @@ from askew.engine.physics.readings import predict
 from askew.engine.record.journal import Journal, Record
 from askew.engine.record.turns import facts_of, standing
 from askew.engine.report.face import DRAWN
-from askew.engine.report.view import judged
+from askew.engine.report.moments import judged
 from askew.engine.safe import safe
 from askew.engine.seam import HeardOut
 from askew.engine.setup import Setup

@@ -2,10 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-from askew.engine.report.face import DRAWN, Profile, profile
+from askew.engine.report.face import Profile
+from askew.engine.report.moments import complaint_of, judged, status_of, steps_of
+from askew.engine.report.outcome import (
+    advised_of,
+    budget_of,
+    cleared_of,
+    done_of,
+    face_of,
+    proof_of,
+    verify_of,
+)
+from askew.engine.report.rows import BeliefLine, BudgetRow, FaceRow, ProofRow, Seen
 from askew.engine.report.words import (
     Speech,
     capital,
@@ -14,78 +25,22 @@ from askew.engine.report.words import (
     fact_words,
     observed_name,
     percent,
-    remedy_name,
     setup_value,
-    signed_value,
-    size_words,
     source_name,
     source_short,
-    span_words,
+    speech_of,
 )
-from askew.engine.seam import HeardOut, SuspectOut
+from askew.engine.seam import HeardOut
 from askew.engine.story import CaseStory, Event
 from askew.engine.units import Habit, format_length
 from askew.knowledge.load import load
 
 MOST_LINES = 5
 """Suspects whose belief is drawn; more lines than that cannot be followed."""
-SMALL = 0.02
-"""Shares of the complaint below this are summed in one row."""
 STANDING_CAUTION = (
     "The numbers are estimates. Local rules and the machine's own manual stand above this report; electrical "
     "and structural work belongs to a qualified person."
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Seen:
-    """One thing said: its number, the words, what was understood, what was answered."""
-
-    number: int
-    day: str
-    text: str
-    facts: tuple[str, ...]
-    answer: str
-
-
-@dataclass(frozen=True, slots=True)
-class BeliefLine:
-    """Chance of trouble of one suspect after each step, 0 to 1."""
-
-    name: str
-    chances: tuple[float, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class BudgetRow:
-    """One cause's part of what was complained of: share (signed), mm, size and chance in words."""
-
-    name: str
-    share: float
-    makes: str
-    size: str
-    chance: str
-
-
-@dataclass(frozen=True, slots=True)
-class FaceRow:
-    """One face reading: predicted (with interval) and measured, in words; empty where there is none."""
-
-    name: str
-    predicted: str
-    interval: str
-    measured: str
-    agrees: str
-
-
-@dataclass(frozen=True, slots=True)
-class ProofRow:
-    """One reading after the fix, and what it was to be."""
-
-    name: str
-    value: str
-    wanted: str
-    result: str
 
 
 @dataclass(frozen=True)
@@ -141,28 +96,28 @@ def build(story: CaseStory) -> Report:
     at = judged(events)
     found = events[at] if at is not None else None
     until = events[: at + 1] if at is not None else events
-    complaint = _complaint(until)
-    budget = _budget(found, complaint, story.unit)
-    speech = _speech(story)
-    face, face_rows = _face(story, until)
+    complaint = complaint_of(until)
+    budget = budget_of(found, complaint, story.unit)
+    speech = speech_of(story)
+    face, face_rows = face_of(story, until)
     return Report(
         title=_title(story, complaint),
-        status=_status(events),
+        status=status_of(events),
         headline=_headline(events, found, complaint, story.unit),
         points=_points(story, events, found, complaint),
         setup=_setup(story),
         seen=_seen(events, speech),
-        steps=tuple(_step_words(event, speech) for event in _steps(events)),
+        steps=tuple(_step_words(event, speech) for event in steps_of(events)),
         belief=_belief(events),
         budget=budget,
         face=face,
         face_rows=face_rows,
-        cleared=_cleared(found or (events[-1] if events else None)),
+        cleared=cleared_of(found or (events[-1] if events else None)),
         found=_held(found),
-        advised=_advised(found),
-        done=_done(events, speech),
-        verify=_verify(found),
-        proof=_proof(story, events, at, complaint),
+        advised=advised_of(found),
+        done=done_of(events, speech),
+        verify=verify_of(found),
+        proof=proof_of(story, events, at, complaint),
         doubts=_doubts(events),
         cautions=_cautions(events),
     )
@@ -172,60 +127,6 @@ def _held(found: Event | None) -> tuple[str, ...]:
     if found is None or found.turn.verdict is None:
         return ()
     return tuple(source_name(source) for source in found.turn.verdict.sources)
-
-
-def _speech(story: CaseStory) -> Speech:
-    return Speech(story.unit, story.setup.feed_axis or "x")
-
-
-# ---- which turns matter
-
-
-def judged(events: Sequence[Event]) -> int | None:
-    """Return the place of the verdict that was acted on last, before it was acted on.
-
-    The last verdict where none was acted on; without any, the last turn with suspects (of a closed case, the
-    last before what closed it); None without one.
-    """
-    ends = [
-        i
-        for i, event in enumerate(events)
-        if event.turn.verdict is not None
-        and (i + 1 == len(events) or _acted(events[i + 1]) or events[i + 1].turn.verdict is None)
-    ]
-    acted_on = [i for i in ends if any(_acted(event) for event in events[i + 1 :])]
-    suspected = [i for i, event in enumerate(events) if event.turn.suspects and not event.turn.closed]
-    for places in (acted_on, ends, suspected):
-        if places:
-            return places[-1]
-    return None
-
-
-def _acted(event: Event) -> bool:
-    return any(fact.kind == "action" for fact in event.heard)
-
-
-def _complaint(events: Sequence[Event]) -> HeardOut | None:
-    """Return what was complained of first, with the last number that was given for it."""
-    known, found = load().readings, None
-    for event in events:
-        for fact in event.heard:
-            if fact.kind != "reading" or fact.id not in known or not known[fact.id].complaint:
-                continue
-            if found is None or (fact.id == found.id and fact.value is not None):
-                found = fact
-    return found
-
-
-def _steps(events: list[Event]) -> list[Event]:
-    """Return the turns that could move the belief: something was read, seen or done."""
-    return [event for event in events if any(f.kind in ("reading", "sign", "action") for f in event.heard)]
-
-
-def _status(events: list[Event]) -> str:
-    if events and events[-1].turn.closed:
-        return "closed"
-    return "found" if any(event.turn.verdict for event in events) else "open"
 
 
 # ---- head
@@ -260,7 +161,7 @@ def _points(
 ) -> tuple[tuple[str, str], ...]:
     points: list[tuple[str, str]] = []
     if complaint is not None:
-        points.append(("Complaint", capital(fact_words(complaint, _speech(story)))))
+        points.append(("Complaint", capital(fact_words(complaint, speech_of(story)))))
     if story.setup.tolerance is not None:
         points.append(("Allowed", format_length(story.setup.tolerance, story.unit)))
     days = [event.day for event in story.events if event.day]
@@ -269,7 +170,7 @@ def _points(
     spent = max((event.turn.spent for event in events), default=0.0)
     if spent > 0:
         points.append(("Spent on checks", f"about {spent:.0f} minutes"))
-    if advised := _advised(judged):
+    if advised := advised_of(judged):
         points.append(("Advised", "; ".join(advised)))
     return tuple(points)
 
@@ -311,7 +212,7 @@ def _step_words(event: Event, speech: Speech) -> str:
 
 
 def _belief(events: list[Event]) -> tuple[BeliefLine, ...]:
-    steps = _steps(events)
+    steps = steps_of(events)
     by_step = [{s.source: s.probability for s in event.turn.suspects} for event in steps]
     highest: dict[str, float] = {}
     for chances in by_step:
@@ -322,132 +223,6 @@ def _belief(events: list[Event]) -> tuple[BeliefLine, ...]:
     order = sorted(highest, key=lambda s: (s not in held, -highest[s]))[:MOST_LINES]
     order.sort(key=lambda s: -last.get(s, 0.0))
     return tuple(BeliefLine(source_short(s), tuple(c.get(s, 0.0) for c in by_step)) for s in order)
-
-
-# ---- budget
-
-
-def _budget(judged: Event | None, complaint: HeardOut | None, habit: Habit) -> tuple[BudgetRow, ...]:
-    if judged is None or not judged.turn.suspects:
-        return ()
-    whole = abs(float(complaint.value)) if complaint and isinstance(complaint.value, int | float) else None
-
-    def makes(share: float) -> str:
-        return format_length(share * whole, habit) if whole is not None else ""
-
-    suspects = sorted(judged.turn.suspects, key=lambda s: -abs(s.share))
-    large = [s for s in suspects if abs(s.share) >= SMALL]
-    small = sum(s.share for s in suspects if abs(s.share) < SMALL)
-    rows = [_budget_row(s, makes(s.share), habit) for s in large]
-    if len(large) < len(suspects):
-        rows.append(BudgetRow(f"{len(suspects) - len(large)} others together", small, makes(small), "", ""))
-    rest = 1.0 - sum(s.share for s in suspects)
-    if judged.turn.verdict is not None and whole:
-        rest = judged.turn.verdict.unexplained / whole
-    rows.append(BudgetRow("Explained by none of these", rest, makes(rest), "", ""))
-    return tuple(rows)
-
-
-def _budget_row(suspect: SuspectOut, makes: str, habit: Habit) -> BudgetRow:
-    return BudgetRow(
-        capital(source_name(suspect.source)),
-        suspect.share,
-        makes,
-        size_words(suspect.source, suspect.size, habit),
-        percent(suspect.probability),
-    )
-
-
-def _cleared(event: Event | None) -> tuple[tuple[str, str], ...]:
-    if event is None:
-        return ()
-    return tuple((capital(source_name(c.source)), c.because) for c in event.turn.cleared)
-
-
-# ---- face
-
-
-def _face(story: CaseStory, events: list[Event]) -> tuple[Profile | None, tuple[FaceRow, ...]]:
-    measured: dict[str, float] = {}
-    for event in events:
-        for fact in event.heard:
-            plain = fact.kind == "reading" and fact.sign_known is not False and fact.bound in (None, "about")
-            if plain and fact.id in DRAWN and isinstance(fact.value, int | float):
-                measured[fact.id] = float(fact.value)
-    mids = {id_: p.mid for id_, p in story.predicted.items()}
-    picture = profile(story.setup, story.sizes, mids, measured) if events else None
-    rows: list[FaceRow] = []
-    for id_ in DRAWN:
-        expected, value = story.predicted.get(id_), measured.get(id_)
-        if expected is None and value is None:
-            continue
-        agrees = ""
-        if expected is not None and value is not None:
-            scatter = load().readings[id_].scatter
-            inside = expected.low - 2 * scatter <= value <= expected.high + 2 * scatter
-            agrees = "agrees" if inside else "does not agree"
-        rows.append(
-            FaceRow(
-                capital(observed_name(id_)),
-                signed_value(id_, expected.mid, _speech(story)) if expected else "",
-                span_words(expected.low, expected.high, story.unit) if expected else "",
-                signed_value(id_, value, _speech(story)) if value is not None else "",
-                agrees,
-            )
-        )
-    return picture, tuple(rows)
-
-
-# ---- what was done, and whether it worked
-
-
-def _advised(judged: Event | None) -> tuple[str, ...]:
-    if judged is None or judged.turn.verdict is None:
-        return ()
-    return tuple(capital(remedy_name(remedy)) for remedy in judged.turn.verdict.remedies)
-
-
-def _verify(judged: Event | None) -> tuple[str, ...]:
-    if judged is None or judged.turn.verdict is None:
-        return ()
-    return tuple(capital(observed_name(id_)) for id_ in judged.turn.verdict.verify)
-
-
-def _done(events: Iterable[Event], speech: Speech) -> tuple[tuple[int, str], ...]:
-    return tuple(
-        (number, capital(fact_words(fact, speech)))
-        for number, event in enumerate(events, 1)
-        for fact in event.heard
-        if fact.kind == "action"
-    )
-
-
-def _proof(
-    story: CaseStory, events: list[Event], judged: int | None, complaint: HeardOut | None
-) -> tuple[ProofRow, ...]:
-    if judged is None:
-        return ()
-    fixed = _acted(events[judged])
-    changed = any(_acted(event) for event in events[: judged + 1])
-    rows: list[ProofRow] = []
-    for event in events[judged + 1 :]:
-        fixed = fixed or _acted(event)
-        for fact in event.heard:
-            # Once anything was changed, the complaint measured again is of a new cut.
-            proves = fixed or (changed and complaint is not None and fact.id == complaint.id)
-            if proves and fact.kind == "reading" and isinstance(fact.value, int | float):
-                rows.append(_proof_row(story, fact, complaint))
-    return tuple(rows)
-
-
-def _proof_row(story: CaseStory, fact: HeardOut, complaint: HeardOut | None) -> ProofRow:
-    value = fact_words(fact, _speech(story)).split(": ", 1)[1]
-    tolerance = story.setup.tolerance
-    if complaint is None or fact.id != complaint.id or tolerance is None or fact.value is None:
-        return ProofRow(capital(observed_name(fact.id)), value, "", "")
-    inside = abs(float(fact.value)) <= tolerance
-    wanted = f"within {format_length(tolerance, story.unit)}"
-    return ProofRow(capital(observed_name(fact.id)), value, wanted, "holds" if inside else "does not hold")
 
 
 def _doubts(events: list[Event]) -> tuple[str, ...]:

@@ -6,6 +6,7 @@ import re
 from typing import Any, NamedTuple
 
 from askew.engine.seam import HeardOut, SizeOut
+from askew.engine.story import CaseStory
 from askew.engine.units import Habit, format_length, format_slope, format_span
 from askew.knowledge.load import load
 
@@ -15,6 +16,11 @@ class Speech(NamedTuple):
 
     habit: Habit
     feed: str = "x"
+
+
+def speech_of(story: CaseStory) -> Speech:
+    """Return how to speak of a case."""
+    return Speech(story.unit, story.setup.feed_axis or "x")
 
 
 def source_name(id_: str) -> str:

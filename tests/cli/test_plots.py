@@ -19,8 +19,8 @@ from askew.cli.plots.face import face
 from askew.engine.record.machine import Entry, MachineRecord
 from askew.engine.record.machine_due import Due, due
 from askew.engine.report.face import Profile
+from askew.engine.report.rows import BeliefLine, BudgetRow
 from askew.engine.report.shapes import circle_from, circle_of
-from askew.engine.report.view import BeliefLine, BudgetRow
 
 TODAY = date(2031, 3, 1)
 PLACES = np.linspace(-30.0, 30.0, 241)

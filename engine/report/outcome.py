@@ -1,0 +1,159 @@
+"""What came of a case: the error budget, the face, what was done and whether it worked."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from askew.engine.report.face import DRAWN, Profile, profile
+from askew.engine.report.moments import acted
+from askew.engine.report.rows import BudgetRow, FaceRow, ProofRow
+from askew.engine.report.words import (
+    Speech,
+    capital,
+    fact_words,
+    observed_name,
+    percent,
+    remedy_name,
+    signed_value,
+    size_words,
+    source_name,
+    span_words,
+    speech_of,
+)
+from askew.engine.seam import HeardOut, SuspectOut
+from askew.engine.story import CaseStory, Event
+from askew.engine.units import Habit, format_length
+from askew.knowledge.load import load
+
+SMALL = 0.02
+"""Shares of the complaint below this are summed in one row."""
+
+# ---- budget
+
+
+def budget_of(judged: Event | None, complaint: HeardOut | None, habit: Habit) -> tuple[BudgetRow, ...]:
+    """Return what each cause makes of the complaint, the largest share first, and what none of them does."""
+    if judged is None or not judged.turn.suspects:
+        return ()
+    whole = abs(float(complaint.value)) if complaint and isinstance(complaint.value, int | float) else None
+
+    def makes(share: float) -> str:
+        return format_length(share * whole, habit) if whole is not None else ""
+
+    suspects = sorted(judged.turn.suspects, key=lambda s: -abs(s.share))
+    large = [s for s in suspects if abs(s.share) >= SMALL]
+    small = sum(s.share for s in suspects if abs(s.share) < SMALL)
+    rows = [_budget_row(s, makes(s.share), habit) for s in large]
+    if len(large) < len(suspects):
+        rows.append(BudgetRow(f"{len(suspects) - len(large)} others together", small, makes(small), "", ""))
+    rest = 1.0 - sum(s.share for s in suspects)
+    rows.append(BudgetRow("Explained by none of these", rest, makes(rest), "", ""))
+    return tuple(rows)
+
+
+def _budget_row(suspect: SuspectOut, makes: str, habit: Habit) -> BudgetRow:
+    return BudgetRow(
+        capital(source_name(suspect.source)),
+        suspect.share,
+        makes,
+        size_words(suspect.source, suspect.size, habit),
+        percent(suspect.probability),
+    )
+
+
+def cleared_of(event: Event | None) -> tuple[tuple[str, str], ...]:
+    """Return the name of each source that cannot matter, and why."""
+    if event is None:
+        return ()
+    return tuple((capital(source_name(c.source)), c.because) for c in event.turn.cleared)
+
+
+# ---- face
+
+
+def face_of(story: CaseStory, events: Sequence[Event]) -> tuple[Profile | None, tuple[FaceRow, ...]]:
+    """Return the picture of the face complained of and its readings, predicted and measured."""
+    measured: dict[str, float] = {}
+    for event in events:
+        for fact in event.heard:
+            plain = fact.kind == "reading" and fact.sign_known is not False and fact.bound in (None, "about")
+            if plain and fact.id in DRAWN and isinstance(fact.value, int | float):
+                measured[fact.id] = float(fact.value)
+    mids = {id_: p.mid for id_, p in story.predicted.items()}
+    picture = profile(story.setup, story.sizes, mids, measured) if events else None
+    rows: list[FaceRow] = []
+    for id_ in DRAWN:
+        expected, value = story.predicted.get(id_), measured.get(id_)
+        if expected is None and value is None:
+            continue
+        agrees = ""
+        if expected is not None and value is not None:
+            scatter = load().readings[id_].scatter
+            inside = expected.low - 2 * scatter <= value <= expected.high + 2 * scatter
+            agrees = "agrees" if inside else "does not agree"
+        rows.append(
+            FaceRow(
+                capital(observed_name(id_)),
+                signed_value(id_, expected.mid, speech_of(story)) if expected else "",
+                span_words(expected.low, expected.high, story.unit) if expected else "",
+                signed_value(id_, value, speech_of(story)) if value is not None else "",
+                agrees,
+            )
+        )
+    return picture, tuple(rows)
+
+
+# ---- what was done, and whether it worked
+
+
+def advised_of(judged: Event | None) -> tuple[str, ...]:
+    """Return the remedies of the verdict, by name."""
+    if judged is None or judged.turn.verdict is None:
+        return ()
+    return tuple(capital(remedy_name(remedy)) for remedy in judged.turn.verdict.remedies)
+
+
+def verify_of(judged: Event | None) -> tuple[str, ...]:
+    """Return what the verdict wants measured after the fix, by name."""
+    if judged is None or judged.turn.verdict is None:
+        return ()
+    return tuple(capital(observed_name(id_)) for id_ in judged.turn.verdict.verify)
+
+
+def done_of(events: Iterable[Event], speech: Speech) -> tuple[tuple[int, str], ...]:
+    """Return every action with the number of its turn."""
+    return tuple(
+        (number, capital(fact_words(fact, speech)))
+        for number, event in enumerate(events, 1)
+        for fact in event.heard
+        if fact.kind == "action"
+    )
+
+
+def proof_of(
+    story: CaseStory, events: Sequence[Event], judged: int | None, complaint: HeardOut | None
+) -> tuple[ProofRow, ...]:
+    """Return what was read after the fix, and whether the complaint is within its tolerance."""
+    if judged is None:
+        return ()
+    fixed = acted(events[judged])
+    changed = any(acted(event) for event in events[: judged + 1])
+    rows: list[ProofRow] = []
+    for event in events[judged + 1 :]:
+        fixed = fixed or acted(event)
+        for fact in event.heard:
+            # Once anything was changed, the complaint measured again is of a new cut.
+            proves = fixed or (changed and complaint is not None and fact.id == complaint.id)
+            if proves and fact.kind == "reading" and isinstance(fact.value, int | float):
+                rows.append(_proof_row(story, fact, complaint))
+    return tuple(rows)
+
+
+def _proof_row(story: CaseStory, fact: HeardOut, complaint: HeardOut | None) -> ProofRow:
+    value = fact_words(fact, speech_of(story)).split(": ", 1)[1]
+    tolerance = story.setup.tolerance
+    if complaint is None or fact.id != complaint.id or tolerance is None or fact.value is None:
+        return ProofRow(capital(observed_name(fact.id)), value, "", "")
+    inside = abs(float(fact.value)) <= tolerance
+    wanted = f"within {format_length(tolerance, story.unit)}"
+    return ProofRow(capital(observed_name(fact.id)), value, wanted, "holds" if inside else "does not hold")
