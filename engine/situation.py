@@ -140,14 +140,14 @@ def _ended(
 def of_one_time(known: Knowledge, case: Snapshot, matched: Iterable[TradeFact]) -> bool:
     """Tell whether the readings and signs that a rule matched speak for things as they were at one time.
 
-    They do where nothing done between them ended what one of them speaks for.
+    They do where nothing done between them ended what any of them speaks for: a cut and a sweep are not of
+    one time when the head was adjusted between them, although the cut is still there.
     """
     told = [fact for fact in matched if isinstance(fact, facts.Seen | facts.Measured)]
     last = max((fact["when"] for fact in told), default=0)
+    subjects = [_subject(known, fact) for fact in told]
     return not any(
-        _ended(known, case, what, of, fact["when"], last)
-        for fact in told
-        for what, of in [_subject(known, fact)]
+        _ended(known, case, what, of, fact["when"], last) for fact in told for what, of in subjects
     )
 
 
@@ -293,7 +293,7 @@ def _compared(known: Knowledge, case: Snapshot) -> Iterator[TradeFact]:
 
 
 def outcome_of(before: float, after: float, limit: float, signs: bool = True) -> str:
-    """Say what a change did to a reading: gone, less, same, more, over, or nil where there was nothing.
+    """Say what a change did to a reading, as in `askew.knowledge.facts.Compared`.
 
     Args:
         before: The reading before the change.
@@ -310,7 +310,9 @@ def outcome_of(before: float, after: float, limit: float, signs: bool = True) ->
         return "over"
     if ratio < 0.7:
         return "less"
-    return "same" if ratio <= 1.4 else "more"
+    if ratio > 1.4:
+        return "more"
+    return "same" if signs else "same_size"
 
 
 def _action_facts(case: Snapshot) -> Iterator[TradeFact]:

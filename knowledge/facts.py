@@ -101,9 +101,9 @@ class Measured(TradeFact):
 class Compared(TradeFact):
     """Two readings of one thing, before and after.
 
-    `outcome` is gone (under a third left), less, same, more, or over (the sign turned over), "nil" where
-    there was nothing to begin with, or "mixed" where `also` was done between them and may be what made
-    the difference. `side` is that of the first.
+    `outcome` is gone (under a third left), less, same, same_size (where the direction of one is not known),
+    more, or over (the sign turned over); "nil" where there was nothing to begin with; "mixed" where `also`
+    was done between them and may be what made the difference. `side` and `when` are those of the first.
     """
 
     fields = ("pair", "before", "after", "outcome", "side", "also", "when")

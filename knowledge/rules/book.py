@@ -156,6 +156,9 @@ def problems_of(rule: TradeRule) -> Iterator[str]:
         unknown = [key for key in pattern if not pattern.is_special(key) and key not in pattern.fields]
         if unknown:
             yield f"{type(pattern).__name__} has no field {unknown[0]!r}"
+    for name in ("value", "over"):
+        if sum(name in bound_names([condition]) for condition in rule.when) > 1:
+            yield f"two conditions bind {name!r}, so they would match only where it is the same"
     bound = bound_names(rule.when)
     for name, way in PLACEHOLDER.findall(rule.because):
         if name not in bound:

@@ -62,7 +62,7 @@ THEME.rule(
 )
 THEME.rule(
     "finer_same",
-    change("finer", "same"),
+    change("finer", "same", "same_size"),
     then=against(*HEAD),
     because="With a small cutter in many passes it is still {after:length}: such a face follows the "
     "slides, so the head is not it.",

@@ -74,7 +74,7 @@ THEME.rule(
 )
 THEME.rule(
     "bar_was_not_it",
-    change("bar", "same", "more"),
+    change("bar", "same", "same_size", "more"),
     then=points("jaw_lift") + against("off_centre_push"),
     because="The rise on tightening is {after:length} without the bar as well ({before:length} with "
     "it): the jaw lifts by itself.",

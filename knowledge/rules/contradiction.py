@@ -111,8 +111,8 @@ THEME.rule(
 THEME.rule(
     "springs_but_still",
     yes("springs_on_release"),
-    still("release_change"),
-    still("release_bow"),
+    still("release_change", spoken=False),
+    still("release_bow", spoken=False),
     then=conclude("contradiction", "springs_on_release", "release_change", "release_bow"),
     because="The face was said to change when the vise was opened, but under the needle neither edge "
     "nor middle moved.",

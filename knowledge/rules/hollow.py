@@ -8,10 +8,10 @@ from askew.knowledge.rules.shorthand import FEED_X, FEED_Y, change, no, reads, s
 
 THEME = Theme("hollow along one axis and not the other")
 
-ACROSS = OR(yes("light_in_middle"), reads("hollow_across", "plus"))
-ALONG = OR(yes("light_in_middle_along"), reads("hollow_along", "plus"))
-FLAT_ACROSS = OR(no("light_in_middle"), still("hollow_across"))
-FLAT_ALONG = OR(no("light_in_middle_along"), still("hollow_along"))
+ACROSS = OR(yes("light_in_middle"), reads("hollow_across", "plus", spoken=False))
+ALONG = OR(yes("light_in_middle_along"), reads("hollow_along", "plus", spoken=False))
+FLAT_ACROSS = OR(no("light_in_middle"), still("hollow_across", spoken=False))
+FLAT_ALONG = OR(no("light_in_middle_along"), still("hollow_along", spoken=False))
 
 for _axis, _feed, _suspect, _way in (
     ("x", FEED_X, "tram", "side to side"),
@@ -81,7 +81,7 @@ for _axis, _feed, _suspect, _first in (("x", FEED_Y, "tram", "X"), ("y", FEED_X,
     )
 THEME.rule(
     "hollow_stays_across",
-    change("crossed", "same"),
+    change("crossed", "same", "same_size"),
     then=points("stress_bow-", "wall_squeeze"),
     because="The hollow is {after:length} fed along the other axis as well: the part moves, not the head.",
     basis=GEOMETRY,

@@ -109,8 +109,8 @@ THEME.rule(
 )
 THEME.rule(
     "sweeps_agree",
-    still("sweep_shift_x"),
-    still("sweep_shift_y"),
+    still("sweep_shift_x", spoken=False),
+    still("sweep_shift_y", spoken=False),
     then=against("adjustment_creep"),
     because="Two sweeps with nothing adjusted agree.",
     basis=PRACTICE,

@@ -7,6 +7,9 @@ from typing import Any
 from askew.knowledge.experta_port import MATCH, one_of
 from askew.knowledge.facts import Compared, Known, Measured, Seen
 
+SPOKEN = {"value": MATCH.value, "over": MATCH.over}
+"""Two readings of one rule must not both bind these: patterns that share a name match only if it agrees."""
+
 
 def known(key: str, *values: str | bool | int) -> Known:
     """Match setup `key` being known to have one of `values`."""
@@ -28,19 +31,19 @@ def no(sign: str) -> Seen:
     return Seen(sign=sign, yes="no")
 
 
-def reads(reading: str, side: str) -> Measured:
-    """Match a reading, beyond its scatter on that side; binds `value` and `over`."""
-    return Measured(reading=reading, side=side, value=MATCH.value, over=MATCH.over)
+def reads(reading: str, side: str, spoken: bool = True) -> Measured:
+    """Match a reading beyond its scatter on that side; binds `value` and `over` where they are spoken of."""
+    return Measured(reading=reading, side=side, **(SPOKEN if spoken else {}))
 
 
-def moves(reading: str) -> Measured:
-    """Match a reading beyond its scatter either way; binds `value` and `over`."""
-    return Measured(reading=reading, size="seen", value=MATCH.value, over=MATCH.over)
+def moves(reading: str, spoken: bool = True) -> Measured:
+    """Match a reading beyond its scatter either way; binds `value` and `over` where they are spoken of."""
+    return Measured(reading=reading, size="seen", **(SPOKEN if spoken else {}))
 
 
-def still(reading: str) -> Measured:
-    """Match a reading within its scatter; binds `value` and `over`."""
-    return Measured(reading=reading, size="nil", value=MATCH.value, over=MATCH.over)
+def still(reading: str, spoken: bool = True) -> Measured:
+    """Match a reading within its scatter; binds `value` and `over` where they are spoken of."""
+    return Measured(reading=reading, size="nil", **(SPOKEN if spoken else {}))
 
 
 def change(pair: str, *outcomes: str) -> Any:

@@ -63,7 +63,7 @@ for _axis, _feed, _suspect in (("x", FEED_X, "tram"), ("y", FEED_Y, "nod")):
     THEME.rule(
         f"ridge_without_step_{_axis}",
         moves("ridge"),
-        OR(no("step_felt"), still("step")),
+        OR(no("step_felt"), still("step", spoken=False)),
         _feed,
         then=points(_suspect),
         because="The passes meet in a smooth ridge of {value:length} without a step: the head is out "
