@@ -34,7 +34,7 @@ def command(message: Message, context: Context) -> Command | None:
 
 def _stands(name: str, message: Message, words: list[str], start: int, width: int) -> bool:
     """Tell whether the asking words make the message a command rather than part of a story."""
-    measured = any(not quantity.junk for quantity in message.quantities)
+    measured = any(not quantity.junk and not quantity.pronoun for quantity in message.quantities)
     if name == "why":
         return start <= 3
     if name == "undo":
@@ -50,7 +50,7 @@ def _stands(name: str, message: Message, words: list[str], start: int, width: in
 
 def _argument(name: str, message: Message, words: list[str]) -> str | None:
     if name == "undo":
-        numbers = [quantity for quantity in message.quantities if not quantity.junk]
+        numbers = [quantity for quantity in message.quantities if not quantity.junk and not quantity.pronoun and 0 < quantity.value < 1000]
         if numbers:
             return str(int(numbers[0].value))
         return None

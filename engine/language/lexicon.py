@@ -11,13 +11,20 @@ from typing import Any
 
 from rapidfuzz.distance import OSA
 
-_FUZZY_SCORE = 0.8
+_FUZZY_SCORE = 0.79
 _FUZZY_MARGIN = 0.1
 _FUZZY_TRIES = 40
 
 
 # Forms that must not fall together with their stems: the ends of a part are not the end of a cut.
-_KEPT = frozenset({"ends", "locked", "bored", "drilled", "sides", "edges", "closed", "swept", "less", "cross", "ended", "ending", "trammed", "tramed", "shimmed", "cleaned"})
+_KEPT = frozenset({"ends", "locked", "bored", "drilled", "sides", "edges", "closed", "swept", "less", "cross", "ended", "ending", "quite", "note", "notes", "her", "hers", "miss", "missing", "plane", "role", "tired", "winding", "its", "trammed", "tramed", "shimmed", "cleaned"})
+
+
+# British, American and other spellings of the same word.
+_SPELT = {
+    "vice": "vise", "vices": "vises", "vize": "vise", "vyse": "vise", "vyce": "vise", "center": "centre", "centers": "centres", "centred": "centre", "centered": "centre", "gage": "gauge", "gages": "gauges",
+    "aluminum": "aluminium", "gray": "grey", "metre": "meter", "calliper": "caliper", "callipers": "calipers", "moulding": "molding", "labour": "labor", "mould": "mold",
+}  # fmt: skip
 
 
 @lru_cache(maxsize=20_000)
@@ -30,6 +37,7 @@ def stem(word: str) -> str:
     text = word.replace("'", "")
     if text in _KEPT:
         return text
+    text = _SPELT.get(text, text)
     if len(text) > 5 and text.endswith("ing"):
         text = text[:-3]
     elif len(text) > 4 and text.endswith("ied"):
@@ -136,7 +144,8 @@ def _items(text: str) -> list[str]:
 
 
 def _stems(phrase: str) -> tuple[str, ...]:
-    return tuple(stem(word) for word in phrase.replace("-", " ").split())
+    words = (part for word in phrase.split() for part in ([word] if word[0].isdigit() else word.split("-")))
+    return tuple(stem(word) for word in words if word)
 
 
 class _Builder:

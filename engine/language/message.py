@@ -25,6 +25,7 @@ _LEADING_ON = {
     "per", "through", "near", "and", "was", "are", "nip", "tighten", "lock", "snug", "clamp", "open", "opened", "turned", "took", "toward", "towards", "inside", "like", "when", "as",
     "cleaned", "locked", "swept", "ran", "put", "all", "found", "had", "has", "have", "beneath", "underneath", "around", "moved", "changed", "checked", "undid", "pull", "push", "crank",
 }  # fmt: skip
+_WEAK_OPENING = {"the", "its", "it", "my", "that", "corner", "no", "yes", "got"}
 _OPENING = {"the", "there's", "theres", "it's", "its", "i", "it", "my", "we", "you", "got", "there", "i'm", "i've", "im", "ive", "that", "he", "they", "no", "yes", "corner"}
 
 
@@ -87,7 +88,7 @@ class Message:
         bits = lexicon().bits
         implies = lexicon().implies
         made = 0
-        than = next((index for index in range(start, end) if self.tokens[index].text == "than" and not any(q.start <= index < q.end for q in self.quantities)), end)
+        than = next((index for index in range(start, end) if self._held_against(index) and not any(q.start <= index < q.end for q in self.quantities)), end)
         for spot in self.spots:
             if spot.start >= start and spot.end <= end and not self._refused(spot) and not (spot.start > than and spot.name in _PLACES):
                 made |= bits.get(spot.name, 0)
@@ -96,6 +97,13 @@ class Message:
         if any(is_value(quantity) for quantity in self.within(start, end)):
             made |= bits["qty"]
         return made
+
+    def _held_against(self, index: int) -> bool:
+        """Tell whether what follows is only what something was compared with."""
+        text = self.tokens[index].text
+        return text in ("than", "above", "below") or (text == "of" and index > 0 and self.tokens[index - 1].text in ("proud", "ahead", "shy")) or (
+            text == "from" and index + 2 < len(self.tokens) and self.tokens[index + 1].text == "the" and not any(spot.start <= index < spot.end for spot in self.spots)
+        )
 
     def within(self, start: int, end: int) -> list[Quantity]:
         """Return the quantities between two tokens."""
@@ -161,12 +169,12 @@ def prepare(text: str) -> Message:
 
 def _names_a_thing(spot: Spot, quantity: Quantity) -> bool:
     """Tell whether a number is part of a name, as in "one two three block"."""
-    return (spot.name == "block" or spot.name.startswith("tool:")) and spot.start <= quantity.start and quantity.end <= spot.end
+    return (spot.name == "block" or spot.name.startswith(("tool:", "choice:material"))) and spot.start <= quantity.start and quantity.end <= spot.end
 
 
 def _swallowed(spot: Spot, quantities: list[Quantity]) -> bool:
     """Tell whether a phrase is only part of a quantity: the "foot" of "thou per foot", the "over 90" of "over 90 mm"."""
-    if spot.name.startswith("in_") or spot.name == "nothing":
+    if spot.name.startswith(("in_", "choice:material")) or spot.name == "nothing":
         return False
     if spot.name in ("open", "closed"):
         return any(spot.start < q.end and q.start < spot.end and not q.junk for q in quantities)
@@ -196,6 +204,7 @@ def _clauses(message: Message) -> list[Clause]:
         busy.update(range(quantity.start + 1, quantity.end))
     for spot in message.spots:
         busy.update(range(spot.start + 1, spot.end))
+    after = {quantity.end for quantity in message.quantities}
     clauses: list[Clause] = []
     start, cost, pending = 0, 0.0, 0.0
     for index, token in enumerate(tokens):
@@ -207,7 +216,7 @@ def _clauses(message: Message) -> list[Clause]:
                 pending = 0.0
             pending = max(pending, _HARD.get(token.text, _SOFT.get(token.text, 0.0)))
             start, cost = index + 1, pending
-        elif index > start and (token.text in _JOINING or _opens(tokens, start, index)):
+        elif index > start and (token.text in _JOINING or _opens(tokens, start, index, index in after)):
             clauses.append(Clause(start, index, cost))
             start, cost, pending = index, _JOINING.get(token.text, 0.0), 0.0
         elif index == start and token.text in _JOINING:
@@ -224,9 +233,12 @@ def _paired(message: Message) -> set[int]:
     return {index for index, token in enumerate(message.tokens) if token.text in ("and", "&", "or") and index in ends and index + 1 in starts}
 
 
-def _opens(tokens: list[Token], start: int, index: int) -> bool:
+def _opens(tokens: list[Token], start: int, index: int, after_number: bool) -> bool:
     """Tell whether a new statement may begin at a word like "the" or "it's", in talk without stops."""
-    return tokens[index].text in _OPENING and index - start >= 3 and tokens[index - 1].text not in _LEADING_ON
+    word = tokens[index].text
+    if index - start < 3 or word not in _OPENING:
+        return False
+    return after_number or (word not in _WEAK_OPENING and tokens[index - 1].text not in _LEADING_ON)
 
 
 def shown_habit(message: Message) -> Habit | None:

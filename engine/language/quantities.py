@@ -312,12 +312,16 @@ def _quantity(tokens: Sequence[Token], at: int) -> Quantity | None:
 
 def _is_pronoun(tokens: Sequence[Token], quantity: Quantity) -> bool:
     """Tell the "one" of "the back one" or "one of them" from a number."""
-    if quantity.unit is not None or not quantity.worded or quantity.value != 1 or quantity.bound is not None or quantity.decimals:
+    if quantity.unit is not None or quantity.bound is not None or quantity.decimals or quantity.signed:
         return False
     before, after = _text(tokens, quantity.start - 1), _text(tokens, quantity.end)
+    if not quantity.worded or quantity.value != 1:
+        plural = len(after) > 4 and after.endswith("s") and not after.endswith("ss") and after not in _NOT_THINGS
+        return plural and after not in _UNIT_WORDS and not after.startswith("pass")
     return before in _ONE_AFTER or after not in ("on", "at", "left", "right", "front", "back", "over", "", ",", ".", "and", "top", "bottom", "pass", "x", "by", "or", "to", "-")
 
 
+_NOT_THINGS = {"across", "always", "versus", "minus", "measures", "shows", "reads", "there's", "perhaps", "towards", "forwards", "backwards", "inwards", "outwards", "upwards", "downwards"}
 _ONE_AFTER = {
     "the", "back", "front", "left", "right", "other", "this", "that", "top", "bottom", "each", "last", "first", "second", "third", "which", "any", "no", "every", "good", "bad", "new",
     "old", "big", "small", "next", "another", "moving", "fixed", "round", "same", "only", "than", "sharp",
@@ -431,7 +435,9 @@ def _box(tokens: Sequence[Token], first: Quantity) -> Quantity:
         sides.append(read[0].value)
         units.append(read[1])
         end = read[2]
-    if len(sides) == 1 or first.junk or first.bound is not None:
+    if len(sides) == 1 or first.junk or first.bound is not None or max(sides) > 80 * min(sides):
+        return first
+    if any(own is not None and own not in ("in", "mm", "cm", "ft", "m", "mil") for own in units):
         return first
     unit = next((unit for unit in reversed(units) if unit is not None), None)
     for index, own in enumerate(units):

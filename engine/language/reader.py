@@ -14,7 +14,7 @@ from askew.engine.language.groups import Group, divide
 from askew.engine.language.lexicon import Meaning, lexicon
 from askew.engine.language.message import Message, is_span, is_value, prepare, shown_habit
 from askew.engine.language.model import Ambiguity, Context, Heard
-from askew.engine.language.readings import direction, read_group, signed, span_mm
+from askew.engine.language.readings import direction, pair_of, read_group, signed, span_mm
 from askew.engine.language.repair import repaired
 from askew.engine.language.setups import setup_facts
 from askew.engine.language.signs import read_sign
@@ -33,7 +33,9 @@ _SPECIAL = (
     ({"reversed", "reverse_feed"}, "step", "reversed_step"),
     ({"bar_out", "no_bar"}, "clamp_rise", "clamp_rise_plain"),
 )
-_ASKING = {"should", "could", "does", "do", "is", "what", "how", "can", "would", "will", "shall", "are", "might", "which", "where", "who", "did"}
+_WONDERING = {"should", "what", "how", "which", "where", "who", "shall"}
+_ASKING = {"could", "does", "do", "is", "can", "would", "will", "are", "might", "did", "was"}
+_ASKED_OF = {"i", "you", "we", "it", "that", "this", "the", "they", "there", "my", "a"}
 _SMALL_WORDS = frozenset(
     "a about actually after ah all also although am an and another any are as at be because been before being both but by call d did do does doing done each either else ever for from "
     "g'day get gets getting give go goes going good got guess had has have having he hello her here hey hi him his how i i'd i'll i'm i've if im in into is it it's its itself just "
@@ -146,7 +148,9 @@ def _try(trial: _Trial, context: Context) -> None:
         answer = answers.setup_answer(message, context.asked, context, trial.habit)
         if answer is not None:
             facts.append(answer)
-            message.take(0, len(message.tokens) if len(message.tokens) < 6 else 0)
+            if _short(message) and len(message.tokens) < 8:
+                message.take(0, len(message.tokens))
+                return
     readings = [meaning for meaning in asked if meaning.kind == "reading"]
     if len(readings) == 1:
         likened = answers.compared(message, 0, len(message.tokens), readings[0].id, context)
@@ -158,6 +162,8 @@ def _try(trial: _Trial, context: Context) -> None:
     waiting: Group | None = None
     for group in divide(message, asked):
         joined = _joined(trial, waiting, group, context)
+        if joined is None and waiting is not None and waiting.meaning is not None and waiting.meaning.complaint:
+            _add(facts, read_group(message, waiting.start, waiting.end, waiting.meaning, context, trial.habit))
         waiting = None
         if joined is not None:
             _take_spots(message, group)
@@ -167,7 +173,7 @@ def _try(trial: _Trial, context: Context) -> None:
             waiting = group
             _also_done(trial, group)
             continue
-        if group.meaning is not None and group.meaning.kind == "reading" and _same_topic(trial, group) and _direction_added(trial, group):
+        if group.meaning is not None and group.meaning.kind == "reading" and (_same_topic(trial, group) or group.meaning.id in _GENERIC) and _direction_added(trial, group):
             _take_spots(message, group)
             continue
         if group.meaning is None:
@@ -181,6 +187,10 @@ def _try(trial: _Trial, context: Context) -> None:
         if fact is not None:
             _take_spots(message, group)
             _add(facts, fact)
+            if isinstance(fact, Reading):
+                _add_other_axis(trial, group, fact, context)
+    if waiting is not None and waiting.meaning is not None and waiting.meaning.complaint:
+        _add(facts, read_group(message, waiting.start, waiting.end, waiting.meaning, context, trial.habit))
     signs = [meaning for meaning in asked if meaning.kind == "sign"]
     if len(signs) == 1 and not any(isinstance(fact, Sign) and fact.id == signs[0].id for fact in facts) and _short(message):
         sign = answers.sign_answer(message, signs[0])
@@ -191,7 +201,7 @@ def _try(trial: _Trial, context: Context) -> None:
 
 _GENERIC = ("face_out_of_square", "face_out_of_square_clamped")
 _LIKE = {"fixed_jaw_square": ("fixed_jaw_travel",), "block_out_of_square": ("fixed_jaw_travel",), "sweep": ("table_run_x", "table_run_y"), "sweep_x": ("table_run_x",), "sweep_y": ("table_run_y",), "square_travel": ("sweep_x", "sweep_y")}
-_SETTINGS = ("other_corner", "turned_error", "fine_cutter_error")
+_SETTINGS = ("other_corner", "turned_error", "fine_cutter_error", "end_out_of_square_plan")
 _OUT = {"out", "lean", "out_of_square", "not", "out_of_parallel", "play", "square", "nothing", "skew", "whisker", "opposite", "same", "half_of", "double_of", "loose"}
 _DONE = {
     "bar_out": "bar_removed", "tram_it": "trammed", "regrip": "regripped", "clean": "cleaned", "deburr": "cleaned", "turn_part": "turned_part", "shim_it": "shimmed",
@@ -207,7 +217,7 @@ def _is_topic(message: Message, group: Group, asked: tuple[Meaning, ...]) -> boo
     if any(is_value(quantity) for quantity in message.within(group.start, group.end)):
         return False
     names = message.names(group.start, group.end)
-    return not names & (_OUT | {"open", "closed"}) or bool(meaning.members and meaning.id != "backlash_check")
+    return not names & (_OUT | {"open", "closed"}) or meaning.id == "end_out_of_square_plan" or bool(meaning.members and meaning.id != "backlash_check")
 
 
 def _joined(trial: _Trial, waiting: Group | None, group: Group, context: Context) -> Reading | None:
@@ -245,8 +255,9 @@ def _also_done(trial: _Trial, group: Group) -> None:
     names = message.names(group.start, group.end)
     if names & {"hypothetical", "not"} or _is_question(message, group):
         return
+    reading = group.meaning is not None and group.meaning.kind == "reading"
     for name, done in _DONE.items():
-        if name in names:
+        if name in names and not (reading and name == "true_vise"):
             _add(trial.facts, Action(done, message.said(group.start, group.end)))
 
 
@@ -267,6 +278,9 @@ def _answer(trial: _Trial, group: Group, carried: Meaning | None, asked: tuple[M
     if _span_added(trial, group) or _direction_added(trial, group):
         _take_spots(trial.message, group)
         return None
+    sibling = _sibling(trial, group)
+    if sibling is not None:
+        return read_group(trial.message, group.start, group.end, sibling, context, trial.habit)
     values = [quantity for quantity in trial.message.within(group.start, group.end) if is_value(quantity) and quantity.unit is not None]
     if carried is not None and not carried.members and len(values) == 1 and _goes_on(trial, carried):
         return read_group(trial.message, group.start, group.end, carried, context, trial.habit)
@@ -313,6 +327,27 @@ def _direction_added(trial: _Trial, group: Group) -> bool:
     return True
 
 
+def _add_other_axis(trial: _Trial, group: Group, fact: Reading, context: Context) -> None:
+    """Add the second pair of "left 0 right 5, front 2 back 2"."""
+    if fact.id[-2:] not in ("_x", "_y") or sum(is_value(q) for q in trial.message.within(group.start, group.end)) < 4:
+        return
+    other = lexicon().meanings.get(fact.id[:-1] + ("y" if fact.id.endswith("x") else "x"))
+    if other is not None and other.ends:
+        second = pair_of(trial.message, group.start, group.end, other, trial.habit)
+        if second is not None:
+            _add(trial.facts, replace(second, over=fact.over))
+
+
+def _sibling(trial: _Trial, group: Group) -> Meaning | None:
+    """Return the reading of another axis that goes on from the last one: "lost motion x 8 thou, y 5 thou"."""
+    last = _last_reading(trial)
+    if last is None or last[1].id[-2:] not in ("_x", "_y", "_z") or not any(is_value(q) for q in trial.message.within(group.start, group.end)):
+        return None
+    names = trial.message.names(group.start, group.end)
+    axis = next((axis for axis in "xyz" if axis in names or (axis == "x" and names >= {"left", "right"}) or (axis == "y" and names >= {"front", "back"})), None)
+    return None if axis is None else lexicon().meanings.get(f"{last[1].id[:-1]}{axis}")
+
+
 def _goes_on(trial: _Trial, carried: Meaning) -> bool:
     """Tell whether a complaint still lacks the number that may now follow."""
     return any(isinstance(fact, Reading) and fact.id == carried.id and fact.value is None for fact in trial.facts)
@@ -346,6 +381,8 @@ def _special(message: Message, group: Group, meaning: Meaning, asked: tuple[Mean
         return meaning
     before = {spot.name for spot in message.spots if spot.start < group.end}
     for markers, usual, special in _SPECIAL:
+        if special == "clamp_rise_plain" and usual == meaning.id and any(spot.name == "choice:moving_jaw_contact=plain" and spot.end - spot.start >= 2 for spot in message.spots):
+            return lexicon().meanings[special]
         if usual == meaning.id and before & markers:
             return lexicon().meanings[special]
     if meaning.id == "face_out_of_square" and before & {"cool", "cool_it"} and before & {"change", "move", "again", "more", "different", "another_word"}:
@@ -355,8 +392,9 @@ def _special(message: Message, group: Group, meaning: Meaning, asked: tuple[Mean
 
 def _is_question(message: Message, group: Group) -> bool:
     first = message.tokens[group.start].text
+    second = message.tokens[group.start + 1].text if group.start + 1 < len(message.tokens) else ""
     after = message.tokens[group.end].text if group.end < len(message.tokens) else ""
-    return after == "?" or first in _ASKING or (first == "if") or bool({"what if", "wonder"} & {message.said(group.start, group.start + 2).lower(), first})
+    return after == "?" or first in _WONDERING or (first in _ASKING and second in _ASKED_OF) or (first == "if") or bool({"what if", "wonder"} & {message.said(group.start, group.start + 2).lower(), first})
 
 
 def _member(trial: _Trial, group: Group, meaning: Meaning, asked: tuple[Meaning, ...]) -> Meaning | None:

@@ -9,12 +9,13 @@ from decimal import Decimal
 from askew.engine.language.lexicon import Meaning, best, lexicon
 from askew.engine.language.message import Message, is_span, is_value
 from askew.engine.language.model import Context
-from askew.engine.language.quantities import Quantity
+from askew.engine.language.quantities import Quantity, parse_unit
 from askew.engine.language.values import Size, convert, large_unit, small_unit
 from askew.engine.observations import Bound, Reading
 from askew.engine.units import UNITS, Habit, to_mm
 
 _FLIPPED: dict[Bound | None, Bound | None] = {None: None, "about": "about", "between": "between", "at_least": "at_most", "at_most": "at_least"}
+_PLACE_NAMES = {"left", "right", "front", "back", "top", "bottom", "middle", "ends", "start", "end"}
 _SAME_PLACE = {"bottom": ("bottom", "foot"), "ends": ("ends", "both"), "front": ("front", "front_edge")}
 
 
@@ -37,7 +38,7 @@ def read_group(message: Message, start: int, end: int, meaning: Meaning, context
     """
     inside = message.within(start, end)
     values = [quantity for quantity in inside if is_value(quantity)]
-    spans = [quantity for quantity in inside if is_span(quantity) and quantity not in values]
+    spans = [quantity for quantity in inside if is_span(quantity) and quantity not in values] if values else []
     if values and spans and all(value.unit is None for value in values):
         habit = habit or _habit_of_span(values, spans)
     over = _span(message, spans, values, habit)
@@ -45,6 +46,10 @@ def read_group(message: Message, start: int, end: int, meaning: Meaning, context
     mask = message.mask(start, end)
     sign, known = direction(meaning, mask)
     pair = _two_ended(message, start, end, meaning, values) if meaning.ends else None
+    if pair is None and meaning.ends and not values:
+        pair = _two_sizes(message, start, end, meaning, inside)
+    if over is None:
+        over = _per_unit(message, start, end)
     if pair is not None:
         return replace(_difference(meaning, pair, over, habit), words=words)
     if not values:
@@ -123,6 +128,32 @@ def span_mm(message: Message, quantity: Quantity, habit: Habit | None) -> float 
     return None if over is None else float(over)
 
 
+def pair_of(message: Message, start: int, end: int, meaning: Meaning, habit: Habit | None) -> Reading | None:
+    """Return the reading that two values at the two ends make, if the group tells both."""
+    values = [quantity for quantity in message.within(start, end) if is_value(quantity)]
+    pair = _two_ended(message, start, end, meaning, values)
+    return None if pair is None else replace(_difference(meaning, pair, None, habit), words=message.said(start, end))
+
+
+def _two_sizes(message: Message, start: int, end: int, meaning: Meaning, inside: Sequence[Quantity]) -> tuple[Quantity, Quantity] | None:
+    """Return two whole sizes whose difference is the reading: "top 50.10 bottom 50.02"."""
+    sizes = [quantity for quantity in inside if not quantity.junk and not quantity.box and quantity.value > 0]
+    pair = _two_ended(message, start, end, meaning, sizes) if len(sizes) == 2 else None
+    if pair is None or abs(pair[0].value - pair[1].value) * 20 > max(pair[0].value, pair[1].value):
+        return None
+    return pair
+
+
+def _per_unit(message: Message, start: int, end: int) -> Decimal | None:
+    """Return the length of a "per inch" that stands apart from its number."""
+    for index in range(start, end - 1):
+        if message.tokens[index].text == "per" and not any(q.start <= index < q.end for q in message.quantities):
+            unit = parse_unit(message.tokens, index + 1)
+            if unit is not None and unit[0] in ("in", "ft", "m", "cm"):
+                return to_mm(Decimal(1), unit[0])
+    return None
+
+
 def _span(message: Message, spans: Sequence[Quantity], values: Sequence[Quantity], habit: Habit | None) -> Decimal | None:
     for quantity in spans:
         near = next((value.unit for value in values if value.unit is not None), None)
@@ -166,16 +197,20 @@ def _two_ended(
     places = _places(message, start, end, meaning)
     if len(told) < 2 or {name for name, _, _ in places} != set(meaning.ends):
         return None
-    place_first = places[0][1] < told[0].head
+    marks = sorted({(spot.start, spot.end, spot.name) for spot in message.spots if spot.start >= start and spot.end <= end and spot.name in _PLACE_NAMES})
+    marks += [(at, stop, name) for name, at, stop in places]
+    marks.sort()
+    place_first = marks[0][0] < told[0].head
     found: dict[str, Quantity] = {}
     for quantity in told:
         if place_first:
-            near = [name for name, at, _ in places if at < quantity.head]
-            name = near[-1] if near else None
+            near = [mark for mark in marks if mark[0] < quantity.head]
+            at = near[-1][0] if near else None
         else:
-            name = next((name for name, at, _ in places if at >= quantity.end - 1), None)
-        if name is not None and name not in found:
-            found[name] = quantity
+            at = next((mark[0] for mark in marks if mark[0] >= quantity.end - 1), None)
+        for name, where, _ in places:
+            if where == at and name not in found:
+                found[name] = quantity
     first, second = meaning.ends
     if first in found and second in found:
         return found[first], found[second]
@@ -207,7 +242,7 @@ def _denied(message: Message, start: int, end: int, meaning: Meaning) -> bool:
             topic |= term
     nots = [spot for spot in message.spots if spot.name == "not" and spot.start >= start and spot.end <= end]
     for spot in message.spots:
-        if spot.name == "not" or spot.start < start or spot.end > end or not lex.bits.get(spot.name, 0) & topic:
+        if spot.name in ("not", "square", "flat", "line_up", "joint", "tight") or spot.start < start or spot.end > end or not lex.bits.get(spot.name, 0) & topic:
             continue
         if any(0 <= spot.start - refusal.end <= 2 for refusal in nots):
             return not any(lex.bits["not"] & term for way in meaning.when for term in way.must if best((way,), message.mask(start, end), lex) > 0)

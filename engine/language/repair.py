@@ -6,7 +6,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from askew.engine.language.lexicon import lexicon
-from askew.engine.language.message import Message
+from askew.engine.language.message import Message, is_value
 from askew.engine.language.model import Context
 from askew.engine.language.quantities import Quantity
 from askew.engine.language.readings import direction
@@ -78,7 +78,7 @@ def _reading(fact: Reading, message: Message, names: set[str]) -> Reading | None
     sign, known = direction(replace(meaning, default=""), message.mask(0, len(message.tokens))) if meaning is not None and not meaning.size else (1, False)
     old = fact.value
     if quantity is not None:
-        if quantity.span and quantity.unit in ("in", "mm", "ft") and old is not None and quantity.mm is not None:
+        if old is not None and quantity.mm is not None and quantity.unit in ("in", "mm", "ft", "cm") and not is_value(quantity):
             return replace(fact, over=float(quantity.mm), words=words)
         symbol = quantity.unit or unit or fact.unit or "thou"
         if symbol not in UNITS or UNITS[symbol].kind != "length":

@@ -9,7 +9,7 @@ from askew.engine.language.lexicon import Spot
 from askew.engine.language.message import Message, is_value
 from askew.engine.language.model import Context
 from askew.engine.language.quantities import Quantity
-from askew.engine.language.values import large_unit, small_unit
+from askew.engine.language.values import large_unit, settle_comma, small_unit
 from askew.engine.observations import SetupFact
 from askew.engine.units import UNITS, Habit, to_mm
 
@@ -149,6 +149,7 @@ def _lengths(message: Message, context: Context, habit: Habit | None) -> list[Se
         if found is None:
             continue
         key, spot = found
+        settle_comma(quantity)
         if not _plausible(key, quantity) or (quantity.span and _is_span_of_reading(message, quantity, measured, key)):
             continue
         if key in ("sweep_diameter", "sweep_radius") and any(other is not quantity for other in measured):
@@ -183,6 +184,10 @@ def _refined(key: str, message: Message) -> str:
     names = message.names(0, len(message.tokens))
     if key == "part_depth" and "hole" in names:
         return "hole_depth"
+    if key == "pass_spacing" and "parallel" in names:
+        return "parallel_spacing"
+    if key == "cutter_diameter" and "length:cutter_offset" in names:
+        return "cutter_offset"
     if key == "sweep_diameter" and "choice:cutter_kind=fly_cutter" in names:
         return "cutter_diameter"
     if key == "part_height" and "wall" in names and "part" not in names:
@@ -202,7 +207,7 @@ def _plausible(key: str, quantity: Quantity) -> bool:
     if quantity.value <= 0 and key != "cutter_offset":
         return False
     if quantity.unit in ("thou", "tenth", "um", "hundredth", "tenth_mm"):
-        return key == "tolerance" or (key in ("wall", "cutter_offset", "pass_spacing") and quantity.unit == "thou" and quantity.value >= 20)
+        return key == "tolerance" or (key in ("wall", "cutter_offset", "pass_spacing") and quantity.unit == "thou" and quantity.value >= 60)
     mm = quantity.mm
     if mm is not None:
         return mm >= (Decimal("0.3") if key in _TINY_OK else Decimal("1.5")) or key == "tolerance"
@@ -253,6 +258,10 @@ def _choices(message: Message, context: Context) -> list[SetupFact]:
         value: str | bool = {"true": True, "false": False}.get(choice, choice) if key in ("overrun", "leaned_on_purpose") else choice
         message.take(spot.start, spot.end)
         facts.append(SetupFact(key, value, words=message.said(spot.start, spot.end)))
+    axes = [axis for axis in ("x", "y") if message.has(axis)]
+    if len(axes) == 1 and set(message.words.values()) & _FEEDING and not any(fact.key == "feed_axis" for fact in facts):
+        if not any(is_value(q) for q in message.quantities) and not message.has("hollow", "step", "joint", "arcs", "hatch", "backlash", "l2r", "r2l", "f2b", "b2f", "reversed", "reverse_feed"):
+            facts.append(SetupFact("feed_axis", axes[0], words=message.text.strip()))
     if message.has("measured_from") and not any(fact.key == "gripped_face" for fact in facts) and not any(is_value(q) for q in message.quantities):
         for face, name in (("fixed", "fixed_jaw"), ("moving", "moving_jaw")):
             words = {"fixed": ("fixed", "fix", "solid"), "moving": ("mov", "movabl", "sliding")}[face]
@@ -293,9 +302,9 @@ def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Cont
     if key == "seat":
         return width >= 3 and message.words.get(spot.start) in _SEATING
     if key == "vertical_travel":
-        return width >= 3 and not message.has("push_pull") and _text(message, spot.start) in ("with", "on", "used", "using", "raised", "wound", "by", "ran", "cranked")
+        return width >= 3 and not message.has("push_pull") and _text(message, spot.start) in ("with", "on", "used", "using", "raised", "raise", "raising", "wound", "wind", "winding", "by", "ran", "crank", "cranked", "lift")
     if key == "pass_order":
-        return width >= 2 and (message.has("pass") or message.words.get(spot.start) in ("start", "work", "begin", "began", "first"))
+        return width >= 2 and (message.has("pass") or bool({"start", "work", "begin", "began", "first"} & set(message.words.values())))
     if key == "feed_axis":
         words = {message.words.get(index, "") for index in range(len(message.tokens))}
         return width >= 2 and bool(words & _FEEDING) and not message.has("hollow", "step", "joint")
@@ -311,12 +320,14 @@ def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Cont
 
 def _is_material(message: Message, spot: Spot) -> bool:
     following = _text(message, spot.end)
-    if following in ("rule", "ball", "bar", "rod", "shim", "sheet", "packing", "plate", "table", "square", "straight", "straightedge", "jaws", "hammer", "mallet", "drift", "wool", "strip"):
+    if following in ("rule", "ball", "bar", "rod", "shim", "packing", "table", "square", "straight", "straightedge", "jaws", "hammer", "mallet", "drift", "wool", "strip"):
         return following == "bar" and not message.has("moving_jaw", "vise")
     return _text(message, spot.start) not in ("ms", "ci", "cu", "iron", "steel", "o1", "d2", "a2", "lg2", "pom") or not message.has("action_cool")
 
 
 def _is_contact(message: Message, spot: Spot, choice: str) -> bool:
+    if choice != "plain" and message.has("no_bar"):
+        return False
     if message.has("bar_out") or message.has("paper_held"):
         return choice == "plain" and message.has("moving_jaw")
     words = {message.words.get(index, "") for index in range(len(message.tokens))}
@@ -327,7 +338,7 @@ def _is_contact(message: Message, spot: Spot, choice: str) -> bool:
         return False
     if choice == "soft" and spot.end - spot.start == 1:
         return message.has("moving_jaw")
-    return where or (message.has("tighten") and choice in ("bar", "ball") and not message.has("without"))
+    return where or (message.has("tighten") and choice in ("bar", "ball") and not message.has("without", "no_bar"))
 
 
 def instruments(message: Message, asked: bool) -> list[SetupFact]:
