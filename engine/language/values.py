@@ -77,7 +77,7 @@ def small_unit(quantity: Quantity, habit: Habit | None, near: str | None) -> str
     if near is not None:
         return near
     if habit == "in":
-        return "in" if value < Decimal("0.1") or quantity.decimals >= 3 and value < 1 else "thou"
+        return "in" if value < Decimal("0.1") or (quantity.decimals >= 3 and value < 1) else "thou"
     if habit == "mm" and (value < 1 or quantity.decimals):
         return "mm"
     if habit == "mm":
@@ -116,12 +116,19 @@ def large_unit(quantity: Quantity, habit: Habit | None, near: str | None = None)
 
 
 def convert(quantity: Quantity, unit: str, over: Decimal | None, default_over: Decimal | None) -> Size:
-    """Turn a quantity into mm; an angle becomes the rise over `over`, or over `default_over`, or over 100 mm."""
+    """Turn a quantity into mm; an angle becomes the rise over `over`, or over `default_over`, or over 100 mm.
+
+    Raises:
+        NeedsAskingError: if it is a right angle or more.
+    """
     if UNITS[unit].kind == "angle":
         span = over or default_over or _DEFAULT_SPAN
 
         def rise(value: Decimal) -> Decimal:
-            return Decimal(repr(to_slope(value, unit))) * span
+            try:
+                return Decimal(repr(to_slope(value, unit))) * span
+            except ValueError:
+                raise NeedsAskingError(quantity, "How many degrees was that? It must be less than 90.", ()) from None
 
         return Size(
             rise(quantity.value),
