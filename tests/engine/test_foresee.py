@@ -116,7 +116,8 @@ def test_in_one_pass_the_surface_and_the_forward_model_say_the_same(scales: dict
     seen = ahead({**BLOCK, "cutter_offset": 4.0}, **sources)
     setup = Setup(**BLOCK).having(cutter_offset=4.0)
     for id_, kind in load().readings.items():
-        if kind.implies or id_ in ("hollow_across", "hollow_along"):
+        # One pass has no joint; the forward model answers for one where somebody speaks of a joint.
+        if kind.implies or id_ in ("hollow_across", "hollow_along", "step", "ridge"):
             continue
         assert seen.readings[id_].value == pytest.approx(float(predict(id_, setup, sources)), abs=1e-9), id_
     # Off the middle the ends are not alike, and the closed form of the hollow is for a centred cutter.
