@@ -105,4 +105,4 @@ def _size(fact: Reading, unit: Habit | None) -> str:
 
 
 def _plain(text: str) -> str:
-    return text.split(" (")[0]
+    return text.split(" (", maxsplit=1)[0]

@@ -305,7 +305,7 @@ def _alike(one: str, two: str) -> bool:
     """Tell whether two words stand for the same thing, so that it does not matter which was meant."""
     senses = lexicon().senses
     mine, other = senses.get(one, frozenset()), senses.get(two, frozenset())
-    return bool(mine) and mine == other or bool(mine & other)
+    return (bool(mine) and mine == other) or bool(mine & other)
 
 
 def respell(stems: Sequence[str]) -> list[str]:

@@ -250,5 +250,5 @@ def shown_habit(message: Message) -> Habit | None:
     if not seen:
         told: set[Habit] = {"mm" if named[spot.name] == "mm" else "in" for spot in message.spots if spot.name in named}
         return told.pop() if len(told) == 1 else None
-    first = next(quantity.habit for quantity in message.quantities if quantity.habit is not None and not quantity.junk and is_value(quantity) or quantity.habit)
+    first = next(quantity.habit for quantity in message.quantities if (quantity.habit is not None and not quantity.junk and is_value(quantity)) or quantity.habit)
     return first

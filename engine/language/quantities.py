@@ -52,7 +52,7 @@ _JUNK_BEFORE = {
     "type", "item", "room", "bay", "series", "$", "£", "€", "rpm", "feedrate", "bt", "mt", "cat", "year", "in year", "g", "n", "tool", "version", "rev", "chapter", "step",
     "channel", "unit", "mark", "mk", "since", "phone",
 }  # fmt: skip
-_PER_JUNK = {"tooth", "rev", "revolution", "min", "minute", "pass", "flute", "hour", "hr", "second", "sec", "part", "piece", "insert", "cut", "side", "day", "turn", "each", "kg", "hr"}
+_PER_JUNK = {"tooth", "rev", "revolution", "min", "minute", "pass", "flute", "hour", "hr", "second", "sec", "part", "piece", "insert", "cut", "side", "day", "turn", "each", "kg"}
 
 _BEFORE: dict[tuple[str, ...], Bound] = {
     ("at", "least"): "at_least", ("no", "less", "than"): "at_least", ("not", "less", "than"): "at_least", ("more", "than"): "at_least",
@@ -378,7 +378,7 @@ def _junked(tokens: Sequence[Token], quantity: Quantity) -> Quantity:
     following, before = _text(tokens, quantity.end), _text(tokens, quantity.start - 1)
     if quantity.unit is None and following == "-":
         following = _text(tokens, quantity.end + 1)
-    if quantity.unit is None and (following in _JUNK_AFTER or following == "x" and not _box_follows(tokens, quantity.end)):
+    if quantity.unit is None and (following in _JUNK_AFTER or (following == "x" and not _box_follows(tokens, quantity.end))):
         return replace(quantity, junk=True, end=quantity.end + 1)
     if before in ("$", "£", "€"):
         return replace(quantity, junk=True, start=quantity.start - 1)

@@ -37,11 +37,7 @@ _WONDERING = {"should", "what", "how", "which", "where", "who", "shall"}
 _ASKING = {"could", "does", "do", "is", "can", "would", "will", "are", "might", "did", "was"}
 _ASKED_OF = {"i", "you", "we", "it", "that", "this", "the", "they", "there", "my", "a"}
 _SMALL_WORDS = frozenset(
-    "a about actually after ah all also although am an and another any are as at be because been before being both but by call d did do does doing done each either else ever for from "
-    "g'day get gets getting give go goes going good got guess had has have having he hello her here hey hi him his how i i'd i'll i'm i've if im in into is it it's its itself just "
-    "kind like ll looks lot m maybe me more most much my myself nah near no now o of off oh ok okay on once one only or other our out over own perhaps please quite rather re really "
-    "reckon right s said same say says see seems she should so some sort still such t than thanks that that's the their them then there there's these they thing think this those "
-    "though through to too um up us ve very was we well were what when where which while who why will with would ya yeah yes yet you your".split()
+    ["a", "about", "actually", "after", "ah", "all", "also", "although", "am", "an", "and", "another", "any", "are", "as", "at", "be", "because", "been", "before", "being", "both", "but", "by", "call", "d", "did", "do", "does", "doing", "done", "each", "either", "else", "ever", "for", "from", "g'day", "get", "gets", "getting", "give", "go", "goes", "going", "good", "got", "guess", "had", "has", "have", "having", "he", "hello", "her", "here", "hey", "hi", "him", "his", "how", "i", "i'd", "i'll", "i'm", "i've", "if", "im", "in", "into", "is", "it", "it's", "its", "itself", "just", "kind", "like", "ll", "looks", "lot", "m", "maybe", "me", "more", "most", "much", "my", "myself", "nah", "near", "no", "now", "o", "of", "off", "oh", "ok", "okay", "on", "once", "one", "only", "or", "other", "our", "out", "over", "own", "perhaps", "please", "quite", "rather", "re", "really", "reckon", "right", "s", "said", "same", "say", "says", "see", "seems", "she", "should", "so", "some", "sort", "still", "such", "t", "than", "thanks", "that", "that's", "the", "their", "them", "then", "there", "there's", "these", "they", "thing", "think", "this", "those", "though", "through", "to", "too", "um", "up", "us", "ve", "very", "was", "we", "well", "were", "what", "when", "where", "which", "while", "who", "why", "will", "with", "would", "ya", "yeah", "yes", "yet", "you", "your"]
 )  # fmt: skip
 
 

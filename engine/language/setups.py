@@ -15,7 +15,7 @@ from askew.engine.units import UNITS, Habit, to_mm
 
 _LEADING = {
     "is", "was", "of", "about", "a", "an", "the", "at", "=", ":", "to", "by", "-", "are", "s", "set", "it", "its", "has", "with", "only", "diameter", "dia",
-    "around", "be", "like", "roughly", "measures", "i", "have", "been", "runs", "were", "size", "thickness", "from", "within", "than", "less", "under", "better", "be", "somewhere",
+    "around", "be", "like", "roughly", "measures", "i", "have", "been", "runs", "were", "size", "thickness", "from", "within", "than", "less", "under", "better", "somewhere",
     "out", "holder", "part", "zone", "or", "just", "called", "length", "swept", "sweeping", "swinging", "on", "every", "in", "over", "that", "had",
 }  # fmt: skip
 _BETWEEN = {"-", "diameter", "dia", "dia.", "carbide", "hss", "insert", "indexable", "long", "flute", "the", "of", "a", "round", "apart", "thick", "square", "ø", "shell", "in", "or", "so", "my", "old", "big", "little", "roughing", "solid", "tall", "on", "it's", "its", "cobalt"}
@@ -53,7 +53,7 @@ def _passes(message: Message) -> list[SetupFact]:
         word = message.words.get(quantity.end, "")
         if quantity.unit is None and not quantity.box and word in ("pas",) and quantity.value == quantity.value.to_integral_value():
             following = _text(message, quantity.end + 1)
-            if quantity.bound == "about" and quantity.worded or not 1 <= quantity.value <= 500 or _text(message, quantity.start - 1) in ("per", "last", "every"):
+            if (quantity.bound == "about" and quantity.worded) or not 1 <= quantity.value <= 500 or _text(message, quantity.start - 1) in ("per", "last", "every"):
                 continue
             if following in ("later", "ago"):
                 continue
@@ -351,7 +351,7 @@ def instruments(message: Message, asked: bool) -> list[SetupFact]:
         words = [message.words.get(index, "") for index in range(max(0, first - 6), first)]
         if not any(word in _HAVE for word in words) or any(word in ("havent", "dont", "no", "not", "without") for word in words):
             return []
-        if len(tools) == 1 and (_text(message, first - 1) not in ("a", "an", "my", "some", "the", "only", "good", "decent", "old", "new", "one", "got", "own", "of", "digital", "have") or message.has("light", "out_of_square", "gap", "open", "closed", "paper_held", "slides_out", "tighten", "chip", "moving_jaw") or "only" not in words and not set(words) & {"got", "have", "ive", "own", "bought", "borrow"}):
+        if len(tools) == 1 and (_text(message, first - 1) not in ("a", "an", "my", "some", "the", "only", "good", "decent", "old", "new", "one", "got", "own", "of", "digital", "have") or message.has("light", "out_of_square", "gap", "open", "closed", "paper_held", "slides_out", "tighten", "chip", "moving_jaw") or ("only" not in words and not set(words) & {"got", "have", "ive", "own", "bought", "borrow"})):
             return []
     names: list[str] = []
     for spot in tools:
