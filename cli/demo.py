@@ -16,8 +16,8 @@ from askew.cli.plain import ShortForms, Teller
 from askew.cli.view import View
 
 STORY = (
-    "An invented case: a cast-iron block for a drill jig, faced on a knee mill. What the machinist says stands "
-    "after >. Every answer is computed."
+    "An invented case: a cast-iron block for a drill jig, faced on a knee mill. What the machinist says "
+    "stands after >. Every answer is computed."
 )
 
 SAID = (

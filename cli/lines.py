@@ -6,6 +6,7 @@ wide characters in a person's own words do not push a line over the edge.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
@@ -70,7 +71,7 @@ def wrap(
     current: list[Span] = []
     used = indent
     start = indent
-    for word in _words(spans):
+    for word in _kept_together(_words(spans)):
         space = 1 if current and word.gap else 0
         for piece in _fitting(word.spans, view.width - later):
             size = sum(cells(part.text) for part in piece)
@@ -96,7 +97,7 @@ def bullet(parts: str | Span | Sequence[Span], view: View, *, mark: str = "-", i
 def labelled(label: str, value: str | Span, view: View, *, indent: int = 2, column: int = 22) -> list[Line]:
     """Return a label and its value: side by side where there is room, else one under the other."""
     shown = span(value) if isinstance(value, str) else value
-    if view.linear:
+    if view.linear or (view.stacked and cells(label) + cells(shown.text) + indent + 2 <= view.width):
         return wrap([Span(f"{label}: ", "dim"), shown], view, indent=indent)
     if view.stacked or cells(label) > column - 1:
         return [
@@ -158,6 +159,29 @@ def _words(spans: Iterable[Span]) -> Iterable[_Word]:
                 current.append(Span(piece, part.style))
     if current:
         yield _Word(tuple(current), gap)
+
+
+_NUMBER = re.compile(r"[(~]?[+-]?[0-9][0-9./,]*")
+_UNIT = re.compile(r"(?:thou|tenths?|in|mm|min|h|deg|mrad)\b[^\w]*")
+
+
+def _kept_together(words: Iterable[_Word]) -> Iterable[_Word]:
+    """Yield words with a number and its unit as one, so that no line ends between them."""
+    held: _Word | None = None
+    for word in words:
+        text = "".join(part.text for part in word.spans)
+        if held is not None:
+            if word.gap and _UNIT.fullmatch(text):
+                joint = Span(" ", _common(held.spans[-1], word.spans[0]))
+                yield _Word((*held.spans, joint, *word.spans), held.gap)
+                held = None
+                continue
+            yield held
+        held = word if _NUMBER.fullmatch(text) else None
+        if held is None:
+            yield word
+    if held is not None:
+        yield held
 
 
 def _fitting(word: tuple[Span, ...], room: int) -> list[tuple[Span, ...]]:

@@ -25,9 +25,12 @@ def page(lines: Sequence[Line], view: View) -> str:
     if view.linear or not (sys.stdin.isatty() and sys.stdout.isatty()) or len(lines) <= rows:
         emit(lines, view)
         return ""
-    for start in range(0, len(lines), rows):
-        emit(lines[start : start + rows], view)
-        if start + rows >= len(lines):
+    start = 0
+    while start < len(lines):
+        stop = _stop(lines, start, rows)
+        emit(lines[start:stop], view)
+        start = stop
+        if start >= len(lines):
             break
         try:
             answer = safe(input(MORE)).strip()
@@ -37,3 +40,14 @@ def page(lines: Sequence[Line], view: View) -> str:
         if answer:
             return "" if answer.lower() == "q" else answer
     return ""
+
+
+def _stop(lines: Sequence[Line], start: int, rows: int) -> int:
+    """Return where a screenful ends: between two paragraphs where that leaves at least half of it."""
+    last = start + rows
+    if last >= len(lines):
+        return len(lines)
+    for place in range(last, start + rows // 2, -1):
+        if not lines[place]:
+            return place
+    return last

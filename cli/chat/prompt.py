@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 
 from prompt_toolkit import PromptSession
-from prompt_toolkit.application import get_app, run_in_terminal
+from prompt_toolkit.application import Application, get_app, run_in_terminal
 from prompt_toolkit.auto_suggest import AutoSuggest, AutoSuggestFromHistory, DynamicAutoSuggest
 from prompt_toolkit.buffer import Buffer
 from prompt_toolkit.completion import CompleteEvent, Completer, Completion
@@ -34,13 +34,13 @@ class Hooks:
     Attributes:
         sayings: Everything that can be said now.
         status: The status line now.
-        help: Prints the help above the prompt.
+        help: Prints the help above the prompt, and returns what was typed meanwhile.
         shown: Called once when the prompt stands for the first time.
     """
 
     sayings: Callable[[], Sequence[Saying]]
     status: Callable[[], str]
-    help: Callable[[], None]
+    help: Callable[[], str]
     shown: Callable[[], None] = field(default=lambda: None)
 
 
@@ -106,21 +106,26 @@ class PromptReader:
         """Turn the greyed suggestions on or off."""
         self._suggestions = on
 
-    def call(self, show: Callable[[], None]) -> None:
+    def call(self, show: Callable[[], str]) -> None:
         """Run something that prints, from any thread, with the prompt moved out of the way.
 
-        What it raises ends the prompt with that error.
+        What it raises ends the prompt with that error; what it returns counts as typed.
         """
         app = self._session.app
-
-        async def above() -> None:
-            try:
-                await run_in_terminal(show)
-            except Exception as error:
-                app.exit(exception=error)
-
         if app.loop is not None and app.is_running:
-            app.loop.call_soon_threadsafe(lambda: app.create_background_task(above()))
+            app.loop.call_soon_threadsafe(lambda: app.create_background_task(_above(app, show)))
+
+
+async def _above(app: Application[str], show: Callable[[], str]) -> None:
+    """Print above the prompt; what was typed meanwhile is sent as the next message."""
+    try:
+        typed = await run_in_terminal(show)
+    except Exception as error:
+        app.exit(exception=error)
+        return
+    if typed:
+        app.current_buffer.text = typed
+        app.current_buffer.validate_and_handle()
 
 
 def _keys(hooks: Hooks) -> KeyBindings:
@@ -154,8 +159,8 @@ def _keys(hooks: Hooks) -> KeyBindings:
 
     @keys.add("f1")
     @keys.add("?", filter=empty)
-    def _help(_event: KeyPressEvent) -> None:
-        run_in_terminal(hooks.help)
+    def _help(event: KeyPressEvent) -> None:
+        event.app.create_background_task(_above(event.app, hooks.help))
 
     @keys.add(Keys.BracketedPaste, eager=True)
     def _paste(event: KeyPressEvent) -> None:

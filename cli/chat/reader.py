@@ -24,7 +24,7 @@ class Reader(Protocol):
     def set_suggestions(self, on: bool) -> None:
         """Turn the suggestions on or off."""
 
-    def call(self, show: Callable[[], None]) -> None:
+    def call(self, show: Callable[[], str]) -> None:
         """Run something that prints, from another thread, without harm to the line being typed."""
 
 
@@ -57,7 +57,7 @@ class LinearReader:
     def set_suggestions(self, on: bool) -> None:
         """Suggestions would be read aloud as if typed, so there are none here."""
 
-    def call(self, show: Callable[[], None]) -> None:
+    def call(self, show: Callable[[], str]) -> None:
         """Print at once; nothing else runs while this reader waits."""
         show()
 

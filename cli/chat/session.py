@@ -94,9 +94,9 @@ class Session:
 
         return status_text(self._turn, self._case.known)
 
-    def help(self) -> None:
-        """Print what can be said."""
-        self._ahead += page(first.help_screen(self.sayings(), self.view), self.view)
+    def help(self) -> str:
+        """Print what can be said, and return what was typed meanwhile."""
+        return page(first.help_screen(self.sayings(), self.view), self.view)
 
     # ---- the beginning
 
@@ -108,7 +108,12 @@ class Session:
 
     def load_behind(self, reader: Reader) -> None:
         """Load while the person reads; what there is to tell then appears above the prompt."""
-        self._loader.start(lambda: reader.call(self.begin))
+        self._loader.start(lambda: reader.call(self._begin_above))
+
+    def _begin_above(self) -> str:
+        self.begin()
+        typed, self._ahead = self._ahead, ""
+        return typed
 
     def begin(self) -> None:
         """Wait for the case and show it, once; a new case only greets.

@@ -13,11 +13,18 @@ if TYPE_CHECKING:
     from askew.knowledge.load import Knowledge
 
 
-def check_screen(turn: Turn, known: Knowledge, view: View) -> list[Line]:
-    """Return the next check with its steps and predictions."""
+def check_screen(turn: Turn, known: Knowledge, view: View, before: NextOut | None = None) -> list[Line]:
+    """Return the next check with its steps and predictions.
+
+    Where it is the check that was named before, its steps are not said again; where nothing about it has
+    changed, one sentence says so.
+    """
     check = turn.next
     if check is None:
         return []
+    if before is not None and before.check == check.check and before.how == check.how:
+        lines = _still(check, known, view)
+        return lines if before.expects == check.expects else lines + _predictions(check, known, view)
     lines = heading(f"Next: {name_of(check.check, known)},", view, minutes(check.minutes))
     for number, step in enumerate(check.how, 1):
         mark = f"{number}. "
@@ -28,12 +35,9 @@ def check_screen(turn: Turn, known: Knowledge, view: View) -> list[Line]:
     return lines
 
 
-def check_line(turn: Turn, known: Knowledge, view: View) -> list[Line]:
-    """Return the next check in one sentence, where it has been shown before."""
-    if turn.next is None:
-        return []
-    name = name_of(turn.next.check, known)
-    text = f"Next is still: {name}, {minutes(turn.next.minutes)}. Say what next for its steps."
+def _still(check: NextOut, known: Knowledge, view: View) -> list[Line]:
+    name = name_of(check.check, known)
+    text = f"Next is still: {name}, {minutes(check.minutes)}. Say what next for its steps."
     return [(), *wrap(text, view)]
 
 

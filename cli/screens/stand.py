@@ -17,8 +17,9 @@ MOST = 4
 ALIGNED = 98
 """Columns from which chance and share stand in columns of their own."""
 COLUMN = 30
-FAINT = 0.10
-"""Chance and share under which a suspect is only counted, unless it leads."""
+"""Cells of the column of names."""
+FAINT = 0.05
+"""Chance under which a suspect is only counted, unless it leads."""
 
 
 def shown(turn: Turn) -> list[SuspectOut]:
@@ -26,7 +27,7 @@ def shown(turn: Turn) -> list[SuspectOut]:
     return [
         suspect
         for rank, suspect in enumerate(turn.suspects[:MOST])
-        if rank == 0 or suspect.probability >= FAINT or abs(suspect.share) >= FAINT
+        if rank == 0 or suspect.probability >= FAINT
     ]
 
 

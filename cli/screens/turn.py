@@ -8,12 +8,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from askew.cli.lines import BLANK, Line, Span, bullet, heading, span, wrap
-from askew.cli.screens.check import check_line, check_screen
+from askew.cli.screens.check import check_screen
 from askew.cli.screens.cleared import cleared_screen
 from askew.cli.screens.heard import echoed, heard_screen
 from askew.cli.screens.said import said_lines
 from askew.cli.screens.stand import doubt_lines, shown, stand_screen
-from askew.cli.screens.verdict import verdict_screen
+from askew.cli.screens.verdict import closed_screen, proof_line, verdict_screen
 from askew.cli.speech import minutes, option_name, percent, size_of, text_of
 from askew.cli.view import View
 
@@ -35,18 +35,25 @@ def turn_screen(turn: Turn, known: Knowledge, view: View, before: Turn | None = 
         return error_screen(turn, view) + saved_lines(turn, view)
     lines = heard_screen(turn, known, view)
     lines += said_lines([text for text in turn.says if text != echoed(turn, view)], view)
+    if turn.closed:
+        return (
+            lines
+            + closed_screen(turn, known, view, before)
+            + status_lines(turn, view)
+            + saved_lines(turn, view)
+        )
     if before is None or _standing(turn, known, view) != _standing(before, known, view):
         lines += stand_screen(turn, known, view)
     if before is None or (turn.together, turn.doubtful) != (before.together, before.doubtful):
         lines += doubt_lines(turn, known, view)
     lines += cleared_screen(turn, known, view, [] if before is None else [c.source for c in before.cleared])
-    if before is None or turn.verdict != before.verdict or turn.closed != before.closed:
+    if before is None or turn.verdict != before.verdict:
         lines += verdict_screen(turn, known, view)
+    else:
+        lines += proof_line(turn, known, view)
     lines += caution_lines(turn, known, view, [] if before is None else before.cautions)
-    if not turn.closed:
-        asked_next = any(heard.kind == "command" and heard.id == "next" for heard in turn.heard)
-        again = before is not None and not asked_next and turn.next == before.next
-        lines += check_line(turn, known, view) if again else check_screen(turn, known, view)
+    asked_next = any(heard.kind == "command" and heard.id == "next" for heard in turn.heard)
+    lines += check_screen(turn, known, view, None if before is None or asked_next else before.next)
     asked = None if before is None else before.question
     if turn.question is not None and asked is not None and asked.setup == turn.question.setup:
         lines += [BLANK, *wrap([Span("? Still open: ", "accent"), span(turn.question.text)], view, hang=2)]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from askew.cli.lines import Line, Span, bar, bullet, heading, labelled, span, wrap
+from askew.cli.lines import BLANK, Line, Span, bar, bullet, heading, labelled, span, wrap
 from askew.cli.screens.stand import share_words
 from askew.cli.speech import minutes, name_of, percent, size_of, text_of
 from askew.cli.view import View
@@ -20,7 +20,7 @@ def verdict_screen(turn: Turn, known: Knowledge, view: View) -> list[Line]:
     verdict = turn.verdict
     if verdict is None:
         return []
-    lines = heading("The case is closed" if turn.closed else "What did it", view)
+    lines = heading("What did it", view)
     if not verdict.sources:
         lines += wrap("Nothing on the list explains it.", view, indent=2)
     for suspect in turn.suspects:
@@ -37,9 +37,32 @@ def verdict_screen(turn: Turn, known: Knowledge, view: View) -> list[Line]:
             lines += wrap(span(name_of(source, known), "strong"), view, indent=2)
     lines += labelled("explained", percent(verdict.explained), view)
     lines += labelled("left unexplained", format_length(abs(verdict.unexplained), view.habit), view)
-    if turn.closed:
-        return lines
     return lines + _remedies(verdict, known, view) + _proof(verdict, known, view)
+
+
+def closed_screen(turn: Turn, known: Knowledge, view: View, before: Turn | None) -> list[Line]:
+    """Return that the case is closed, and what it was."""
+    if before is not None and before.closed:
+        return []
+    verdict = turn.verdict or (before.verdict if before is not None else None)
+    lines = heading("The case is closed", view)
+    if verdict is not None and verdict.sources:
+        names = ", ".join(name_of(source, known) for source in verdict.sources)
+        lines += wrap(
+            [Span("It was "), span(names, "strong"), Span(", and the fix is proved.")], view, indent=2
+        )
+    return lines + wrap("Say new case for another part.", view, indent=2, style="dim")
+
+
+def proof_line(turn: Turn, known: Knowledge, view: View) -> list[Line]:
+    """Return what is still wanted to close the case, where the verdict has been shown before."""
+    if turn.verdict is None or not turn.verdict.verify:
+        return []
+    wanted = text_of(turn.verdict.verify[0], known)
+    return [
+        BLANK,
+        *wrap([Span("Still to prove: ", "accent"), span(f"{wanted}, after the fix.")], view, hang=2),
+    ]
 
 
 def _remedies(verdict: VerdictOut, known: Knowledge, view: View) -> list[Line]:

@@ -36,9 +36,8 @@ def filled(readme: str) -> str:
     readme = re.sub(
         r"(<!-- demo -->\n```text\n).*?(```\n)", lambda m: f"{m[1]}{demo()}\n{m[2]}", readme, flags=re.DOTALL
     )
-    return re.sub(
-        r"(\| --- \| --- \|\n)(?:<!-- commands -->\n)?(?:\| `askew .*\n)*", lambda m: f"{m[1]}{table()}\n", readme, count=1
-    )
+    rows = r"(\| --- \| --- \|\n)(?:\| `askew .*\n)*"
+    return re.sub(rows, lambda m: f"{m[1]}{table()}\n", readme, count=1)
 
 
 if __name__ == "__main__":
