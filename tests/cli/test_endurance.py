@@ -88,8 +88,8 @@ def forked(*words: str) -> Talk:
             os.dup2(to_parent, 1)
             os.closerange(3, 256)
             signal.signal(signal.SIGINT, signal.default_int_handler)
-            sys.stdin, sys.stdout = open(0, closefd=False), open(1, "w", closefd=False)
-            sys.stderr = open(os.devnull, "w")
+            sys.stdin, sys.stdout = os.fdopen(0), os.fdopen(1, "w")
+            sys.stderr = Path(os.devnull).open("w")  # noqa: SIM115 - for the rest of the process
             status = main(words)
             sys.stdout.flush()
         finally:
@@ -106,7 +106,7 @@ def spawned(*words: str, before: Callable[[], None] | None = None) -> Talk:
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         stderr=subprocess.DEVNULL,
-        preexec_fn=before,
+        preexec_fn=before,  # noqa: PLW1509 - there is one thread
         bufsize=0,
     )
     assert process.stdin is not None
@@ -206,7 +206,7 @@ def test_kills_during_export_leave_a_whole_file_or_none(home: Path) -> None:
         assert talk_status in (0, -signal.SIGKILL)
     assert all(result.sound for result in store.check())
     print(f"kills of export: {kills}, files left: {whole}, all whole")
-    assert 0 < whole
+    assert whole > 0
 
 
 def ended(talk: Talk) -> tuple[int, bytes]:
@@ -307,17 +307,22 @@ def test_on_a_full_disk_the_talk_goes_on_unsaved(tmp_path: Path) -> None:
 # ---- anything as input
 
 
+TALK = """
+sweep face square light step out in of the over low high left right back front thou tenth mm um in inch inches
+cutter vise jaw part head 0.003 .5 1/2 5.5 24 300 3 thou/ft 0,02 ½ ¼ minus about at least between and to no
+yes not why undo skip knee mill chips regripped trammed 1e9 9**9 -0 1.2.3 ... ,, // ' " ° µ
+"""
+WORDS = TALK.split()
+
+
 def sayings(chance: random.Random, count: int) -> Iterator[bytes]:
     """Yield lines of every kind: shop talk, shop talk taken apart, JSON, hostile text, plain bytes."""
-    words = (
-        "sweep face square light step out in of the over low high left right back front thou tenth mm um in inch "
-        "inches cutter vise jaw part head 0.003 .5 1/2 5.5 24 300 3 thou/ft 0,02 ½ ¼ minus about at least between "
-        "and to no yes not why undo skip knee mill chips regripped trammed 1e9 9**9 -0 1.2.3 ... ,, // ' \" ° µ"
-    ).split(" ")
     hostile = [
-        "\x1b[2J", "\x1b]0;x\x07", "\x9b31m", "\u202e", "\u2066", "\u200b", "\x00", "\x7f", "\ufeff", "[bold]",
+        "\x1b[2J", "\x1b]0;x\x07", "\x9b31m", "\u202e", "\u2066", "\u200b", "\x00", "\x7f", "\ufeff",
+        "[bold]",
         "{{7*7}}", "$(id)", "`id`", "%s%n", "../../x", "é" * 50, "a" * 300, "9" * 400, "-" * 200, "(" * 200,
-        "\U0001f527", "e\u0301" * 40, "\u2028", "\r", "\t", "１２", "٣", "Ⅷ", "1" + "0" * 300, "0." + "0" * 300,
+        "\U0001f527", "e\u0301" * 40, "\u2028", "\r", "\t", "１２", "٣", "Ⅷ", "1" + "0" * 300,
+        "0." + "0" * 300,
     ]  # fmt: skip
     keys = [
         "setup",
@@ -332,23 +337,24 @@ def sayings(chance: random.Random, count: int) -> Iterator[bytes]:
         "ask",
         "about",
         "x",
-        "text",
     ]
     values: list[object] = [
         0, -1, 1e308, 0.1, True, None, "sweep_x", "yes", "x" * 3000, [], {}, [[[]]], {"machine": "knee_mill"},
         {"cutter_diameter": -5}, {"cutter_diameter": 1e9}, {"instruments": ["square"] * 50}, 10**15, "\u202e",
     ]  # fmt: skip
     shapes = [
-        '{"a":' * 50, "[" * 5000, '{"reading": "sweep_x", "value": NaN}', '{"reading": "sweep_x", "value": 1e999}',
-        '{"undo": 1, "undo": 2}', '{"undo": 99999999999999999999}', '{"text": "\\ud800"}', "{", "}", "null", "[]",
+        '{"a":' * 50, "[" * 5000,
+        '{"reading": "sweep_x", "value": NaN}', '{"reading": "step", "value": 1e999}',
+        '{"undo": 1, "undo": 2}', '{"undo": 99999999999999999999}', '{"text": "\\ud800"}', "{", "}",
+        "null", "[]",
         '{"reading": "sweep_x", "value": "1.5"}', '{"reading": "sweep_x", "value": true}', "{}", '"x"', "1",
     ]  # fmt: skip
     for _ in range(count):
         kind = chance.random()
         if kind < 0.45:
-            yield " ".join(chance.choices(words, k=chance.randint(1, 25))).encode()
+            yield " ".join(chance.choices(WORDS, k=chance.randint(1, 25))).encode()
         elif kind < 0.7:
-            mixed = chance.choices(words, k=chance.randint(0, 8)) + chance.choices(
+            mixed = chance.choices(WORDS, k=chance.randint(0, 8)) + chance.choices(
                 hostile, k=chance.randint(1, 4)
             )
             chance.shuffle(mixed)
@@ -361,7 +367,7 @@ def sayings(chance: random.Random, count: int) -> Iterator[bytes]:
         elif kind < 0.97:
             yield bytes(chance.choices(range(256), k=chance.randint(0, 60))).replace(b"\n", b"")
         else:
-            yield chance.choice(words + hostile).encode() * chance.randint(1, 400)
+            yield chance.choice(WORDS + hostile).encode() * chance.randint(1, 400)
 
 
 def feed(talk: Talk, lines: Iterator[bytes]) -> tuple[int, list[float], list[bytes]]:
@@ -391,46 +397,105 @@ def test_read_takes_anything() -> None:
     status, _ = talk.end()
     assert status == 0
     late = sum(took > 0.1 for took in times)
-    print(f"read: {count} lines, slowest {1e3 * times[0]:.0f} ms, over 100 ms: {late}; {slowest}")
-    # The limit for one line is 0.1 s; a shared machine may hold up one in a thousand.
-    assert late <= count // 1_000
+    print(f"read: {count} lines, slowest {1e3 * times[0]:.0f} ms, over 100 ms: {late}; {slowest[0][:60]!r}")
+    # The limit for one line is 0.1 s; a shared machine may hold up a few.
+    assert late <= max(5, count // 1_000)
     assert times[0] < 2
 
 
 def test_talk_takes_anything(tmp_path: Path) -> None:
-    count = slow = 0
-    total = 100_000 if FULL else 400
-    for part in range(max(1, total // 400)):
+    times: list[float] = []
+    for part in range(1_000 if FULL else 2):
         path = tmp_path / f"{part}.jsonl"
         talk = forked("talk", "--json", "--case", str(path))
         talk.answer()
-        answered, times, _ = feed(talk, sayings(random.Random(100 + part), 400))
-        count += answered
-        slow = max(slow, times[0])
+        times += feed(talk, sayings(random.Random(100 + part), 100))[1]
         status, _ = talk.end()
         assert status == 0
         with Journal.open(path, write=False) as journal:
             assert journal.notices == ()
-    print(f"talk: {count} lines, slowest {1e3 * slow:.0f} ms")
+            said = len(journal.records)
+        assert said < 100
+        path.unlink()
+    times.sort()
+    middle, late = times[len(times) // 2], times[len(times) * 99 // 100]
+    print(f"talk: {len(times)} lines, median {1e3 * middle:.1f} ms, 99% below {1e3 * late:.0f} ms")
+    assert middle < 0.5
 
 
 # ---- long cases
 
 
-def test_resuming_a_case_of_200_turns(tmp_path: Path) -> None:
-    path = tmp_path / "case.jsonl"
+def long_case(path: Path, turns: int) -> None:
+    """Write a case like one that went on for weeks: trammed, swept, gripped and cut again and again."""
+    chance = random.Random(8)
+
+    def reading(name: str, size: float, **more: float) -> dict:
+        return {"kind": "reading", "id": name, "value": round(chance.uniform(-size, size), 4), **more}
+
+    setup = [{"kind": "setup", "key": "machine", "value": "knee_mill"}]
+    rounds = [
+        [reading("sweep_x", 0.1, over=300.0)],
+        [{"kind": "action", "id": "trammed"}],
+        [reading("sweep_x", 0.02, over=300.0), reading("sweep_y", 0.05, over=300.0)],
+        [{"kind": "action", "id": "regripped"}],
+        [reading("clamp_rise", 0.05)],
+        [{"kind": "sign", "id": "step_felt", "answer": chance.choice(["yes", "no"])}],
+        [{"kind": "setup", "key": "part_across", "value": 60.0 + chance.randint(0, 9)}],
+        [reading("face_out_of_square", 0.1)],
+    ]
     with Journal.open(path, create=True) as journal:
+        for number in range(turns):
+            facts = setup if number == 0 else rounds[(number - 1) % len(rounds)]
+            journal.append("turn", {"text": f"turn {number}", "facts": facts, "unit": "mm"})
+            if number % 5 == 4:
+                journal.append("undo", {"turns": 1})
+                journal.append("turn", {"text": f"turn {number} again", "facts": facts, "unit": "mm"})
+
+
+def test_resuming_a_case_of_200_turns(tmp_path: Path) -> None:
+    long_case(tmp_path / "short.jsonl", 2)
+    long_case(tmp_path / "long.jsonl", 200)
+
+    def resume(name: str) -> tuple[float, float]:
+        start = time.process_time()
+        with Journal.open(tmp_path / name) as journal:
+            consultation = Consultation(journal)
+            replayed = time.process_time()
+            consultation.now()
+            return replayed - start, time.process_time() - start
+
+    resume("short.jsonl")  # what is loaded once
+    _, any_case = resume("short.jsonl")
+    replayed, resumed = resume("long.jsonl")
+    print(f"200 turns: replayed in {replayed:.3f} s, answered in {resumed:.2f} s (2 turns: {any_case:.3f} s)")
+    assert replayed < 0.3
+    assert resumed < 15
+
+
+@pytest.mark.skipif(not FULL, reason="the long form")
+def test_ten_thousand_turns(tmp_path: Path) -> None:
+    import psutil
+
+    turns = int(os.environ.get("ASKEW_TURNS", "10000"))
+    process = psutil.Process()
+    with Journal.open(tmp_path / "case.jsonl", create=True) as journal:
         consultation = Consultation(journal)
-        for line in [
-            SETUP,
-            COMPLAINT,
-            *[line for line in lines_to_say(random.Random(8), 250) if "undo" not in line],
-        ][:200]:
-            consultation._standing = None
-            assert consultation.say(line).error is None
-    start = time.process_time()
-    with Journal.open(path) as journal:
-        Consultation(journal).now()
-    resumed = time.process_time() - start
-    print(f"200 turns resumed in {resumed:.2f} s of processor time")
-    assert resumed < 1.5
+        consultation.say(SETUP)
+        consultation.say(COMPLAINT)
+        blocks = []
+        for block in range(10):
+            start = time.process_time()
+            for number in range(turns // 10):
+                value = 0.02 + 0.001 * (number % 7)
+                turn = consultation.say(f'{{"reading": "sweep_x", "value": {value:.3f}, "over": 300}}')
+                assert turn.error is None
+            took = (time.process_time() - start) / (turns // 10)
+            blocks.append((took, process.memory_info().rss / 1e6))
+            print(
+                f"turn {(block + 1) * turns // 10}: {1e3 * took:.0f} ms a turn, {blocks[-1][1]:.0f} MB",
+                flush=True,
+            )
+    # The same thing read over and over asks for no more thought than it did at first, and no more memory.
+    assert blocks[-1][0] < 3 * blocks[1][0]
+    assert blocks[-1][1] < blocks[1][1] + 150

@@ -13,6 +13,7 @@ from askew.engine.record.machine import (
     MachineRecord,
     checked,
     entry_from,
+    habit_of,
     machine_names,
     machine_path,
 )
@@ -120,3 +121,14 @@ def test_words_from_outside_are_made_harmless() -> None:
     assert "\x1b" not in entry.note
     assert "\u202e" not in entry.note
     assert checked(entry) is entry
+
+
+def test_a_length_betrays_the_unit() -> None:
+    assert [habit_of(over) for over in (304.8, 609.6, 25.4, 300.0, 100.0, None)] == [
+        "in",
+        "in",
+        "in",
+        "mm",
+        "mm",
+        None,
+    ]
