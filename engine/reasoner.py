@@ -155,9 +155,9 @@ class Reasoner:
         """Return which sources, checks and signs are in play; remembered by its arguments.
 
         Args:
-            machine: Kind of machine.
+            machine: Kind of machine, told or usual; only where it is told in `setup` too does it rule sources out.
             setup: What is known about the job, by setup key (lengths mm); unknown keys are absent.
-            instruments: What is on the bench; None where nobody said, which takes the common ones.
+            instruments: What is on the bench; None where nobody said, which rules nothing out.
             refused: Checks that the person cannot or will not make.
             taken: Readings taken so far, for checks that come after one; None leaves that open.
         """

@@ -23,17 +23,14 @@ def bench_facts(
     taken: frozenset[str] | None,
 ) -> Iterator[TradeFact]:
     """Yield what decides which sources, checks and signs are in play; see `Reasoner.in_play`."""
-    here: dict[str, Value] = {**setup, "machine": machine}
     for id_, source in known.sources.items():
-        for key, value in _unmet(source.needs, here):
+        for key, value in _unmet(source.needs, setup):
             yield facts.Requirement(subject=id_, kind="source", key=key, value=value, met="no")
     for id_, sign in known.signs.items():
-        for key, value in _unmet(sign.needs, here):
+        for key, value in _unmet(sign.needs, setup):
             yield facts.Idle(sign=id_, key=key, value=value)
-    if instruments is None:
-        instruments = frozenset(id_ for id_, instrument in known.instruments.items() if instrument.common)
     for id_, check in known.checks.items():
-        yield from _check_facts(known, id_, check, here, instruments, taken)
+        yield from _check_facts(known, id_, check, setup, instruments, taken)
     yield from (facts.Refused(check=id_) for id_ in sorted(refused) if id_ in known.checks)
     if machine in known.machines:
         for id_ in known.machines[machine].without:
@@ -54,7 +51,7 @@ def _check_facts(
     id_: str,
     check: Check,
     here: Mapping[str, Value],
-    bench: frozenset[str],
+    bench: frozenset[str] | None,
     taken: frozenset[str] | None,
 ) -> Iterator[TradeFact]:
     def needs(key: str, value: Value, met: str) -> TradeFact:
@@ -71,8 +68,8 @@ def _check_facts(
             yield needs(key, "", "unknown")
     if check.after and taken is not None and not taken.intersection(check.after):
         yield needs(check.after[0], "", "later")
-    missing = _missing(check, bench)
-    if missing:
+    missing = "" if bench is None else _missing(check, bench)
+    if missing and bench is not None:
         instead = _makeable_instead(known, check, bench)
         yield facts.Lacks(check=id_, missing=missing, instead=instead, has_trick=bool(instead))
 
@@ -116,7 +113,7 @@ def case_facts(known: Knowledge, case: Snapshot, idle: frozenset[str]) -> Iterat
 
 
 def _setup_facts(case: Snapshot) -> Iterator[TradeFact]:
-    for key, value in {**case.setup, "machine": case.machine}.items():
+    for key, value in case.setup.items():
         if value is not None and not isinstance(value, tuple):
             yield facts.Known(key=key, value=value)
     passes = case.setup.get("passes")

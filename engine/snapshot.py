@@ -105,7 +105,7 @@ class Snapshot:
 
     Attributes:
         setup: What is known about the job, by setup key (lengths mm); unknown keys are absent.
-        machine: Kind of machine in force.
+        machine: Kind of machine in force, told or usual.
         instruments: What is on the bench; None where nobody said.
         refused: Checks that the person cannot or will not make.
         readings: Every reading told, in order.

@@ -9,7 +9,9 @@ from __future__ import annotations
 
 import collections
 import collections.abc
+import inspect
 import sys
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
@@ -88,9 +90,8 @@ class _Matcher(ReteMatcher):  # type: ignore[misc]
         self._ends = tuple(node for node in nodes if isinstance(node, ConflictSetNode))
         for node in (self.root_node, *nodes):
             for index, child in enumerate(node.children):
-                if isinstance(child.node, FeatureTesterNode) and not isinstance(
-                    child.node.matcher, FactCapture
-                ):
+                tests = isinstance(child.node, FeatureTesterNode)
+                if tests and not isinstance(child.node.matcher, FactCapture):
                     node.children[index] = child._replace(callback=_tested_first(child.node))
 
     def _get_conflict_set_nodes(self) -> tuple[Any, ...]:
@@ -104,27 +105,49 @@ def _below(node: Any) -> Iterator[Any]:
 
 
 def _tested_first(node: Any) -> Callable[[Any], None]:
-    """Return the node's entrance with its test made before the token is copied."""
-    check, enter = node.matcher, node.activate
+    """Return the node's entrance with its test made before the token is copied.
+
+    A test that binds nothing leaves the token as it is, so it goes on uncopied; whoever changes it copies it.
+    """
+    check = node.matcher
     if isinstance(check, TypeCheck):
         kind = check.fact_type
 
-        def passes(fact: Any) -> bool:
-            return type(fact) is kind
-    elif isinstance(check.how, L) and check.how.__bind__ is None and isinstance(check.what, str):
+        def pass_on_type(token: Any) -> None:
+            (fact,) = token.data
+            if type(fact) is kind:
+                for child in node.children:
+                    child.callback(token)
+
+        return pass_on_type
+    if isinstance(check.how, L) and check.how.__bind__ is None and isinstance(check.what, str):
         field, wanted = check.what, check.how.value
 
-        def passes(fact: Any) -> bool:
-            return bool(fact.get(field, _ABSENT) == wanted)
-    else:
-        passes = check
+        def pass_on_value(token: Any) -> None:
+            (fact,) = token.data
+            if fact.get(field, _ABSENT) == wanted:
+                for child in node.children:
+                    child.callback(token)
 
-    def callback(token: Any) -> None:
+        return pass_on_value
+
+    if getattr(check.how, "__bind__", None) is None and isinstance(check.how, P):
+        field, match = check.what, check.how.match
+
+        def pass_on_test(token: Any) -> None:
+            (fact,) = token.data
+            if match(fact[field]):
+                for child in node.children:
+                    child.callback(token)
+
+        return pass_on_test
+
+    def enter(token: Any) -> None:
         (fact,) = token.data
-        if passes(fact):
-            enter(token)
+        if check(fact):
+            node.activate(token)
 
-    return callback
+    return enter
 
 
 _ABSENT = object()
@@ -148,21 +171,58 @@ def engine_of(rules: Iterable[tuple[str, tuple[Any, ...], Callable[..., None]]])
     The body is called as `body(engine, **bound)` with every bound name, and with the facts matched under
     `fact_0`, `fact_1`, ... in the order of the conditions.
     """
-    members = {id_: Rule(*_named(conditions))(body) for id_, conditions, body in rules}
+    members = {id_: _compiled(conditions, body) for id_, conditions, body in rules}
     return type("TradeEngine", (_Engine,), members)()
 
 
-def _named(conditions: tuple[Any, ...]) -> list[Any]:
-    """Bind every positive pattern, so that the body sees the facts that it fired on."""
+def _compiled(conditions: tuple[Any, ...], body: Callable[..., None]) -> Any:
+    """Return an experta rule that binds only what joins its patterns; the rest is read off the facts matched.
 
-    def name(condition: Any, path: str) -> Any:
-        if isinstance(condition, Fact):
-            pattern = condition.copy()
-            pattern.__bind__ = path
-            return pattern
-        if isinstance(condition, AND | OR):
-            kind = AND if isinstance(condition, AND) else OR
-            return kind(*(name(part, f"{path}_{index}") for index, part in enumerate(condition)))
+    Each binding costs experta a copy of the token for every fact, and most are wanted for speaking only.
+    """
+    joins = _joining(conditions)
+    reads: list[tuple[str, str, str]] = []
+    patterns = [_lean(condition, f"fact_{i}", joins, reads) for i, condition in enumerate(conditions)]
+
+    def fire(engine: Any, **bound: Any) -> None:
+        for place, field, name in reads:
+            if place in bound:
+                bound[name] = bound[place][field]
+        body(engine, **bound)
+
+    # experta works the signature out anew each time it rearranges the conditions; told once, it is free.
+    fire.__signature__ = inspect.signature(fire)  # type: ignore[attr-defined]
+    return Rule(*patterns)(fire)
+
+
+def _joining(conditions: Iterable[Any]) -> frozenset[str]:
+    """Return the names that more than one condition speaks of, where the facts must agree."""
+    spoken = Counter(name for condition in conditions for name in _names(condition))
+    return frozenset(name for name, times in spoken.items() if times > 1)
+
+
+def _names(condition: Any) -> set[str]:
+    if isinstance(condition, Fact):
+        return {value.__bind__ for value in condition.values() if isinstance(value, P | W) and value.__bind__}
+    return {name for part in condition for name in _names(part)}
+
+
+def _lean(condition: Any, place: str, joins: frozenset[str], reads: list[tuple[str, str, str]]) -> Any:
+    """Return a condition without bindings that join nothing, noting in `reads` where their values are."""
+    if isinstance(condition, AND | OR):
+        parts = (_lean(part, f"{place}_{i}", joins, reads) for i, part in enumerate(condition))
+        return (AND if isinstance(condition, AND) else OR)(*parts)
+    if not isinstance(condition, Fact):
         return condition
-
-    return [name(condition, f"fact_{index}") for index, condition in enumerate(conditions)]
+    fields: dict[str, Any] = {}
+    for field, value in condition.items():
+        name = value.__bind__ if isinstance(value, P | W) else None
+        if name is None or name in joins:
+            fields[field] = value
+            continue
+        reads.append((place, field, name))
+        if isinstance(value, P):
+            fields[field] = P(value.match)
+    pattern = type(condition)(**fields)
+    pattern.__bind__ = place
+    return pattern

@@ -1,7 +1,7 @@
 """How fast the rules are. Run: python tests/benchmarks/bench_rules.py
 
-Prints processor time beside the machine's own numpy matrix product, so that machines can be compared. The case is
-an ordinary one: some twenty readings and signs, numbers of every source.
+Prints processor time beside the machine's own numpy matrix product, so that machines can be compared. The
+case is an ordinary one: some twenty readings and signs, numbers of every source.
 """
 
 from __future__ import annotations
@@ -33,7 +33,9 @@ def ordinary() -> Snapshot:
         signs=tuple(ToldSign(*sign) for sign in signs),
         complaint=("face_out_of_square", -0.381, 60.0),
         sizes=tuple(
-            SourceNumbers(id_, source.group, 0.04 + 0.02 * (i % 7), 0.02 * (i % 9), 0, -0.1, 0.1, 0.4, 0.1, 0.05 * i)
+            SourceNumbers(
+                id_, source.group, 0.04 + 0.02 * (i % 7), 0.02 * (i % 9), 0, -0.1, 0.1, 0.4, 0.1, 0.05 * i
+            )
             for i, (id_, source) in enumerate(known.sources.items())
         ),
         best_check=BestCheck("sweep_table", 12.0, 0.3),
@@ -63,9 +65,10 @@ def main() -> None:
     print(f"{len(rules())} rules built and run the first time: {1000 * (time.process_time() - start):.1f} ms")
     # A fresh bench each time, so that nothing is remembered.
     benches = iter(range(10_000))
-    fresh = lambda: reasoner.in_play(
-        "knee_mill", {"wall": float(next(benches))}, frozenset(load().instruments)
-    )  # noqa: E731
+
+    def fresh() -> object:
+        return reasoner.in_play("knee_mill", {"wall": float(next(benches))}, frozenset(load().instruments))
+
     for name, call, limit in (
         ("numpy 500 x 500 matrix product", lambda: square @ square, None),
         ("conclude, twenty readings and signs", lambda: reasoner.conclude(told), 12.0),

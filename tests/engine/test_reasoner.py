@@ -1,4 +1,4 @@
-"""The rules on a case: sizes in words, what is in play, when to stop, the chain, never against the numbers."""
+"""The rules on a case: sizes in words, what is in play, when to stop, the chain, not against the numbers."""
 
 from __future__ import annotations
 
@@ -13,9 +13,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from askew.engine.belief.columns import in_play as source_in_play
+from askew.engine.case import Case, tell
 from askew.engine.consult import Consultation
+from askew.engine.observations import SetupFact
+from askew.engine.planner.available import available, has_instruments
 from askew.engine.reasoner import Findings, Reasoner, chain, conclude, in_play
 from askew.engine.record.journal import Journal
+from askew.engine.setup import machine_of
 from askew.engine.situation import outcome_of, side_and_size
 from askew.engine.snapshot import (
     BestCheck,
@@ -133,10 +138,11 @@ def test_no_probability_is_called_certain() -> None:
 # --- in play --------------------------------------------------------------------------------------
 
 EVERYTHING = frozenset(load().instruments)
+SOLID = {"machine": "knee_mill", "moving_jaw_contact": "plain", "hole_made_by": "bored"}
 
 
 def test_everything_is_in_play_until_something_rules_it_out() -> None:
-    found = in_play("bench_mill", {}, EVERYTHING)
+    found = in_play("bench_mill", {"machine": "bench_mill"}, EVERYTHING)
     assert found.sources == frozenset(load().sources)
     assert {about for about in found.out if about in load().checks} == {
         id_ for id_, check in load().checks.items() if check.known
@@ -144,7 +150,7 @@ def test_everything_is_in_play_until_something_rules_it_out() -> None:
 
 
 def test_a_source_that_needs_another_setup_is_out_with_a_reason() -> None:
-    found = in_play("knee_mill", {"moving_jaw_contact": "plain", "hole_made_by": "bored"}, EVERYTHING)
+    found = in_play("knee_mill", SOLID, EVERYTHING)
     assert {"off_centre_push", "drill_wander", "column_swing"}.isdisjoint(found.sources)
     assert "at the moving jaw is" in found.out["off_centre_push"].because
     assert "regrip_without_bar" in found.out
@@ -158,10 +164,29 @@ def test_a_missing_instrument_brings_the_check_that_serves_instead() -> None:
     assert load().checks["sweep_with_feelers"].name in because
 
 
-def test_when_nobody_says_the_common_instruments_are_on_the_bench() -> None:
-    found = in_play("knee_mill", {})
-    assert "square_on_part" in found.checks
-    assert "corners_on_plate" not in found.checks
+def test_when_nobody_says_nothing_is_missing_from_the_bench() -> None:
+    assert in_play("knee_mill", {}).checks == in_play("knee_mill", {}, EVERYTHING).checks
+    assert in_play("knee_mill", {}, frozenset()).checks < in_play("knee_mill", {}).checks
+
+
+def test_when_nobody_says_which_mill_no_mill_is_ruled_out() -> None:
+    assert "column_swing" in in_play("knee_mill", {}).sources
+    assert "column_swing" not in in_play("knee_mill", {"machine": "knee_mill"}).sources
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_belief_and_planner_find_the_same_in_play(seed: int) -> None:
+    rng = random.Random(seed)
+    bench = tuple(rng.sample(sorted(EVERYTHING), k=rng.randint(3, 18)))
+    told = {**some_setup(rng), "instruments": bench}
+    now = tell(Case(), [SetupFact(key, value) for key, value in told.items()])
+    setup = now.setup
+    found = in_play(machine_of(setup), setup.told(), frozenset(bench), taken=frozenset())
+    assert found.sources == {id_ for id_, one in load().sources.items() if source_in_play(one, setup)}
+    assert found.checks.issuperset(available(now))
+    for id_, check in load().checks.items():
+        lacking = any(f.concludes[0][1] == id_ and f.rule.startswith("no_instrument") for f in found.trace)
+        assert lacking is not has_instruments(check, bench)
 
 
 def test_a_refused_check_is_out() -> None:
@@ -268,6 +293,14 @@ def agree(found: Findings, sizes: dict[str, Any]) -> None:
         assert finding.toward == "size" or mine.probability < 0.05
 
 
+def some_setup(rng: random.Random) -> dict[str, Any]:
+    """Return some choices of the setup."""
+    choices = {
+        key: kind.choices for key, kind in load().setup.items() if kind.choices and kind.kind == "choice"
+    }
+    return {key: rng.choice(of) for key, of in choices.items() if rng.random() < 0.5}
+
+
 def some_case(rng: random.Random) -> Snapshot:
     """Return a case in which anything may have been told, in any order, with numbers of every kind."""
     known = load()
@@ -286,11 +319,7 @@ def some_case(rng: random.Random) -> Snapshot:
         )
         for id_ in rng.choices(list(known.signs), k=rng.randrange(12))
     )
-    setup = {
-        k.replace("?", ""): rng.choice(s.choices)
-        for k, s in known.setup.items()
-        if s.choices and rng.random() < 0.5
-    }
+    setup = some_setup(rng)
     sizes = []
     for id_, source in known.sources.items():
         low, high = sorted((rng.gauss(0, 0.1), rng.gauss(0, 0.1)))
@@ -302,8 +331,9 @@ def some_case(rng: random.Random) -> Snapshot:
         [None, ("face_out_of_square", rng.choice([None, 0.38, -0.05]), 76.2), ("hollow_across", 0.02, 60.0)]
     )
     return Snapshot(
-        setup=setup, machine=rng.choice(list(known.machines)), readings=readings, signs=signs,
-        actions=actions, complaint=complaint, sizes=tuple(sizes), next_check=rng.choice([None, *known.checks]),
+        setup=setup, machine=str(setup.get("machine", "knee_mill")), readings=readings, signs=signs,
+        actions=actions, complaint=complaint, sizes=tuple(sizes),
+        next_check=rng.choice([None, *known.checks]),
         remedies=tuple(rng.sample(list(known.remedies), k=rng.randrange(3))), decided=rng.random(),
     )  # fmt: skip
 
@@ -328,7 +358,8 @@ TALKS = (
     ),
     (
         '{"setup": {"machine": "bench_mill", "cutter_diameter": 50, "cutter_kind": "face_mill",'
-        ' "passes": 2, "pass_spacing": 38, "feed_axis": "x", "part_across": 80, "part_along": 120, "pass_order": "front_to_back"}}',
+        ' "passes": 2, "pass_spacing": 38, "feed_axis": "x", "part_across": 80, "part_along": 120,'
+        ' "pass_order": "front_to_back"}}',
         '{"reading": "step", "value": -0.03}',
         '{"sign": "heel_marks", "answer": "both"}',
         '{"sign": "grows_along_cut", "answer": "yes"}',

@@ -40,7 +40,7 @@ def numbers(over: Mapping[str, Mapping[str, Any]] | None = None) -> tuple[Source
 
 def snapshot(case: Mapping[str, Any]) -> Snapshot:
     """Return the snapshot that a case of cases.toml describes."""
-    setup = dict(case.get("setup", {}))
+    setup = {"machine": case.get("machine", "knee_mill"), **case.get("setup", {})}
     tolerance = setup.get("tolerance", 0.03)
     course = case.get("course", {"decided": 0.0, "explained": 0.0})
     complaint = case.get("complaint")
