@@ -102,7 +102,7 @@ def _show(machines: Machines, args: argparse.Namespace) -> int:
         _notices(record)
         if args.entries:
             for number, entry in record.numbered.items():
-                _say(f"{number:>5}  {_entry_words(entry, _habit(args))}")
+                _say(f"{number:>5}  {_entry_words(entry, args)}")
             return OK
         view = view_from(args)
         stands = _stands(record, args)
@@ -119,11 +119,13 @@ def _show(machines: Machines, args: argparse.Namespace) -> int:
 
 def _show_one(stand: Due, today: date, view: View) -> None:
     from askew.cli.plots.drift import drift
+    from askew.engine.record.machine import habit_of
     from askew.engine.report.words import capital, observed_name
 
     _say(capital(observed_name(stand.series.reading)))
     width = 0 if view.linear else view.width
-    for line in drift(stand, today, view.habit or "mm", width, ascii_=view.ascii):
+    habit = view.habit or habit_of(stand.series.over) or "mm"
+    for line in drift(stand, today, habit, width, ascii_=view.ascii):
         _say(line)
     _say("")
 
@@ -165,12 +167,12 @@ def _add(machines: Machines, args: argparse.Namespace) -> int:
         )
         for entry in fresh:
             number = record.add(entry)
-            _say(f"{number:>5}  {_entry_words(entry, _habit(args))}")
+            _say(f"{number:>5}  {_entry_words(entry, args)}")
         _notices(record)
     return OK
 
 
-def _understood(words: str, day: str, habit: Habit) -> list[Entry]:
+def _understood(words: str, day: str, habit: Habit | None) -> list[Entry]:
     """Return the entries that a line of plain words stands for; raises Refusal where it holds none."""
     from askew.engine.consult import heard_out
     from askew.engine.language import Context, read
@@ -209,7 +211,7 @@ def _withdraw(machines: Machines, args: argparse.Namespace) -> int:
     with machines.open(args.name) as record:
         entry = record.withdraw(args.number)
         _notices(record)
-    _say(f"Took back: {_entry_words(entry, _habit(args))}")
+    _say(f"Took back: {_entry_words(entry, args)}")
     return OK
 
 
@@ -219,7 +221,7 @@ def _priors(machines: Machines, args: argparse.Namespace) -> int:
     from askew.knowledge.load import load
 
     priors = machines.prior_for(args.name, args.on or date.today())
-    habit = _habit(args)
+    habit = _habit(args) or "mm"
     for id_, belief in priors.items():
         source = load().sources[id_]
         if source.unit == "slope":
@@ -285,12 +287,13 @@ _ACTIONS: dict[str, Callable[[Machines, argparse.Namespace], int]] = {
 }
 
 
-def _entry_words(entry: Entry, habit: Habit) -> str:
+def _entry_words(entry: Entry, args: argparse.Namespace) -> str:
+    from askew.engine.record.machine import habit_of
     from askew.engine.report.words import Speech, observed_name, signed_value, source_name
     from askew.engine.units import format_length, format_span
     from askew.knowledge.load import load
 
-    spoken = Speech(habit)
+    spoken = Speech(_habit(args) or habit_of(entry.over) or "mm")
     parts = [entry.date]
     if entry.kind == "reading" and entry.value is not None:
         parts.append(f"{observed_name(entry.id)}: {signed_value(entry.id, entry.value, spoken)}")
@@ -306,10 +309,10 @@ def _entry_words(entry: Entry, habit: Habit) -> str:
     return "  ".join(parts)
 
 
-def _habit(args: argparse.Namespace) -> Habit:
+def _habit(args: argparse.Namespace) -> Habit | None:
     from askew.cli.view import view_from
 
-    return view_from(args).habit or "mm"
+    return view_from(args).habit
 
 
 def _notices(record: MachineRecord) -> None:

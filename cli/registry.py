@@ -149,6 +149,35 @@ _ALL = (
         "foresee",
     ),
     ProgramCommand(
+        "report",
+        "write a case as one page to print, send or file",
+        "Writes one file that needs nothing else: the job, what was seen, how belief moved, the error "
+        "budget, the face, what was done, the proof and the cautions. HTML that opens without a network and "
+        "prints well, or Markdown.",
+        (
+            ("askew report", "the last case, as an HTML page here"),
+            ("askew report bracket.case --to bracket.md", "a case file, as Markdown"),
+        ),
+        "report",
+    ),
+    ProgramCommand(
+        "machine",
+        "keep a machine's record: what drifts, how fast, what is due for a look",
+        "Keeps what was read of a machine, what was corrected and what cases found out, year after year; "
+        "fits how fast each reading drifts, says what is due for a look, and gives the next case its start.",
+        (
+            ("askew machine new corner-mill knee_mill", "begin a record"),
+            (
+                "askew machine add corner-mill 'sweep reads 1 thou more at the left over 12 in'",
+                "a reading of today",
+            ),
+            ("askew machine show corner-mill", "each reading over the years, with a plot"),
+            ("askew machine due corner-mill", "what is due for a look"),
+            ("askew machine export corner-mill --to corner-mill.csv", "a table for elsewhere"),
+        ),
+        "machine",
+    ),
+    ProgramCommand(
         "completion",
         "print a completion script for a shell",
         "Prints a script that lets the shell complete commands and options.",

@@ -20,6 +20,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationErr
 
 from askew.engine.record.journal import Journal, JournalError
 from askew.engine.safe import safe
+from askew.engine.units import Habit
 from askew.knowledge.load import Knowledge, load
 from askew.knowledge.schema import MachineKind
 
@@ -139,6 +140,14 @@ def checked(entry: Entry, knowledge: Knowledge | None = None) -> Entry:
             f"{entry.value:g} mm is too large for {entry.id}; at most {limit:g} mm is possible."
         )
     return entry
+
+
+def habit_of(over: float | None) -> Habit | None:
+    """Return the unit that a length betrays: inches where it is a whole number of them; None without one."""
+    if over is None:
+        return None
+    inches = over / 25.4
+    return "in" if abs(inches - round(inches)) < 1e-9 * inches else "mm"
 
 
 def entry_from(fields: dict[str, Any], knowledge: Knowledge | None = None) -> Entry:
