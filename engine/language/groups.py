@@ -67,7 +67,7 @@ class _Scorer:
             low = rest & -rest
             rest ^= low
             for meaning, way in lex.starters.get(low, ()):
-                score = weigh(way, mask, lex)
+                score = weigh(way, mask)
                 if score:
                     yield meaning, score + (0.6 if meaning in self.asked else 0.0)
         yield from self._answers(mask)
@@ -77,7 +77,7 @@ class _Scorer:
         lex = self.lex
         readings = [meaning for meaning in self.asked if meaning.kind == "reading"]
         for meaning in readings:
-            told = max(best(meaning.plus, mask, lex), best(meaning.minus, mask, lex))
+            told = max(best(meaning.plus, mask), best(meaning.minus, mask))
             ends = sum(1 for name in meaning.ends if lex.bits.get(name, 0) & mask)
             if mask & lex.bits["qty"] and (len(readings) == 1 or told or ends):
                 yield meaning, 1.5 + 0.5 * min(told, 2.0) + 0.3 * ends
@@ -91,7 +91,7 @@ class _Scorer:
             told = all(self._there(end, bag.mask) for end in meaning.ends) and meaning.ends
             if bag.values > 1 and told:
                 return 2.4 - 0.7 * (bag.values - 2)
-            known = best(meaning.plus, bag.mask, self.lex) != best(meaning.minus, bag.mask, self.lex)
+            known = best(meaning.plus, bag.mask) != best(meaning.minus, bag.mask)
             return (0.9 if known else 0.5) - 0.7 * (bag.values - 1)
         if meaning.kind == "sign" and not bag.values:
             return 0.5 if any(self._there(name, bag.mask) for _, names in meaning.places for name in names) else 0.0

@@ -258,7 +258,12 @@ def _weight(mask: int, weights: Mapping[int, float]) -> float:
     return max((weights[bit] for bit in _each(mask)), default=0.0)
 
 
-def weigh(way: Way, mask: int, lex: Lexicon) -> float:
+@lru_cache(maxsize=50_000)
+def _heaviest(mask: int) -> float:
+    return _weight(mask, lexicon().weights)
+
+
+def weigh(way: Way, mask: int) -> float:
     """Return how well a way of saying fits the words in `mask`; 0 if it does not."""
     if way.never & mask:
         return 0.0
@@ -267,17 +272,17 @@ def weigh(way: Way, mask: int, lex: Lexicon) -> float:
         hit = term & mask
         if not hit:
             return 0.0
-        total += _weight(hit, lex.weights)
+        total += _heaviest(hit)
     for term in way.may:
         hit = term & mask
         if hit:
-            total += 0.4 * _weight(hit, lex.weights)
+            total += 0.4 * _heaviest(hit)
     return total
 
 
-def best(ways: Sequence[Way], mask: int, lex: Lexicon) -> float:
+def best(ways: Sequence[Way], mask: int) -> float:
     """Return the best fit among several ways."""
-    return max((weigh(way, mask, lex) for way in ways), default=0.0)
+    return max((weigh(way, mask) for way in ways), default=0.0)
 
 
 @lru_cache(maxsize=4096)

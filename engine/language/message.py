@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from bisect import bisect_left
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
@@ -12,6 +13,7 @@ from askew.engine.language.tokens import Token, tokenize
 from askew.engine.units import UNITS, Habit
 
 # Nobody reports an error larger than this, and nobody sweeps a length smaller than the other: it tells "15 thou over 3 inches" apart.
+MOST_QUANTITIES = 150
 LARGEST_VALUE = Decimal("6.6")
 
 _HARD = {".": 0.7, ";": 0.7, "!": 0.7, "?": 0.7}
@@ -59,6 +61,18 @@ class Message:
     spots: list[Spot]
     clauses: list[Clause] = field(default_factory=list)
     taken: set[int] = field(default_factory=set)
+    all_names: frozenset[str] = frozenset()
+    word_set: frozenset[str] = frozenset()
+    _starts: list[int] = field(default_factory=list)
+    _heads: list[int] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        """Index phrases and quantities by place, so that long messages stay cheap."""
+        self.spots.sort(key=lambda spot: (spot.start, spot.end))
+        self._starts = [spot.start for spot in self.spots]
+        self._heads = [quantity.head for quantity in self.quantities]
+        self.word_set = frozenset(self.words.values())
+        self.all_names = frozenset(spot.name for spot in self.spots)
 
     def said(self, start: int, end: int) -> str:
         """Return the person's own words from token `start` up to token `end`."""
@@ -68,11 +82,20 @@ class Message:
 
     def names(self, start: int, end: int) -> set[str]:
         """Return the names of all phrases between two tokens."""
-        return {spot.name for spot in self.spots if spot.start >= start and spot.end <= end}
+        return {spot.name for spot in self.spots_in(start, end)}
+
+    def spots_in(self, start: int, end: int) -> list[Spot]:
+        """Return the phrases between two tokens."""
+        place, found = bisect_left(self._starts, start), []
+        while place < len(self.spots) and self._starts[place] < end:
+            if self.spots[place].end <= end:
+                found.append(self.spots[place])
+            place += 1
+        return found
 
     def has(self, *names: str) -> bool:
         """Tell whether any of these phrases was found anywhere."""
-        return any(spot.name in names for spot in self.spots)
+        return any(name in self.all_names for name in names)
 
     def take(self, start: int, end: int) -> None:
         """Mark tokens as understood."""
@@ -82,6 +105,7 @@ class Message:
         """Remove quantities that have been used up."""
         ids = {id(quantity) for quantity in gone}
         self.quantities = [quantity for quantity in self.quantities if id(quantity) not in ids]
+        self._heads = [quantity.head for quantity in self.quantities]
 
     def mask(self, start: int, end: int) -> int:
         """Return the words between two tokens as a bit mask, with "qty" where a measured value stands."""
@@ -89,8 +113,8 @@ class Message:
         implies = lexicon().implies
         made = 0
         than = next((index for index in range(start, end) if self._held_against(index) and not any(q.start <= index < q.end for q in self.quantities)), end)
-        for spot in self.spots:
-            if spot.start >= start and spot.end <= end and not self._refused(spot) and not (spot.start > than and spot.name in _PLACES):
+        for spot in self.spots_in(start, end):
+            if not self._refused(spot) and not (spot.start > than and spot.name in _PLACES):
                 made |= bits.get(spot.name, 0)
                 for name in implies.get(spot.name, ()):
                     made |= bits.get(name, 0)
@@ -107,7 +131,7 @@ class Message:
 
     def within(self, start: int, end: int) -> list[Quantity]:
         """Return the quantities between two tokens."""
-        return [quantity for quantity in self.quantities if quantity.head >= start and quantity.head < end]
+        return self.quantities[bisect_left(self._heads, start) : bisect_left(self._heads, end)]
 
     def _refused(self, spot: Spot) -> bool:
         """Tell whether a direction is named only to be refused, as in "open, not closed"."""
@@ -154,14 +178,19 @@ def prepare(text: str) -> Message:
     spots = find(stems, joined, at)
     quantities = []
     extras: list[Spot] = []
-    for quantity in scan(tokens):
+    around: dict[int, list[Spot]] = {}
+    for spot in spots:
+        for index in range(spot.start, spot.end):
+            around.setdefault(index, []).append(spot)
+    for quantity in scan(tokens)[:MOST_QUANTITIES]:
         quantity, extra = _corner_angle(quantity, tokens)
-        if quantity.unit is None and any(_names_a_thing(spot, quantity) for spot in spots):
+        if quantity.unit is None and any(_names_a_thing(spot, quantity) for spot in around.get(quantity.start, ())):
             quantity = replace(quantity, junk=True)
         quantities.append(quantity)
         if extra is not None:
             extras.append(extra)
-    spots = [spot for spot in spots if not _swallowed(spot, quantities)] + extras
+    owner = {index: quantity for quantity in quantities for index in range(quantity.start, quantity.end)}
+    spots = [spot for spot in spots if not _swallowed(spot, owner)] + extras
     message = Message(text, tokens, dict(zip(at, stems, strict=True)), quantities, spots)
     message.clauses = _clauses(message)
     return message
@@ -172,13 +201,14 @@ def _names_a_thing(spot: Spot, quantity: Quantity) -> bool:
     return (spot.name == "block" or spot.name.startswith(("tool:", "choice:material"))) and spot.start <= quantity.start and quantity.end <= spot.end
 
 
-def _swallowed(spot: Spot, quantities: list[Quantity]) -> bool:
+def _swallowed(spot: Spot, owner: Mapping[int, Quantity]) -> bool:
     """Tell whether a phrase is only part of a quantity: the "foot" of "thou per foot", the "over 90" of "over 90 mm"."""
     if spot.name.startswith(("in_", "choice:material")) or spot.name == "nothing":
         return False
+    owners = [owner.get(index) for index in range(spot.start, spot.end)]
     if spot.name in ("open", "closed"):
-        return any(spot.start < q.end and q.start < spot.end and not q.junk for q in quantities)
-    return any(q.start <= spot.start and spot.end <= q.end and not q.junk for q in quantities)
+        return any(quantity is not None and not quantity.junk for quantity in owners)
+    return all(quantity is not None and quantity is owners[0] and not quantity.junk for quantity in owners)
 
 
 _BEFORE_NINETY = {"it", "part", "at", "off", "over", "under", "than", "past", "not", "to", "block", "turned", "rotated", "spun", "round", "beyond", "isn't", "quite", "turning", "job", "work"}

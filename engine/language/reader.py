@@ -444,9 +444,8 @@ def _add(facts: list[Observation], fact: Observation) -> None:
 
 
 def _take_spots(message: Message, group: Group) -> None:
-    for spot in message.spots:
-        if spot.start >= group.start and spot.end <= group.end:
-            message.take(spot.start, spot.end)
+    for spot in message.spots_in(group.start, group.end):
+        message.take(spot.start, spot.end)
     for quantity in message.within(group.start, group.end):
         message.take(quantity.start, quantity.end)
 

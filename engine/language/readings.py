@@ -53,7 +53,7 @@ def read_group(message: Message, start: int, end: int, meaning: Meaning, context
     if pair is not None:
         return replace(_difference(meaning, pair, over, habit), words=words)
     if not values:
-        if meaning.zero and best(meaning.zero, mask, lexicon()):
+        if meaning.zero and best(meaning.zero, mask):
             return Reading(meaning.id, 0.0, None, words=words)
         if _denied(message, start, end, meaning) or _nothing(message, start, end):
             return Reading(meaning.id, 0.0, None, words=words)
@@ -75,7 +75,7 @@ def direction(meaning: Meaning, mask: int) -> tuple[int, bool]:
     if meaning.size:
         return 1, True
     lex = lexicon()
-    plus, minus = best(meaning.plus, mask, lex), best(meaning.minus, mask, lex)
+    plus, minus = best(meaning.plus, mask), best(meaning.minus, mask)
     if plus > minus:
         return 1, True
     if minus > plus:
@@ -168,11 +168,10 @@ def _span(message: Message, spans: Sequence[Quantity], values: Sequence[Quantity
 
 def _places(message: Message, start: int, end: int, meaning: Meaning) -> list[tuple[str, int, int]]:
     found = []
-    for spot in message.spots:
-        if spot.start >= start and spot.end <= end:
-            for name in meaning.ends:
-                if spot.name in _SAME_PLACE.get(name, (name,)):
-                    found.append((name, spot.start, spot.end))
+    for spot in message.spots_in(start, end):
+        for name in meaning.ends:
+            if spot.name in _SAME_PLACE.get(name, (name,)):
+                found.append((name, spot.start, spot.end))
     return sorted(set(found), key=lambda item: item[1])
 
 
@@ -190,14 +189,14 @@ def _two_ended(
     """Return the values at the first and at the second end, if the group tells both."""
     zeros = [
         Quantity(Decimal(0), None, spot.start, spot.end, head=spot.start)
-        for spot in message.spots
-        if spot.name == "nothing" and spot.start >= start and spot.end <= end and not any(q.start <= spot.start < q.end for q in message.quantities)
+        for spot in message.spots_in(start, end)
+        if spot.name == "nothing" and not any(q.start <= spot.start < q.end for q in message.quantities)
     ]
     told = sorted([*values, *zeros], key=lambda quantity: quantity.head)
     places = _places(message, start, end, meaning)
     if len(told) < 2 or {name for name, _, _ in places} != set(meaning.ends):
         return None
-    marks = sorted({(spot.start, spot.end, spot.name) for spot in message.spots if spot.start >= start and spot.end <= end and spot.name in _PLACE_NAMES})
+    marks = sorted({(spot.start, spot.end, spot.name) for spot in message.spots_in(start, end) if spot.name in _PLACE_NAMES})
     marks += [(at, stop, name) for name, at, stop in places]
     marks.sort()
     place_first = marks[0][0] < told[0].head
@@ -240,14 +239,14 @@ def _denied(message: Message, start: int, end: int, meaning: Meaning) -> bool:
     for way in meaning.when:
         for term in way.must:
             topic |= term
-    nots = [spot for spot in message.spots if spot.name == "not" and spot.start >= start and spot.end <= end]
-    for spot in message.spots:
-        if spot.name in ("not", "square", "flat", "line_up", "joint", "tight") or spot.start < start or spot.end > end or not lex.bits.get(spot.name, 0) & topic:
+    nots = [spot for spot in message.spots_in(start, end) if spot.name == "not"]
+    for spot in message.spots_in(start, end):
+        if spot.name in ("not", "square", "flat", "line_up", "joint", "tight") or not lex.bits.get(spot.name, 0) & topic:
             continue
         if any(0 <= spot.start - refusal.end <= 2 for refusal in nots):
-            return not any(lex.bits["not"] & term for way in meaning.when for term in way.must if best((way,), message.mask(start, end), lex) > 0)
+            return not any(lex.bits["not"] & term for way in meaning.when for term in way.must if best((way,), message.mask(start, end)) > 0)
     return False
 
 
 def _nothing(message: Message, start: int, end: int) -> bool:
-    return any(spot.name == "nothing" and spot.start >= start and spot.end <= end for spot in message.spots)
+    return "nothing" in message.names(start, end)

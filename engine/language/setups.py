@@ -75,7 +75,7 @@ def _boxes(message: Message, habit: Habit | None) -> list[SetupFact]:
         sides = quantity.box
         if quantity.junk or not sides:
             continue
-        hollow = any(spot.name == "hollow_section" for spot in message.spots) or "wall" in message.names(0, len(message.tokens))
+        hollow = message.has("hollow_section", "wall")
         unit = _box_unit(quantity, habit, hollow)
         words = message.said(quantity.start, quantity.end)
         mm = [float(to_mm(side, unit)) for side in sides]
@@ -102,9 +102,9 @@ def _box_unit(quantity: Quantity, habit: Habit | None, hollow: bool) -> str:
     return large_unit(quantity, habit)
 
 
-def _length_key(spots: list[Spot], message: Message, quantity: Quantity) -> tuple[str, Spot] | None:
+def _length_key(nouns: list[Spot], message: Message, quantity: Quantity) -> tuple[str, Spot] | None:
     """Return the noun that a quantity stands beside: after it at best, else before it."""
-    nouns = [spot for spot in spots if spot.name.startswith("length:") and not _hidden(spot, spots)]
+    nouns = [spot for spot in nouns if -8 <= spot.start - quantity.start <= 8]
     after: tuple[int, str, Spot] | None = None
     for spot in nouns:
         gap = spot.start - quantity.end
@@ -132,20 +132,22 @@ def _in_junk(message: Message, at: int) -> bool:
     return any(quantity.junk and quantity.start <= at < quantity.end for quantity in message.quantities)
 
 
-def _hidden(noun: Spot, spots: list[Spot]) -> bool:
+def _hidden(noun: Spot, message: Message) -> bool:
     """Tell whether a noun is only part of another phrase: the "deep" of "deep cut", the bare "diameter" of a sweep."""
-    if noun.name == "length:cutter_diameter" and noun.end - noun.start == 1 and any(spot.name == "sweep" for spot in spots):
-        return not any(spot.name == "cutter" and spot.start == noun.start for spot in spots)
-    return any(spot.name == "depth_of_cut" and spot.start <= noun.start and noun.end <= spot.end for spot in spots)
+    if noun.name == "length:cutter_diameter" and noun.end - noun.start == 1 and message.has("sweep"):
+        return not "cutter" in message.names(noun.start, noun.end)
+    near = message.spots_in(max(0, noun.start - 3), noun.end + 3)
+    return any(spot.name == "depth_of_cut" and spot.start <= noun.start and noun.end <= spot.end for spot in near)
 
 
 def _lengths(message: Message, context: Context, habit: Habit | None) -> list[SetupFact]:
     facts: list[SetupFact] = []
     measured = [quantity for quantity in message.quantities if is_value(quantity)]
+    nouns = [spot for spot in message.spots if spot.name.startswith("length:") and not _hidden(spot, message)]
     for quantity in list(message.quantities):
         if quantity.junk or quantity.box or quantity.plus_minus or quantity.per is not None or quantity.unit == "deg":
             continue
-        found = _length_key(message.spots, message, quantity)
+        found = _length_key(nouns, message, quantity)
         if found is None:
             continue
         key, spot = found
@@ -181,7 +183,7 @@ def _lengths(message: Message, context: Context, habit: Habit | None) -> list[Se
 
 def _refined(key: str, message: Message) -> str:
     """Tell the height of a milled wall and the depth of a hole from the part's own."""
-    names = message.names(0, len(message.tokens))
+    names = message.all_names
     if key == "part_depth" and "hole" in names:
         return "hole_depth"
     if key == "pass_spacing" and "parallel" in names:
@@ -259,7 +261,7 @@ def _choices(message: Message, context: Context) -> list[SetupFact]:
         message.take(spot.start, spot.end)
         facts.append(SetupFact(key, value, words=message.said(spot.start, spot.end)))
     axes = [axis for axis in ("x", "y") if message.has(axis)]
-    if len(axes) == 1 and set(message.words.values()) & _FEEDING and not any(fact.key == "feed_axis" for fact in facts):
+    if len(axes) == 1 and message.word_set & _FEEDING and not any(fact.key == "feed_axis" for fact in facts):
         if not any(is_value(q) for q in message.quantities) and not message.has("hollow", "step", "joint", "arcs", "hatch", "backlash", "l2r", "r2l", "f2b", "b2f", "reversed", "reverse_feed"):
             facts.append(SetupFact("feed_axis", axes[0], words=message.text.strip()))
     if message.has("measured_from") and not any(fact.key == "gripped_face" for fact in facts) and not any(is_value(q) for q in message.quantities):
@@ -274,7 +276,7 @@ def _choices(message: Message, context: Context) -> list[SetupFact]:
 def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Context) -> bool:
     """Tell whether a choice word is meant as a fact, not as part of some other phrase."""
     inside = [
-        other for other in message.spots
+        other for other in message.spots_in(max(0, spot.start - 4), spot.end + 5)
         if other is not spot and other.start <= spot.start and other.end >= spot.end and other.end - other.start > spot.end - spot.start
     ]  # fmt: skip
     if any(other.name.startswith("choice:") or other.name.startswith("tool:") for other in inside):
@@ -304,12 +306,12 @@ def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Cont
     if key == "vertical_travel":
         return width >= 3 and not message.has("push_pull") and _text(message, spot.start) in ("with", "on", "used", "using", "raised", "raise", "raising", "wound", "wind", "winding", "by", "ran", "crank", "cranked", "lift")
     if key == "pass_order":
-        return width >= 2 and (message.has("pass") or bool({"start", "work", "begin", "began", "first"} & set(message.words.values())))
+        return width >= 2 and (message.has("pass") or bool({"start", "work", "begin", "began", "first"} & message.word_set))
     if key == "feed_axis":
-        words = {message.words.get(index, "") for index in range(len(message.tokens))}
+        words = message.word_set
         return width >= 2 and bool(words & _FEEDING) and not message.has("hollow", "step", "joint")
     if key == "feed_sense":
-        words = {message.words.get(index, "") for index in range(len(message.tokens))}
+        words = message.word_set
         return width >= 2 and bool(words & _FEEDING | words & {"cut", "cutter", "mov"}) and not message.has("arcs", "hatch", "sweep", "table_run", "out_of_parallel")
     if key == "gripped_face" and message.has("other_corner", "corner", "open", "closed"):
         return False
@@ -330,7 +332,7 @@ def _is_contact(message: Message, spot: Spot, choice: str) -> bool:
         return False
     if message.has("bar_out") or message.has("paper_held"):
         return choice == "plain" and message.has("moving_jaw")
-    words = {message.words.get(index, "") for index in range(len(message.tokens))}
+    words = message.word_set
     where = message.has("moving_jaw") or (bool(words & {"vis", "vice", "vic", "vise", "jaw"}) and not message.has("fixed_jaw", "not", "slides_out", "slides"))
     if choice == "plain":
         return message.has("moving_jaw") or spot.end - spot.start >= 2

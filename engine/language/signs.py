@@ -15,9 +15,9 @@ def read_sign(message: Message, start: int, end: int, meaning: Meaning) -> Sign:
     refused = bool(mask & (lex.bits["not"] | lex.bits["nothing"]))
     if mask & lex.bits["unsure"] or mask & lex.bits["dont_know"]:
         return Sign(meaning.id, "unknown", words)
-    if meaning.yes and best(meaning.yes, mask, lex):
+    if meaning.yes and best(meaning.yes, mask):
         return Sign(meaning.id, "yes", words)
-    if meaning.no and best(meaning.no, mask, lex):
+    if meaning.no and best(meaning.no, mask):
         return Sign(meaning.id, "no", words)
     place = place_of(meaning, mask)
     if place is not None and _named_before_refusal(message, start, end, meaning, place):
@@ -32,7 +32,7 @@ def read_sign(message: Message, start: int, end: int, meaning: Meaning) -> Sign:
 def _named_before_refusal(message: Message, start: int, end: int, meaning: Meaning, place: str) -> bool:
     """Tell whether a place is named before what is said not to be: "arcs going right, none going left"."""
     names = dict(meaning.places)[place]
-    inside = [spot for spot in message.spots if spot.start >= start and spot.end <= end]
+    inside = [spot for spot in message.spots_in(start, end)]
     named = [spot.start for spot in inside if spot.name in names]
     refused = [spot.start for spot in inside if spot.name in ("not", "nothing")]
     return bool(named and refused) and min(named) < min(refused) and any(
