@@ -20,6 +20,7 @@ from askew.engine.belief.problem import Array, Columns, Group, Problem, Rows, So
 from askew.engine.case import Case, Evidence, Situation
 from askew.engine.observations import Reading, Sign
 from askew.engine.physics.linear import OPTIONS, LinearRow, linear, signs_of, source_ids
+from askew.engine.physics.scatter import best_instrument, scatter
 from askew.knowledge.load import load
 from askew.knowledge.schema import Evidence as Meaning
 
@@ -101,15 +102,15 @@ def _numeric(case: Case, evidence: Evidence) -> NumericItem:
     fact = evidence.fact
     assert isinstance(fact, Reading) and fact.value is not None  # noqa: S101  (narrows the type; the caller chose it)
     kind = load().readings[fact.id]
-    scatter = scatter_of(fact.id, fact.over)
+    spread = scatter_of(fact.id, fact.over, case.setup.instruments)
     if kind.of == "machine" and fact.id.startswith("sweep") and _locks_loose(case, evidence):
-        scatter *= 4.0
-    variance = scatter**2 + (0.03 * fact.value) ** 2
+        spread *= 4.0
+    variance = spread**2 + (0.03 * fact.value) ** 2
     if fact.bound == "about":
-        variance = 4.0 * scatter**2 + (0.12 * fact.value) ** 2
+        variance = 4.0 * spread**2 + (0.12 * fact.value) ** 2
     if fact.bound == "between" and fact.low is not None and fact.high is not None:
         variance += (fact.high - fact.low) ** 2 / 12.0
-    wild = 3.0 * max(abs(fact.value), 10.0 * scatter)
+    wild = 3.0 * max(abs(fact.value), 10.0 * spread)
     either_way = not fact.sign_known or (kind.size_only and not _one_way(fact.id))
     return NumericItem(_term(case, evidence), fact.value, variance, wild, fact, either_way and fact.value != 0.0)
 
@@ -127,10 +128,15 @@ def _locks_loose(case: Case, evidence: Evidence) -> bool:
     )
 
 
-def scatter_of(reading_id: str, over: float | None) -> float:
-    """Return one standard deviation of a careful reading, mm."""
-    del over
-    return load().readings[reading_id].scatter
+def scatter_of(reading_id: str, over: float | None, bench: tuple[str, ...] | None = None) -> float:
+    """Return one standard deviation of a careful reading, mm.
+
+    Args:
+        reading_id: The reading.
+        over: Length it is taken over, mm.
+        bench: Instruments on hand, of which the best is taken; None for the usual one.
+    """
+    return scatter(reading_id, best_instrument(reading_id, bench) if bench else None, over)
 
 
 def _term(case: Case, evidence: Evidence) -> Term:
@@ -165,20 +171,20 @@ def range_items(case: Case) -> list[RangeItem]:
 def _bounded(case: Case, evidence: Evidence) -> list[RangeItem]:
     fact = evidence.fact
     assert isinstance(fact, Reading)  # noqa: S101  (narrows the type)
-    scatter = scatter_of(fact.id, fact.over)
+    spread = scatter_of(fact.id, fact.over, case.setup.instruments)
     term = _term(case, evidence)
     misread = WILD_PRIOR
     if fact.value is None:
         if fact.bound is not None or not load().readings[fact.id].complaint:
             return []
-        return [RangeItem(term, -3.0 * scatter, 3.0 * scatter, scatter, misread, outside=True)]
+        return [RangeItem(term, -3.0 * spread, 3.0 * spread, spread, misread, outside=True)]
     if fact.bound not in ("at_least", "at_most"):
         return []
     if not fact.sign_known:
         size = abs(fact.value)
-        return [RangeItem(term, -size, size, scatter, misread, outside=fact.bound == "at_least")]
+        return [RangeItem(term, -size, size, spread, misread, outside=fact.bound == "at_least")]
     low, high = (fact.value, np.inf) if fact.bound == "at_least" else (-np.inf, fact.value)
-    return [RangeItem(term, low, high, scatter, misread, outside=False)]
+    return [RangeItem(term, low, high, spread, misread, outside=False)]
 
 
 def meanings(sign: Sign) -> Sequence[Meaning]:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from askew.engine.belief.assemble import Term
+from askew.engine.belief.assemble import Term, scatter_of
 from askew.engine.planner.available import available, minutes_of, speaks_for
 from askew.engine.planner.outlook import Outlook, filled
 from askew.engine.suspects import mixture_quantiles
@@ -103,7 +103,7 @@ def expectations(outlook: Outlook, check_id: str, suspects: tuple[str, ...]) -> 
             continue
         situation = filled(outlook.case, speaks_for(id_, check, outlook.case))
         mean, variance = outlook.row(Term(id_, None, situation, None))
-        scatter = load().readings[id_].scatter
+        scatter = scatter_of(id_, None, outlook.case.setup.instruments)
         for source in suspects:
             mine = np.array([bool(label) and label[0] == source for label in explanations.labels])
             weight = np.where(mine[explanations.of], explanations.weight, 0.0)

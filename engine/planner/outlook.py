@@ -139,7 +139,7 @@ class Outlook:
     def reading_density(self, id_: str, term: Term, blur: float = 1.0) -> Array:
         """Return the probability of each of a few ranges of a reading under each explanation, (h, bins)."""
         mean, variance = self.row(term)
-        scatter = scatter_of(id_, term.over) * blur
+        scatter = scatter_of(id_, term.over, self.case.setup.instruments) * blur
         sd = np.sqrt(variance + scatter**2 + (0.03 * mean) ** 2)
         if load().readings[id_].size_only:
             mean = np.abs(mean)
