@@ -155,7 +155,7 @@ class Reasoner:
         """Return which sources, checks and signs are in play; remembered by its arguments.
 
         Args:
-            machine: Kind of machine, told or usual; only where it is told in `setup` too does it rule sources out.
+            machine: Kind of machine, told or usual; it rules sources out only where `setup` tells it too.
             setup: What is known about the job, by setup key (lengths mm); unknown keys are absent.
             instruments: What is on the bench; None where nobody said, which rules nothing out.
             refused: Checks that the person cannot or will not make.

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from askew.engine.snapshot import Say, say_size
-from askew.engine.units import Habit
+from askew.engine.units import Habit, format_span
 from askew.knowledge import facts
 from askew.knowledge.facts import PAIRS
 from askew.knowledge.load import Knowledge
@@ -62,7 +62,7 @@ class Teller:
         if mm is None:
             return "no number"
         size = self.say(abs(mm), "mm", None, self.habit)
-        return f"{size} over {self.say(over, 'mm', None, self.habit)}" if over else size
+        return f"{size} over {format_span(over, self.habit)}" if over else size
 
     def signed(self, mm: float | None, over: float | None = None) -> str:
         """Return a length in words, with its sign."""

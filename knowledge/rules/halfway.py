@@ -16,12 +16,12 @@ SWEEPS = ("sweep_x", "sweep_y", "sweep_shift_x", "sweep_shift_y", "square_travel
 ADJUSTED: tuple[tuple[str, tuple[str, ...], str], ...] = (
     (
         "new_head", ("trammed",),
-        "The {what:name} was taken on the cut from before the head was adjusted: it speaks for the old "
+        "The {what:name} is of the cut from before the head was adjusted: it speaks for the old "
         "head only.",
     ),
     (
         "new_shims", ("shimmed",),
-        "The {what:name} was taken on the cut from before the shims went in: it speaks for the machine "
+        "The {what:name} is of the cut from before the shims went in: it speaks for the machine "
         "as it was.",
     ),
 )  # fmt: skip
@@ -61,8 +61,7 @@ THEME.rule(
     "old_cutter",
     Outdated(what=MATCH.what, of="cut", action=one_of("cutter_changed", "fine_cut", name="action")),
     then=conclude("aside", "?what"),
-    because="The {what:name} was taken on the cut from before the cutter was changed: it speaks for the "
-    "old cutter.",
+    because="The {what:name} is of the cut from before the cutter was changed: it speaks for the old cutter.",
     basis=PRACTICE,
 )
 THEME.rule(

@@ -90,6 +90,14 @@ def test_a_slope_and_a_length_in_words() -> None:
     assert say_size(0.001, "slope", 100.0, "in") == "4 thou over 4 in"
 
 
+def test_a_reading_is_told_over_what_it_was_taken_over() -> None:
+    swept = (ToldReading("sweep_x", 0.1397, 609.6, of="machine"),)
+    for habit, said in (("in", "5.5 thou over 24 in"), ("mm", "0.140 mm over 609.6 mm")):
+        (fired,) = [f for f in conclude(case(readings=swept, habit=habit)).trace if f.rule == "sweep_x_plus"]
+        assert fired.because == f"The sweep of the table side to side is out by {said}."
+        assert fired.facts == (f"spindle sweep of the table, side to side: +{said}",)
+
+
 @pytest.mark.parametrize(
     ("reading", "side"),
     [
