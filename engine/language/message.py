@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
@@ -61,6 +61,7 @@ class Message:
     spots: list[Spot]
     clauses: list[Clause] = field(default_factory=list)
     taken: set[int] = field(default_factory=set)
+    prepared: tuple[Quantity, ...] = ()
     all_names: frozenset[str] = frozenset()
     word_set: frozenset[str] = frozenset()
     _starts: list[int] = field(default_factory=list)
@@ -69,10 +70,16 @@ class Message:
     def __post_init__(self) -> None:
         """Index phrases and quantities by place, so that long messages stay cheap."""
         self.spots.sort(key=lambda spot: (spot.start, spot.end))
+        self.prepared = tuple(self.quantities)
         self._starts = [spot.start for spot in self.spots]
         self._heads = [quantity.head for quantity in self.quantities]
         self.word_set = frozenset(self.words.values())
         self.all_names = frozenset(spot.name for spot in self.spots)
+
+    def without(self, gone: Callable[[Quantity], bool]) -> Message:
+        """Return the message as it was prepared, with some of its quantities set aside."""
+        kept = [replace(quantity, junk=True) if gone(quantity) else quantity for quantity in self.prepared]
+        return Message(self.text, self.tokens, self.words, kept, self.spots, self.clauses)
 
     def said(self, start: int, end: int) -> str:
         """Return the person's own words from token `start` up to token `end`."""
@@ -182,7 +189,7 @@ def prepare(text: str) -> Message:
     for spot in spots:
         for index in range(spot.start, spot.end):
             around.setdefault(index, []).append(spot)
-    for quantity in scan(tokens)[:MOST_QUANTITIES]:
+    for quantity in scan(tokens, MOST_QUANTITIES):
         quantity, extra = _corner_angle(quantity, tokens)
         if quantity.unit is None and any(_names_a_thing(spot, quantity) for spot in around.get(quantity.start, ())):
             quantity = replace(quantity, junk=True)

@@ -138,11 +138,11 @@ class Quantity:
         return replace(self, unit=unit)
 
 
-def scan(tokens: Sequence[Token]) -> list[Quantity]:
-    """Return the quantities of a message, in order, junk included."""
+def scan(tokens: Sequence[Token], most: int = 1000) -> list[Quantity]:
+    """Return the first `most` quantities of a message, in order, junk included."""
     found: list[Quantity] = []
     at = 0
-    while at < len(tokens):
+    while at < len(tokens) and len(found) < most:
         quantity = _quantity(tokens, at)
         if quantity is None:
             at += 1

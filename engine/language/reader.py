@@ -5,7 +5,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
-from functools import cache
+from functools import cache, partial
 from importlib import resources
 
 from askew.engine.language import answers
@@ -14,6 +14,7 @@ from askew.engine.language.groups import Group, divide
 from askew.engine.language.lexicon import Meaning, lexicon
 from askew.engine.language.message import Message, is_span, is_value, prepare, shown_habit
 from askew.engine.language.model import Ambiguity, Context, Heard
+from askew.engine.language.quantities import Quantity
 from askew.engine.language.readings import direction, pair_of, read_group, signed, span_mm
 from askew.engine.language.repair import repaired
 from askew.engine.language.setups import setup_facts
@@ -23,7 +24,6 @@ from askew.engine.language.values import NeedsAskingError, ambiguity
 from askew.engine.observations import Action, Observation, Reading, SetupFact, Sign
 from askew.engine.units import UNITS, Habit
 
-_QUESTIONS_AT_MOST = 12
 _SIGN_NUMBERS = {"needle_moves_on_tightening": "clamp_rise", "step_felt": "step", "light_in_middle": "hollow_across", "light_in_middle_along": "hollow_along", "springs_on_release": "release_change", "witness_mark_moved": "holder_mark"}
 _SPECIAL = (
     ({"turned", "turn_part"}, "face_out_of_square", "turned_error"),
@@ -98,24 +98,26 @@ def _settled(text: str, message: Message, context: Context, habit: Habit | None)
     """Read the message, leaving out quantities that must be asked about first."""
     question: Ambiguity | None = None
     left_out: set[int] = set()
-    for _ in range(_QUESTIONS_AT_MOST):
+    for attempt in range(4):
         trial = _Trial(message, habit)
         try:
             _try(trial, context)
         except NeedsAskingError as asking:
             quantity = asking.quantity
             if question is None:
-                start, end = message.tokens[quantity.head].start, message.tokens[max(quantity.end, quantity.head + 1) - 1].end
-                question = ambiguity(asking, text, start, end)
+                last = message.tokens[max(quantity.end, quantity.head + 1) - 1]
+                question = ambiguity(asking, text, message.tokens[quantity.head].start, last.end)
             left_out.add(quantity.head)
-            message = prepare(text)
-            message.quantities = [replace(kept, junk=True) if kept.head in left_out else kept for kept in message.quantities]
+            message = message.without(partial(_left_out, left_out, attempt))
             continue
-        trial.question = trial.question or question
-        if question is not None:
-            trial.question = question
+        trial.question = question or trial.question
         return trial
     return _Trial(message, habit, question=question)
+
+
+def _left_out(heads: set[int], attempt: int, quantity: Quantity) -> bool:
+    """Leave out what must be asked about; after several such, everything without a unit, then every number."""
+    return quantity.head in heads or (attempt == 1 and quantity.unit not in UNITS) or attempt >= 2
 
 
 @cache
