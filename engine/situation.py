@@ -1,96 +1,17 @@
-"""From a snapshot to facts: what a size, a comparison or a bench amounts to, in words that rules match."""
+"""From a snapshot to facts: what a size or a comparison amounts to, in words that rules match."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 
-from askew.engine.snapshot import Snapshot, SourceNumbers, ToldReading, Value
+from askew.engine.snapshot import Snapshot, SourceNumbers, ToldReading
+from askew.engine.validity import ended
 from askew.knowledge import facts
-from askew.knowledge.facts import ENDS, PAIRS, UNDOES, VISE_READINGS, TradeFact
+from askew.knowledge.facts import PAIRS, UNDOES, TradeFact
 from askew.knowledge.load import Knowledge
-from askew.knowledge.schema import Check
 
 SCATTERS = 2.0
 """A reading is seen when it is beyond this many standard deviations of its scatter."""
-
-
-def bench_facts(
-    known: Knowledge,
-    machine: str,
-    setup: Mapping[str, Value],
-    instruments: frozenset[str] | None,
-    refused: frozenset[str],
-    taken: frozenset[str] | None,
-) -> Iterator[TradeFact]:
-    """Yield what decides which sources, checks and signs are in play; see `Reasoner.in_play`."""
-    for id_, source in known.sources.items():
-        for key, value in _unmet(source.needs, setup):
-            yield facts.Requirement(subject=id_, kind="source", key=key, value=value, met="no")
-    for id_, sign in known.signs.items():
-        for key, value in _unmet(sign.needs, setup):
-            yield facts.Idle(sign=id_, key=key, value=value)
-    for id_, check in known.checks.items():
-        yield from _check_facts(known, id_, check, setup, instruments, taken)
-    yield from (facts.Refused(check=id_) for id_ in sorted(refused) if id_ in known.checks)
-    if machine in known.machines:
-        for id_ in known.machines[machine].without:
-            yield facts.Without(
-                subject=id_, kind="check" if id_ in known.checks else "source", machine=machine
-            )
-
-
-def _unmet(needs: Mapping[str, list[str | bool]], here: Mapping[str, Value]) -> Iterator[tuple[str, Value]]:
-    """Yield the keys whose known value is not among those needed; what is not known rules nothing out."""
-    yield from (
-        (key, here[key]) for key, allowed in needs.items() if key in here and here[key] not in allowed
-    )
-
-
-def _check_facts(
-    known: Knowledge,
-    id_: str,
-    check: Check,
-    here: Mapping[str, Value],
-    bench: frozenset[str] | None,
-    taken: frozenset[str] | None,
-) -> Iterator[TradeFact]:
-    def needs(key: str, value: Value, met: str) -> TradeFact:
-        return facts.Requirement(subject=id_, kind="check", key=key, value=value, met=met)
-
-    for key, value in _unmet(check.needs, here):
-        yield needs(key, value, "no")
-    for key, bound in check.more_than.items():
-        size = here.get(key)
-        if isinstance(size, int | float) and not size > bound:
-            yield needs(key, size, "no")
-    for key in check.known:
-        if key not in here:
-            yield needs(key, "", "unknown")
-    if check.after and taken is not None and not taken.intersection(check.after):
-        yield needs(check.after[0], "", "later")
-    missing = "" if bench is None else _missing(check, bench)
-    if missing and bench is not None:
-        instead = _makeable_instead(known, check, bench)
-        yield facts.Lacks(check=id_, missing=missing, instead=instead, has_trick=bool(instead))
-
-
-def _missing(check: Check, bench: frozenset[str]) -> str:
-    """Return what the bench lacks for a check: one of the set that comes nearest; "" where it can be made."""
-    lacking = [[tool for tool in choice if tool not in bench] for choice in check.instruments]
-    nearest = min(lacking, key=len, default=[])
-    return nearest[0] if nearest else ""
-
-
-def _makeable_instead(known: Knowledge, check: Check, bench: frozenset[str]) -> str:
-    """Follow `instead` to the first check that this bench can make; "" if there is none."""
-    tried: set[str] = set()
-    instead = check.instead
-    while instead is not None and instead not in tried:
-        if not _missing(known.checks[instead], bench):
-            return instead
-        tried.add(instead)
-        instead = known.checks[instead].instead
-    return ""
 
 
 def case_facts(known: Knowledge, case: Snapshot, idle: frozenset[str]) -> Iterator[TradeFact]:
@@ -121,61 +42,6 @@ def _setup_facts(case: Snapshot) -> Iterator[TradeFact]:
         yield facts.Known(key="many_passes", value=passes > 1)
 
 
-def _ended(
-    known: Knowledge, case: Snapshot, what: str, of: str, since: int, until: int | None = None
-) -> bool:
-    """Tell whether an action after state `since`, up to `until`, ended what an observation speaks for."""
-    ends = ENDS["vise" if what in VISE_READINGS else of] if of != "cut" else ()
-    return any(
-        action.when > since
-        and (until is None or action.when <= until)
-        and (action.id in ends or (of == "cut" and known.actions[action.id].recuts))
-        for action in case.actions
-    )
-
-
-def of_one_time(known: Knowledge, case: Snapshot, matched: Iterable[TradeFact]) -> bool:
-    """Tell whether the readings and signs that a rule matched speak for things as they were at one time.
-
-    They do where nothing done between them ended what any of them speaks for: a cut and a sweep are not of
-    one time when the head was adjusted between them, although the cut is still there.
-    """
-    told = [fact for fact in matched if isinstance(fact, facts.Seen | facts.Measured)]
-    last = max((fact["when"] for fact in told), default=0)
-    subjects = [_subject(known, fact) for fact in told]
-    return not any(
-        _ended(known, case, what, of, fact["when"], last) for fact in told for what, of in subjects
-    )
-
-
-def _subject(known: Knowledge, fact: TradeFact) -> tuple[str, str]:
-    if isinstance(fact, facts.Seen):
-        return fact["sign"], known.signs[fact["sign"]].of
-    return fact["reading"], fact["of"]
-
-
-def speaks_of(known: Knowledge, case: Snapshot, matched: Iterable[TradeFact], source: str) -> bool:
-    """Tell whether what a rule matched speaks of a source as it was when the complaint arose.
-
-    A source that was changed between the two (a head adjusted, a part gripped again) is not the same one: the
-    old cut is not blamed on the new head, nor the new cut on the old one.
-    """
-    arose = _complaint_state(case)
-    for fact in matched:
-        if isinstance(fact, facts.Seen | facts.Measured | facts.Compared):
-            first, last = sorted((fact["when"], arose))
-            if any(first < a.when <= last and source in known.actions[a.id].redraws for a in case.actions):
-                return False
-    return True
-
-
-def _complaint_state(case: Snapshot) -> int:
-    if case.complaint is None:
-        return 0
-    told = [r.when for r in case.readings if r.id == case.complaint[0] and r.value == case.complaint[1]]
-    return told[-1] if told else 0
-
-
 def _outdated(case: Snapshot, what: str, of: str, when: int) -> Iterator[TradeFact]:
     later = dict.fromkeys(action.id for action in case.actions if action.when > when)
     yield from (facts.Outdated(what=what, of=of, action=action) for action in later)
@@ -186,12 +52,12 @@ def _sign_facts(known: Knowledge, case: Snapshot, idle: frozenset[str]) -> Itera
     for index, sign in enumerate(told):
         of = known.signs[sign.id].of
         again = next((other for other in told[index + 1 :] if other.id == sign.id), None)
-        if again is not None and not _ended(known, case, sign.id, of, sign.when, again.when):
+        if again is not None and not ended(known, case, sign.id, of, sign.when, again.when):
             continue  # corrected, not changed
         yes = sign.answer if sign.answer in {"yes", "no", "unknown"} else "yes"
         if sign.id == "heel_marks" and sign.answer == "none":
             yes = "no"  # no second arcs either way
-        current = not _ended(known, case, sign.id, of, sign.when)
+        current = not ended(known, case, sign.id, of, sign.when)
         yield facts.Seen(sign=sign.id, answer=sign.answer, yes=yes, when=sign.when, current=current)
         if again is None:
             yield from _outdated(case, sign.id, of, sign.when)
@@ -201,7 +67,7 @@ def _reading_facts(known: Knowledge, case: Snapshot) -> Iterator[TradeFact]:
     for index, reading in enumerate(case.readings):
         of = reading.of
         again = next((other for other in case.readings[index + 1 :] if other.id == reading.id), None)
-        if again is not None and not _ended(known, case, reading.id, of, reading.when, again.when):
+        if again is not None and not ended(known, case, reading.id, of, reading.when, again.when):
             if again.when == reading.when:
                 yield from _repeated(known, reading, again)
             continue  # taken again, and the later one counts
@@ -214,7 +80,7 @@ def _reading_facts(known: Knowledge, case: Snapshot) -> Iterator[TradeFact]:
             over=reading.over,
             of=of,
             when=reading.when,
-            current=not _ended(known, case, reading.id, of, reading.when),
+            current=not ended(known, case, reading.id, of, reading.when),
         )
         if again is None:
             yield from _outdated(case, reading.id, of, reading.when)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from askew.knowledge.experta_port import MATCH, NOT, OR
 from askew.knowledge.facts import Known
 from askew.knowledge.rules.book import HOLDING, PRACTICE, Theme, against, conclude, points
-from askew.knowledge.rules.shorthand import change, known, moves, no, reads, still, told, yes
+from askew.knowledge.rules.shorthand import change, known, moves, no, still, told, yes
 
 THEME = Theme("movement on clamping")
 
@@ -268,20 +268,4 @@ THEME.rule(
     then=against("part_slip"),
     because="The part did not shift in the vise.",
     basis=PRACTICE,
-)
-for _side, _tilt in (("plus", "+"), ("minus", "-")):
-    THEME.rule(
-        f"blank_tapered_{_side}",
-        reads("blank_thickness", _side),
-        then=points(f"blank_taper{_tilt}"),
-        because="The blank is thicker at one edge of the grip, by {value:length}: a plain jaw turns "
-        "it until both seat.",
-        basis=HOLDING,
-    )
-THEME.rule(
-    "blank_parallel",
-    still("blank_thickness"),
-    then=against("blank_taper"),
-    because="The blank measures the same at top and bottom of the grip.",
-    basis=HOLDING,
 )

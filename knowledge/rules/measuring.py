@@ -1,9 +1,9 @@
-"""Measuring: the square's own error, dirt at the check, and heat."""
+"""Measuring: the square's own error."""
 
 from __future__ import annotations
 
-from askew.knowledge.rules.book import HOLDING, PRACTICE, REVERSAL, Theme, against, points
-from askew.knowledge.rules.shorthand import change, moves, reads, still
+from askew.knowledge.rules.book import REVERSAL, Theme, against, points
+from askew.knowledge.rules.shorthand import change, reads, still
 
 THEME = Theme("measuring")
 
@@ -37,33 +37,4 @@ THEME.rule(
     because="One corner is open and the other closed by as much ({before:length} and "
     "{after:length}): the face is tilted, and the square is true.",
     basis=REVERSAL,
-)
-THEME.rule(
-    "cooling_changes_it",
-    moves("cooled_change"),
-    then=points("heat_growth"),
-    because="It changed by {value:length} while cooling, so it was measured warm.",
-    basis=PRACTICE,
-)
-THEME.rule(
-    "cooling_changes_nothing",
-    still("cooled_change"),
-    then=against("heat_growth"),
-    because="It is the same at room temperature.",
-    basis=PRACTICE,
-)
-THEME.rule(
-    "twisted",
-    moves("twist"),
-    then=points("clamp_bend", "stress_bow"),
-    because="The face is twisted by {value:length} corner to corner: clamps pulled the work down, or "
-    "it has bowed.",
-    basis=HOLDING,
-)
-THEME.rule(
-    "not_twisted",
-    still("twist"),
-    then=against("clamp_bend"),
-    because="The face is not twisted, so no clamp pulled a corner down.",
-    basis=HOLDING,
 )
