@@ -20,13 +20,22 @@ _LENGTHS = {
     "cutter_diameter", "cutter_offset", "pass_spacing", "part_across", "part_along", "part_height", "part_depth", "grip_height", "parallel_spacing", "wall", "hole_depth",
     "wall_height", "cutter_stickout", "sweep_diameter", "tolerance",
 }  # fmt: skip
-_SHARES = (("half_of", Decimal("0.5")), ("double_of", Decimal(2)), ("third_of", Decimal(1) / 3), ("quarter_of", Decimal("0.25")))
+_SHARES = (
+    ("half_of", Decimal("0.5")),
+    ("double_of", Decimal(2)),
+    ("third_of", Decimal(1) / 3),
+    ("quarter_of", Decimal("0.25")),
+)
 
 
 def compared(message: Message, start: int, end: int, name: str, context: Context) -> Reading | None:
     """Read "half of what it was", "same", "opposite" against the latest value of the reading `name`."""
     before = context.readings.get(name)
-    if before is None or before.value is None or any(is_value(quantity) for quantity in message.within(start, end)):
+    if (
+        before is None
+        or before.value is None
+        or any(is_value(quantity) for quantity in message.within(start, end))
+    ):
         return None
     names = message.names(start, end)
     words = message.said(start, end)
@@ -37,7 +46,11 @@ def compared(message: Message, start: int, end: int, name: str, context: Context
         factor = Decimal(1)
     if factor is None:
         return None
-    ends = None if before.low is None or before.high is None else sorted(float(factor) * bound for bound in (before.low, before.high))
+    ends = (
+        None
+        if before.low is None or before.high is None
+        else sorted(float(factor) * bound for bound in (before.low, before.high))
+    )
     return replace(
         before, value=float(factor) * before.value, words=words, bound="between" if ends else before.bound if factor == 1 else "about" if before.bound == "about" else None,
         low=ends[0] if ends else None, high=ends[1] if ends else None,
@@ -52,7 +65,9 @@ def sign_answer(message: Message, meaning: Meaning) -> Sign | None:
     words = message.text.strip()
     if "unsure" in names:
         return Sign(meaning.id, "unknown", words)
-    refused = bool(names & {"no", "not"}) or (meaning.id == "needle_moves_on_tightening" and "not_move" in names)
+    refused = bool(names & {"no", "not"}) or (
+        meaning.id == "needle_moves_on_tightening" and "not_move" in names
+    )
     place = place_of(meaning, mask)
     if place == "none" or (meaning.none and (refused or "nothing" in names) and place is None):
         return Sign(meaning.id, meaning.none, words)
@@ -87,7 +102,12 @@ def setup_answer(message: Message, key: str, context: Context, habit: Habit | No
         return answer_length(message, key, context, habit)
     if key == "passes":
         for quantity in message.quantities:
-            if quantity.unit is None and not quantity.junk and quantity.value == quantity.value.to_integral_value() and 1 <= quantity.value <= 500:
+            if (
+                quantity.unit is None
+                and not quantity.junk
+                and quantity.value == quantity.value.to_integral_value()
+                and 1 <= quantity.value <= 500
+            ):
                 message.take(quantity.start, quantity.end)
                 return SetupFact(key, int(quantity.value), words=words)
         return None
@@ -104,7 +124,12 @@ def _numbered(message: Message, key: str, context: Context) -> SetupFact | None:
     if text in context.options:
         return SetupFact(key, text, words=message.text.strip())
     pick = next((ordinals[word] for word in words if word in ordinals), None)
-    if pick is None and len(message.quantities) == 1 and len(words) <= 3 and message.quantities[0].unit is None:
+    if (
+        pick is None
+        and len(message.quantities) == 1
+        and len(words) <= 3
+        and message.quantities[0].unit is None
+    ):
         value = message.quantities[0].value
         pick = int(value) if value == value.to_integral_value() and abs(value) < 100 else None
     if pick is not None and 1 <= pick <= len(context.options):
@@ -112,7 +137,9 @@ def _numbered(message: Message, key: str, context: Context) -> SetupFact | None:
     return None
 
 
-def reading_answer(message: Message, group: Group, meaning: Meaning, context: Context, habit: Habit | None) -> Observation | None:
+def reading_answer(
+    message: Message, group: Group, meaning: Meaning, context: Context, habit: Habit | None
+) -> Observation | None:
     """Read a group with no topic of its own as the answer to a reading that was asked for.
 
     Raises:
@@ -125,7 +152,11 @@ def reading_answer(message: Message, group: Group, meaning: Meaning, context: Co
     words = message.said(group.start, group.end)
     if any(is_value(quantity) for quantity in message.within(group.start, group.end)):
         return read_group(message, group.start, group.end, meaning, context, habit)
-    if names & {"nothing", "not_move"} or ("same" in names and names & {"ends", "both", "all"}) or (names & {"no", "square", "flat"} and not names & {"unsure", "yes"}):
+    if (
+        names & {"nothing", "not_move"}
+        or ("same" in names and names & {"ends", "both", "all"})
+        or (names & {"no", "square", "flat"} and not names & {"unsure", "yes"})
+    ):
         return Reading(meaning.id, 0.0, words=words)
     if "whisker" in names:
         return Reading(meaning.id, 0.0, bound="about", words=words)
@@ -140,4 +171,6 @@ def finish_direction(message: Message, group: Group, meaning: Meaning, context: 
     sign, known = direction(meaning, message.mask(group.start, group.end))
     if not known:
         return None
-    return replace(before, value=sign * abs(before.value), sign_known=True, words=message.said(group.start, group.end))
+    return replace(
+        before, value=sign * abs(before.value), sign_known=True, words=message.said(group.start, group.end)
+    )

@@ -21,13 +21,19 @@ def command(message: Message, context: Context) -> Command | None:
     refusal = _cannot(message, context, words, names)
     if refusal is not None:
         return refusal
-    if "dont_know" in names and len(words) <= _LONGEST and not any(not quantity.junk for quantity in message.quantities):
+    if (
+        "dont_know" in names
+        and len(words) <= _LONGEST
+        and not any(not quantity.junk for quantity in message.quantities)
+    ):
         return Command("dont_know", context.asked, text)
     if len(words) > _LONGEST + 3:
         return None
     for name, asking in lexicon().commands:
         spots = [spot for spot in message.spots if spot.name == asking]
-        if spots and _stands(name, message, words, spots[0].start, max(spot.end - spot.start for spot in spots)):
+        if spots and _stands(
+            name, message, words, spots[0].start, max(spot.end - spot.start for spot in spots)
+        ):
             return Command(name, _argument(name, message, words), text)
     return None
 
@@ -50,7 +56,11 @@ def _stands(name: str, message: Message, words: list[str], start: int, width: in
 
 def _argument(name: str, message: Message, words: list[str]) -> str | None:
     if name == "undo":
-        numbers = [quantity for quantity in message.quantities if not quantity.junk and not quantity.pronoun and 0 < quantity.value < 1000]
+        numbers = [
+            quantity
+            for quantity in message.quantities
+            if not quantity.junk and not quantity.pronoun and 0 < quantity.value < 1000
+        ]
         if numbers:
             return str(int(numbers[0].value))
         return None
@@ -63,24 +73,73 @@ def _argument(name: str, message: Message, words: list[str]) -> str | None:
     return rest or None
 
 
-_DETERMINERS = {"a", "an", "any", "the", "my", "no", "such", "own", "got", "good", "decent", "proper", "and", "or", ","}
+_DETERMINERS = {
+    "a",
+    "an",
+    "any",
+    "the",
+    "my",
+    "no",
+    "such",
+    "own",
+    "got",
+    "good",
+    "decent",
+    "proper",
+    "and",
+    "or",
+    ",",
+}
 
 
 def _in_tool(message: Message, quantity: Quantity) -> bool:
     """Tell whether the number is part of the name of an instrument: a "tenths indicator"."""
-    return any(spot.name.startswith("tool:") and spot.start <= quantity.end - 1 and quantity.start <= spot.end for spot in message.spots)
+    return any(
+        spot.name.startswith("tool:") and spot.start <= quantity.end - 1 and quantity.start <= spot.end
+        for spot in message.spots
+    )
 
 
 def _cannot(message: Message, context: Context, words: list[str], names: set[str]) -> Command | None:
     """Read "can't, haven't got a square" and "can't do that here"."""
-    if "cannot" not in names or "unsure" in names or any(not quantity.junk and not quantity.pronoun and not _in_tool(message, quantity) for quantity in message.quantities):
+    if (
+        "cannot" not in names
+        or "unsure" in names
+        or any(
+            not quantity.junk and not quantity.pronoun and not _in_tool(message, quantity)
+            for quantity in message.quantities
+        )
+    ):
         return None
     spot = next(spot for spot in message.spots if spot.name == "cannot")
     counted = [token.text for token in message.tokens]
-    tools = [found.name.removeprefix("tool:") for found in message.spots if found.name.startswith("tool:") and found.start >= spot.start and (counted[found.start - 1] in _DETERMINERS or found.start == spot.end)]
+    tools = [
+        found.name.removeprefix("tool:")
+        for found in message.spots
+        if found.name.startswith("tool:")
+        and found.start >= spot.start
+        and (counted[found.start - 1] in _DETERMINERS or found.start == spot.end)
+    ]
     if not tools and len(words) > 14:
         return None
-    if not tools and message.has("feel", "see", "needle", "rise", "step", "release", "arcs", "repeat", "not_repeat", "out_of_square", "nail", "ask_next") and len(words) > 3:
+    if (
+        not tools
+        and message.has(
+            "feel",
+            "see",
+            "needle",
+            "rise",
+            "step",
+            "release",
+            "arcs",
+            "repeat",
+            "not_repeat",
+            "out_of_square",
+            "nail",
+            "ask_next",
+        )
+        and len(words) > 3
+    ):
         return None
     argument = tools[0] if tools else context.asked
     return Command("cannot", argument, message.text.strip())

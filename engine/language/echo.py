@@ -43,14 +43,18 @@ def _said(fact: Observation, unit: Habit | None) -> str:
         case Reading():
             return _reading(fact, unit)
         case Sign():
-            answer = {"yes": "yes", "no": "no", "unknown": "could not tell"}.get(fact.answer, fact.answer.replace("_", " "))
+            answer = {"yes": "yes", "no": "no", "unknown": "could not tell"}.get(
+                fact.answer, fact.answer.replace("_", " ")
+            )
             return f"{_name('signs', fact.id)}: {answer}"
         case SetupFact():
             return _setup(fact, unit)
         case Action():
             return _name("actions", fact.id)
         case Command():
-            return _name("commands", fact.id) + (f" ({fact.argument.replace('_', ' ')})" if fact.argument else "")
+            return _name("commands", fact.id) + (
+                f" ({fact.argument.replace('_', ' ')})" if fact.argument else ""
+            )
 
 
 def _setup(fact: SetupFact, unit: Habit | None) -> str:
@@ -65,7 +69,11 @@ def _setup(fact: SetupFact, unit: Habit | None) -> str:
         return f"{name}: {value.replace('_', ' ')}"
     if _row("setup", fact.key).get("kind") == "count":
         return f"{name}: {value}"
-    size = format_length(float(value), unit) if fact.key in ("tolerance", "cutter_offset") else format_span(float(value), unit)
+    size = (
+        format_length(float(value), unit)
+        if fact.key in ("tolerance", "cutter_offset")
+        else format_span(float(value), unit)
+    )
     return f"{name} {size}"
 
 
@@ -83,7 +91,11 @@ def _reading(fact: Reading, unit: Habit | None) -> str:
         return f"{name} {size}{over}"
     if not fact.sign_known:
         return f"{name} by {size}{over}, which way not said"
-    return f"{plus if fact.value > 0 else minus} by {size}{over}" if _stands_alone(fact.id) else f"{name}: {plus if fact.value > 0 else minus} by {size}{over}"
+    return (
+        f"{plus if fact.value > 0 else minus} by {size}{over}"
+        if _stands_alone(fact.id)
+        else f"{name}: {plus if fact.value > 0 else minus} by {size}{over}"
+    )
 
 
 def _stands_alone(name: str) -> bool:

@@ -94,7 +94,11 @@ class _Scorer:
             known = best(meaning.plus, bag.mask) != best(meaning.minus, bag.mask)
             return (0.9 if known else 0.5) - 0.7 * (bag.values - 1)
         if meaning.kind == "sign" and not bag.values:
-            return 0.5 if any(self._there(name, bag.mask) for _, names in meaning.places for name in names) else 0.0
+            return (
+                0.5
+                if any(self._there(name, bag.mask) for _, names in meaning.places for name in names)
+                else 0.0
+            )
         if meaning.kind == "ignore":
             return 0.3 if bag.values else 0.0
         return -0.8 * bag.values
@@ -112,7 +116,10 @@ def divide(message: Message, asked: tuple[Meaning, ...]) -> list[Group]:
     clauses = message.clauses
     scorer = _Scorer(lex, asked)
     bags = [
-        _Bag(message.mask(clause.start, clause.end), sum(is_value(q) for q in message.within(clause.start, clause.end)))
+        _Bag(
+            message.mask(clause.start, clause.end),
+            sum(is_value(q) for q in message.within(clause.start, clause.end)),
+        )
         for clause in clauses
     ]
     totals: list[float] = [0.0]
@@ -145,7 +152,7 @@ def _walk(steps: list[Group], begin: int, ends: list[int]) -> list[Group]:
     while place >= 0:
         group = steps[place]
         groups.append(group)
-        before = [end for end in ends[:place + 1] if end <= group.start]
+        before = [end for end in ends[: place + 1] if end <= group.start]
         place = index[before[-1]] if before else -1
         if group.start <= begin:
             break

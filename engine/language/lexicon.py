@@ -17,7 +17,38 @@ _FUZZY_TRIES = 40
 
 
 # Forms that must not fall together with their stems: the ends of a part are not the end of a cut.
-_KEPT = frozenset({"ends", "locked", "bored", "drilled", "sides", "edges", "closed", "swept", "less", "cross", "ended", "ending", "quite", "note", "notes", "her", "hers", "miss", "missing", "plane", "role", "tired", "winding", "its", "trammed", "tramed", "shimmed", "cleaned"})
+_KEPT = frozenset(
+    {
+        "ends",
+        "locked",
+        "bored",
+        "drilled",
+        "sides",
+        "edges",
+        "closed",
+        "swept",
+        "less",
+        "cross",
+        "ended",
+        "ending",
+        "quite",
+        "note",
+        "notes",
+        "her",
+        "hers",
+        "miss",
+        "missing",
+        "plane",
+        "role",
+        "tired",
+        "winding",
+        "its",
+        "trammed",
+        "tramed",
+        "shimmed",
+        "cleaned",
+    }
+)
 
 
 # British, American and other spellings of the same word.
@@ -134,7 +165,8 @@ IMPLIES = {
 }  # fmt: skip
 
 
-def _table(name: str) -> dict[str, Any]:
+def table(name: str) -> dict[str, Any]:
+    """Return one file of the lexicon as it stands."""
     text = resources.files("askew.knowledge").joinpath("lexicon", name).read_text(encoding="utf-8")
     return tomllib.loads(text)
 
@@ -188,29 +220,35 @@ class _Builder:
 def lexicon() -> Lexicon:
     """Load the lexicon once."""
     build = _Builder()
-    words = _table("words.toml")
+    words = table("words.toml")
     for name, text in words["words"].items():
         build.bit(name)
         build.add("words", name, _items(text))
     meanings: dict[str, Meaning] = {}
-    actions = _table("actions.toml")
+    actions = table("actions.toml")
     action_words = actions.pop("words")
     for name, text in action_words.items():
         build.bit(name)
         build.add("actions", name, _items(text))
-    for kind, table in (("reading", _table("readings.toml")), ("sign", _table("signs.toml")), ("action", actions)):
-        for name, row in table.items():
+    for kind, rows in (
+        ("reading", table("readings.toml")),
+        ("sign", table("signs.toml")),
+        ("action", actions),
+    ):
+        for name, row in rows.items():
             meanings[name] = _meaning(build, name, "ignore" if name.startswith("_") else kind, row)
-    _setup(build, _table("setup.toml"))
-    table = _table("commands.toml")
-    commands = tuple((name, table[name]["words"]) for name in table["order"])
-    everyday = {stem(word) for word in _table("common.toml")["words"].split()}
+    _setup(build, table("setup.toml"))
+    asked = table("commands.toml")
+    commands = tuple((name, asked[name]["words"]) for name in asked["order"])
+    everyday = {stem(word) for word in table("common.toml")["words"].split()}
     shop: dict[int, list[str]] = {}
     for known in sorted(build.vocabulary):
         if len(known) >= 4 and known.isalpha():
             shop.setdefault(len(known), []).append(known)
     usual = dict.fromkeys(action_words, 2.0)
-    weights = {bit: float(words["weights"].get(name, usual.get(name, 1.0))) for name, bit in build.bits.items()}
+    weights = {
+        bit: float(words["weights"].get(name, usual.get(name, 1.0))) for name, bit in build.bits.items()
+    }
     starters: dict[int, list[tuple[Meaning, Way]]] = {}
     for meaning in meanings.values():
         for way in meaning.when:
@@ -236,15 +274,15 @@ def _meaning(build: _Builder, name: str, kind: str, row: Mapping[str, Any]) -> M
     )  # fmt: skip
 
 
-def _setup(build: _Builder, table: Mapping[str, Any]) -> None:
-    for key, text in table["lengths"].items():
+def _setup(build: _Builder, rows: Mapping[str, Any]) -> None:
+    for key, text in rows["lengths"].items():
         build.add("lengths", f"length:{key}", _items(text))
-    for key, choices in table["choices"].items():
+    for key, choices in rows["choices"].items():
         for choice, text in choices.items():
             build.add(f"choice:{key}", f"choice:{key}={choice}", _items(text))
-    for name, text in table["instruments"].items():
+    for name, text in rows["instruments"].items():
         build.add("instruments", f"tool:{name}", _items(text))
-    build.add("hollow", "hollow_section", _items(table["hollow_section"]["words"]))
+    build.add("hollow", "hollow_section", _items(rows["hollow_section"]["words"]))
 
 
 def _each(mask: int) -> Iterable[int]:
@@ -317,7 +355,13 @@ def respell(stems: Sequence[str]) -> list[str]:
     """Replace unknown words by the shop words they are misspellings of, where that is clear."""
     lex, tries, made = lexicon(), 0, []
     for word in stems:
-        if word in lex.vocabulary or len(word) < 4 or not word.isalpha() or tries >= _FUZZY_TRIES or len(word) > 24:
+        if (
+            word in lex.vocabulary
+            or len(word) < 4
+            or not word.isalpha()
+            or tries >= _FUZZY_TRIES
+            or len(word) > 24
+        ):
             made.append(word)
             continue
         tries += 1

@@ -28,7 +28,30 @@ _LEADING_ON = {
     "cleaned", "locked", "swept", "ran", "put", "all", "found", "had", "has", "have", "beneath", "underneath", "around", "moved", "changed", "checked", "undid", "pull", "push", "crank",
 }  # fmt: skip
 _WEAK_OPENING = {"the", "its", "it", "my", "that", "corner", "no", "yes", "got"}
-_OPENING = {"the", "there's", "theres", "it's", "its", "i", "it", "my", "we", "you", "got", "there", "i'm", "i've", "im", "ive", "that", "he", "they", "no", "yes", "corner"}
+_OPENING = {
+    "the",
+    "there's",
+    "theres",
+    "it's",
+    "its",
+    "i",
+    "it",
+    "my",
+    "we",
+    "you",
+    "got",
+    "there",
+    "i'm",
+    "i've",
+    "im",
+    "ive",
+    "that",
+    "he",
+    "they",
+    "no",
+    "yes",
+    "corner",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +142,14 @@ class Message:
         bits = lexicon().bits
         implies = lexicon().implies
         made = 0
-        than = next((index for index in range(start, end) if self._held_against(index) and not any(q.start <= index < q.end for q in self.quantities)), end)
+        than = next(
+            (
+                index
+                for index in range(start, end)
+                if self._held_against(index) and not any(q.start <= index < q.end for q in self.quantities)
+            ),
+            end,
+        )
         for spot in self.spots_in(start, end):
             if not self._refused(spot) and not (spot.start > than and spot.name in _PLACES):
                 made |= bits.get(spot.name, 0)
@@ -132,8 +162,15 @@ class Message:
     def _held_against(self, index: int) -> bool:
         """Tell whether what follows is only what something was compared with."""
         text = self.tokens[index].text
-        return text in ("than", "above", "below") or (text == "of" and index > 0 and self.tokens[index - 1].text in ("proud", "ahead", "shy")) or (
-            text == "from" and index + 2 < len(self.tokens) and self.tokens[index + 1].text == "the" and not any(spot.start <= index < spot.end for spot in self.spots)
+        return (
+            text in ("than", "above", "below")
+            or (text == "of" and index > 0 and self.tokens[index - 1].text in ("proud", "ahead", "shy"))
+            or (
+                text == "from"
+                and index + 2 < len(self.tokens)
+                and self.tokens[index + 1].text == "the"
+                and not any(spot.start <= index < spot.end for spot in self.spots)
+            )
         )
 
     def within(self, start: int, end: int) -> list[Quantity]:
@@ -145,13 +182,32 @@ class Message:
         if spot.name not in _DIRECTIONS or spot.start == 0:
             return False
         before = self.tokens[spot.start - 1].text
-        return before == "not" and not (spot.start > 1 and self.tokens[spot.start - 2].text in ("is", "are", "does", "did", "was"))
+        return before == "not" and not (
+            spot.start > 1 and self.tokens[spot.start - 2].text in ("is", "are", "does", "did", "was")
+        )
 
 
 # What follows "than" is what something was held against: "the front is higher than the back".
 _PLACES = {"left", "right", "front", "back", "top", "bottom", "middle", "ends", "front_edge", "start", "end"}
 _CORNERS = {"front_left", "front_right", "back_left", "back_right"}
-_DIRECTIONS = {"open", "closed", "left", "right", "front", "back", "top", "bottom", "high", "low", "up", "down", "hollow", "crowned", "thick", "thin"}
+_DIRECTIONS = {
+    "open",
+    "closed",
+    "left",
+    "right",
+    "front",
+    "back",
+    "top",
+    "bottom",
+    "high",
+    "low",
+    "up",
+    "down",
+    "hollow",
+    "crowned",
+    "thick",
+    "thin",
+}
 
 
 def is_value(quantity: Quantity) -> bool:
@@ -162,7 +218,9 @@ def is_value(quantity: Quantity) -> bool:
         return abs(quantity.value * UNITS[quantity.unit].size) < Decimal("0.2")
     mm = quantity.mm
     if mm is not None:
-        return abs(mm) <= LARGEST_VALUE and not (quantity.span and quantity.unit in ("in", "mm", "ft", "cm", "m") and abs(mm) >= 2)
+        return abs(mm) <= LARGEST_VALUE and not (
+            quantity.span and quantity.unit in ("in", "mm", "ft", "cm", "m") and abs(mm) >= 2
+        )
     return not quantity.span or abs(quantity.value) < 3
 
 
@@ -181,7 +239,11 @@ def prepare(text: str) -> Message:
     tokens = tokenize(text)
     at = [index for index, token in enumerate(tokens) if token.kind != "mark"]
     stems = respell([stem(tokens[index].text) for index in at])
-    joined = [place == 0 or all(tokens[between].text in ("-", "'") for between in range(at[place - 1] + 1, at[place])) for place in range(len(at))]
+    joined = [
+        place == 0
+        or all(tokens[between].text in ("-", "'") for between in range(at[place - 1] + 1, at[place]))
+        for place in range(len(at))
+    ]
     spots = find(stems, joined, at)
     quantities = []
     extras: list[Spot] = []
@@ -191,7 +253,9 @@ def prepare(text: str) -> Message:
             around.setdefault(index, []).append(spot)
     for quantity in scan(tokens, MOST_QUANTITIES):
         quantity, extra = _corner_angle(quantity, tokens)
-        if quantity.unit is None and any(_names_a_thing(spot, quantity) for spot in around.get(quantity.start, ())):
+        if quantity.unit is None and any(
+            _names_a_thing(spot, quantity) for spot in around.get(quantity.start, ())
+        ):
             quantity = replace(quantity, junk=True)
         quantities.append(quantity)
         if extra is not None:
@@ -205,7 +269,11 @@ def prepare(text: str) -> Message:
 
 def _names_a_thing(spot: Spot, quantity: Quantity) -> bool:
     """Tell whether a number is part of a name, as in "one two three block"."""
-    return (spot.name == "block" or spot.name.startswith(("tool:", "choice:material"))) and spot.start <= quantity.start and quantity.end <= spot.end
+    return (
+        (spot.name == "block" or spot.name.startswith(("tool:", "choice:material")))
+        and spot.start <= quantity.start
+        and quantity.end <= spot.end
+    )
 
 
 def _swallowed(spot: Spot, owner: Mapping[int, Quantity]) -> bool:
@@ -218,7 +286,29 @@ def _swallowed(spot: Spot, owner: Mapping[int, Quantity]) -> bool:
     return all(quantity is not None and quantity is owners[0] and not quantity.junk for quantity in owners)
 
 
-_BEFORE_NINETY = {"it", "part", "at", "off", "over", "under", "than", "past", "not", "to", "block", "turned", "rotated", "spun", "round", "beyond", "isn't", "quite", "turning", "job", "work"}
+_BEFORE_NINETY = {
+    "it",
+    "part",
+    "at",
+    "off",
+    "over",
+    "under",
+    "than",
+    "past",
+    "not",
+    "to",
+    "block",
+    "turned",
+    "rotated",
+    "spun",
+    "round",
+    "beyond",
+    "isn't",
+    "quite",
+    "turning",
+    "job",
+    "work",
+}
 
 
 def _corner_angle(quantity: Quantity, tokens: list[Token]) -> tuple[Quantity, Spot | None]:
@@ -228,7 +318,9 @@ def _corner_angle(quantity: Quantity, tokens: list[Token]) -> tuple[Quantity, Sp
     off = quantity.value - 90
     if off == 0 or quantity.unit is None:
         before = tokens[quantity.start - 1].text if quantity.start else ""
-        meant = off == 0 and (quantity.unit == "deg" or before in _BEFORE_NINETY or quantity.bound is not None)
+        meant = off == 0 and (
+            quantity.unit == "deg" or before in _BEFORE_NINETY or quantity.bound is not None
+        )
         return (replace(quantity, junk=True) if meant else quantity), None
     name = "open" if off > 0 else "closed"
     return replace(quantity, value=abs(off), span=False), Spot(name, quantity.head, quantity.end)
@@ -267,7 +359,11 @@ def _paired(message: Message) -> set[int]:
     """Return the "and"s between two places, as in "front right and back left"."""
     ends = {spot.end for spot in message.spots if spot.name in _PLACES or spot.name in _CORNERS}
     starts = {spot.start for spot in message.spots if spot.name in _PLACES or spot.name in _CORNERS}
-    return {index for index, token in enumerate(message.tokens) if token.text in ("and", "&", "or") and index in ends and index + 1 in starts}
+    return {
+        index
+        for index, token in enumerate(message.tokens)
+        if token.text in ("and", "&", "or") and index in ends and index + 1 in starts
+    }
 
 
 def _opens(tokens: list[Token], start: int, index: int, after_number: bool) -> bool:
@@ -281,11 +377,19 @@ def _opens(tokens: list[Token], start: int, index: int, after_number: bool) -> b
 def shown_habit(message: Message) -> Habit | None:
     """Return the habit that the units of the message betray, None if none or both."""
     named = {"in_mm": "mm", "in_um": "mm", "in_thou": "in", "in_inch": "in"}
-    seen: set[Habit] = {quantity.habit for quantity in message.quantities if quantity.habit is not None and not quantity.junk}
+    seen: set[Habit] = {
+        quantity.habit for quantity in message.quantities if quantity.habit is not None and not quantity.junk
+    }
     if len(seen) == 1:
         return seen.pop()
     if not seen:
-        told: set[Habit] = {"mm" if named[spot.name] == "mm" else "in" for spot in message.spots if spot.name in named}
+        told: set[Habit] = {
+            "mm" if named[spot.name] == "mm" else "in" for spot in message.spots if spot.name in named
+        }
         return told.pop() if len(told) == 1 else None
-    first = next(quantity.habit for quantity in message.quantities if (quantity.habit is not None and not quantity.junk and is_value(quantity)) or quantity.habit)
+    first = next(
+        quantity.habit
+        for quantity in message.quantities
+        if (quantity.habit is not None and not quantity.junk and is_value(quantity)) or quantity.habit
+    )
     return first

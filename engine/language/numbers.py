@@ -86,7 +86,12 @@ def _is_sign(tokens: Sequence[Token], at: int) -> bool:
     if following is None:
         return False
     if text in ("minus", "plus", "negative", "positive"):
-        return following.kind == "number" or following.text in _ONES or following.text in _TENS or following.text in ("a", "half")
+        return (
+            following.kind == "number"
+            or following.text in _ONES
+            or following.text in _TENS
+            or following.text in ("a", "half")
+        )
     if text not in ("-", "+") or following.kind != "number" or not following.glued:
         return False
     # "3-5" is a range and "cross-5" no minus, while "-5" and "0 -5" are signs.
@@ -165,7 +170,9 @@ def _cardinal(tokens: Sequence[Token], at: int) -> tuple[int, int] | None:
     previous = "start"
     while end < len(tokens):
         text = _text(tokens, end)
-        if text in _ONES and (previous in ("start", "hundred", "and") or (previous == "tens" and 0 < _ONES[text] < 10)):
+        if text in _ONES and (
+            previous in ("start", "hundred", "and") or (previous == "tens" and 0 < _ONES[text] < 10)
+        ):
             current += _ONES[text]
             previous = "ones"
         elif text in _TENS and previous in ("start", "hundred", "and"):
@@ -176,7 +183,11 @@ def _cardinal(tokens: Sequence[Token], at: int) -> tuple[int, int] | None:
             previous = "hundred"
         elif text == "-" and previous == "tens" and _text(tokens, end + 1) in _ONES:
             pass
-        elif text == "and" and previous == "hundred" and (_text(tokens, end + 1) in _ONES or _text(tokens, end + 1) in _TENS):
+        elif (
+            text == "and"
+            and previous == "hundred"
+            and (_text(tokens, end + 1) in _ONES or _text(tokens, end + 1) in _TENS)
+        ):
             previous = "and"
         else:
             break

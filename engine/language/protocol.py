@@ -95,7 +95,13 @@ def fact_out(fact: Observation) -> FactOut:
     match fact:
         case Reading():
             return ReadingOut(
-                id=fact.id, value=fact.value, over=fact.over, sign_known=fact.sign_known, bound=fact.bound, low=fact.low, high=fact.high
+                id=fact.id,
+                value=fact.value,
+                over=fact.over,
+                sign_known=fact.sign_known,
+                bound=fact.bound,
+                low=fact.low,
+                high=fact.high,
             )
         case Sign():
             return SignOut(id=fact.id, answer=fact.answer)

@@ -15,66 +15,13 @@ from decimal import Decimal
 
 from askew.engine.language.numbers import Number, parse_number
 from askew.engine.language.tokens import Token
+from askew.engine.language.unit_words import parse_unit, text_at, words
 from askew.engine.observations import Bound
 from askew.engine.units import UNITS, Habit, to_mm
 
-# "mil" is not here as a unit of one meaning: a thousandth to some, a millimetre to others.
-_UNIT_WORDS = {
-    "thou": "thou", "thous": "thou", "thou's": "thou", "thousandth": "thou", "thousandths": "thou", "thousanths": "thou",
-    "thousanth": "thou", "thousands": "thou", "thousand": "thou", "thousadths": "thou", "thow": "thou", "tho": "thou", "thuo": "thou", "htou": "thou",
-    "tenth": "tenth", "tenths": "tenth", "tths": "tenth", "tenthes": "tenth",
-    "inch": "in", "inches": "in", "inchs": "in", "ins": "in", "in": "in", '"': "in", "inche": "in", "inces": "in",
-    "foot": "ft", "feet": "ft", "ft": "ft",
-    "mm": "mm", "mms": "mm", "millimetre": "mm", "millimetres": "mm", "millimeter": "mm", "millimeters": "mm", "milimeters": "mm",
-    "milimetres": "mm", "millimetr": "mm", "millimeteres": "mm", "milimeter": "mm", "milimetre": "mm",
-    "mil": "mil", "mils": "mil",
-    "um": "um", "micron": "um", "microns": "um", "micrometre": "um", "micrometres": "um", "micrometers": "um", "mic": "um",
-    "mics": "um", "mikron": "um", "mu": "um",
-    "hundredth": "hundredth", "hundredths": "hundredth", "hundreths": "hundredth", "hundreth": "hundredth", "hundreds": "hundredth",
-    "cm": "cm", "cms": "cm", "centimetre": "cm", "centimetres": "cm", "centimeter": "cm", "centimeters": "cm",
-    "m": "m", "metre": "m", "metres": "m", "meter": "m", "meters": "m",
-    "deg": "deg", "degs": "deg", "degree": "deg", "degrees": "deg", "°": "deg", "º": "deg",
-    "arcmin": "arcmin", "arcminute": "arcmin", "arcminutes": "arcmin", "arcsec": "arcsec", "arcseconds": "arcsec",
-    "mrad": "mrad", "mrads": "mrad", "milliradian": "mrad", "milliradians": "mrad", "rad": "rad", "radians": "rad",
-}  # fmt: skip
-_COUNTED_ONE = {"thou", "tenth", "mm", "in", "ft", "um", "hundredth", "cm", "deg", "mil", "m"}
-_JUNK_AFTER = {
-    "rpm", "revs", "rev", "ipm", "ipr", "sfm", "sfpm", "fpm", "ipt", "kg", "kgs", "kilos", "kilo", "kilograms", "kilogram", "lb", "lbs", "pounds", "pound", "nm", "hp", "horsepower", "kw", "v",
-    "volt", "volts", "amps", "percent", "%", "c", "f", "fl", "flute", "flutes", "fluted", "teeth", "tooth", "insert", "inserts", "hour", "hours", "hr", "hrs", "minute", "minutes",
-    "mins", "min", "second", "seconds", "sec", "secs", "day", "days", "week", "weeks", "month", "months", "year", "years", "yr", "yrs", "am", "pm",
-    "bucks", "quid", "dollars", "dollar", "euros", "euro", "pence", "cents", "grand", "aud", "usd", "gbp", "€", "£", "$", "times", "parts", "pieces", "pcs", "off",
-    "people", "blokes", "guys", "machines", "holes", "bolts", "screws", "newton", "newtons", "kn", "psi", "bar", "litres", "gallons",
-    "grit", "series", "ton", "tonne", "tonnes", "stone", "miles", "km", "beers", "coffees", "cuts", "nights", "mates", "tries", "goes", "lines", "turns", "turn", "jobs", "jaws",
-    "kids", "oz", "ounces", "k", "g", "grams", "degc", "degf", "o'clock", "oclock", "celsius", "fahrenheit", "st", "nd", "rd",
-}  # fmt: skip
-_JUNK_BEFORE = {
-    "number", "no", "model", "op", "order", "drawing", "dwg", "job", "serial", "feed", "feeding", "speed", "spindle", "iso", "en", "grade", "page",
-    "type", "item", "room", "bay", "series", "$", "£", "€", "rpm", "feedrate", "bt", "mt", "cat", "year", "in year", "g", "n", "tool", "version", "rev", "chapter", "step",
-    "channel", "unit", "mark", "mk", "since", "phone",
-}  # fmt: skip
-_PER_JUNK = {"tooth", "rev", "revolution", "min", "minute", "pass", "flute", "hour", "hr", "second", "sec", "part", "piece", "insert", "cut", "side", "day", "turn", "each", "kg"}
 
-_BEFORE: dict[tuple[str, ...], Bound] = {
-    ("at", "least"): "at_least", ("no", "less", "than"): "at_least", ("not", "less", "than"): "at_least", ("more", "than"): "at_least",
-    ("greater", "than"): "at_least", ("bigger", "than"): "at_least", ("worse", "than"): "at_least", ("upwards", "of"): "at_least", ("north", "of"): "at_least", (">",): "at_least",
-    (">", "="): "at_least", ("min",): "at_least", ("minimum",): "at_least", ("a", "good"): "at_least", ("easily",): "at_least", ("well", "over"): "at_least", ("exceeds",): "at_least",
-    ("at", "most"): "at_most", ("less", "than"): "at_most", ("no", "more", "than"): "at_most", ("not", "more", "than"): "at_most", ("fewer", "than"): "at_most",
-    ("under",): "at_most", ("below",): "at_most", ("up", "to"): "at_most", ("max",): "at_most", ("maximum",): "at_most", ("within",): "at_most", ("smaller", "than"): "at_most", ("better", "than"): "at_most",
-    ("<",): "at_most", ("<", "="): "at_most", ("inside",): "at_most", ("no", "worse", "than"): "at_most", ("not", "over"): "at_most", ("maximum", "of"): "at_most", ("max", "of"): "at_most",
-    ("not", "even"): "at_most", ("south", "of"): "at_most",
-    ("about",): "about", ("around",): "about", ("roughly",): "about", ("approx",): "about", ("approximately",): "about", ("circa",): "about", ("ca",): "about", ("~",): "about", ("abt",): "about", ("bout",): "about", ("approx", "."): "about", ("ca", "."): "about",
-    ("nearly",): "about", ("almost",): "about", ("maybe",): "about", ("perhaps",): "about", ("say",): "about", ("like",): "about", ("some",): "about", ("probably",): "about", ("close", "to"): "about", ("near", "enough"): "about",
-    ("call", "it"): "about", ("just", "over"): "about", ("just", "under"): "about", ("a", "bit", "over"): "about", ("a", "bit", "under"): "about", ("bit", "over"): "about", ("bit", "under"): "about", ("a", "shade", "under"): "about", ("a", "shade", "over"): "about", ("a", "hair", "over"): "about", ("a", "hair", "under"): "about",
-    ("somewhere", "around"): "about", ("best", "part", "of"): "about", ("getting", "on", "for"): "about", ("on", "the", "order", "of"): "about", ("a", "bit", "more", "than"): "at_least", ("slightly", "over"): "about", ("slightly", "under"): "about", ("i", "guess"): "about", ("i", "think"): "about", ("roughly", "about"): "about",
-    ("just", "shy", "of"): "about", ("shy", "of"): "about", ("knocking", "on"): "about", ("i'd", "say"): "about", ("i", "would", "say"): "about", ("roughly", "speaking"): "about", ("pushing",): "about",
-}  # fmt: skip
-_AFTER: dict[tuple[str, ...], Bound] = {
-    ("or", "so"): "about", ("ish",): "about", ("-", "ish"): "about", ("give", "or", "take"): "about", ("or", "thereabouts"): "about", ("roughly",): "about", ("approx",): "about", ("or", "roughly"): "about",
-    ("near", "enough"): "about", ("thereabouts",): "about", ("at", "least"): "at_least", ("or", "more"): "at_least", ("minimum",): "at_least", ("or", "worse"): "at_least", ("easy",): "at_least", ("easily",): "at_least",
-    ("at", "most"): "at_most", ("or", "less"): "at_most", ("max",): "at_most", ("tops",): "at_most", ("maximum",): "at_most", ("or", "better"): "at_most", ("if", "that"): "at_most", ("at", "the", "most"): "at_most", ("i", "guess"): "about", ("i", "think"): "about", ("i", "reckon"): "about", ("probably",): "about", ("maybe",): "about", ("ish", "i", "reckon"): "about", ("at", "a", "guess"): "about",
-}  # fmt: skip
-_SPAN_WORDS = {"over", "across", "in", "per", "on", "along", "for", "to", "down", "up", "@", "/", "through", "at"}
-_FILLERS = {"a", "an", "the", "its", "it's", "my", "about", "full", "whole", "that", "this", "of", "just", "around", "every", "only", "roughly", "approx"}
+# Units of which "a", "one" or "another" counts one.
+_COUNTED_ONE = {"thou", "tenth", "mm", "in", "ft", "um", "hundredth", "cm", "deg", "mil", "m"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,89 +101,21 @@ def scan(tokens: Sequence[Token], most: int = 1000) -> list[Quantity]:
     return found
 
 
-def _text(tokens: Sequence[Token], at: int) -> str:
-    return tokens[at].text if 0 <= at < len(tokens) else ""
-
-
-def parse_unit(tokens: Sequence[Token], at: int) -> tuple[str, Decimal, int] | None:
-    """Return (unit, factor, end) for the unit at token `at`; the factor is for "tenths of an inch" and the like."""
-    if _text(tokens, at) == "-" and _text(tokens, at + 1) in _UNIT_WORDS:
-        at += 1
-    text = _text(tokens, at)
-    if text == "'" and _text(tokens, at + 1) == "'":
-        return "in", Decimal(1), at + 2
-    if text == "arc" and _text(tokens, at + 1) in ("minute", "minutes", "min", "mins", "seconds", "second"):
-        return ("arcmin" if _text(tokens, at + 1).startswith("min") else "arcsec"), Decimal(1), at + 2
-    if text in ("minutes", "minute", "mins", "seconds") and _text(tokens, at + 1) == "of" and _text(tokens, at + 2) == "arc":
-        return ("arcmin" if text.startswith("min") else "arcsec"), Decimal(1), at + 3
-    if text == "ten" and (_text(tokens, at + 1 + (_text(tokens, at + 1) == "-"))).startswith("thousan"):
-        end = at + 2 + (_text(tokens, at + 1) == "-")
-        return "tenth", Decimal(1), _of_an_inch(tokens, end)
-    unit = _UNIT_WORDS.get(text)
-    if unit is None or (unit == "in" and text == "in" and not _inch_not_preposition(tokens, at)):
-        return None
-    if text == "m" and _text(tokens, at + 1) == "/":
-        return None
-    of = _of_what(tokens, at + 1)
-    if of is not None:
-        whole, end = of
-        if unit == "thou":
-            return {"in": ("thou", Decimal(1), end), "mm": ("um", Decimal(1), end)}.get(whole, ("thou", Decimal(1), at + 1))
-        if unit == "tenth":
-            return {
-                "thou": ("tenth", Decimal(1), end), "mm": ("tenth_mm", Decimal(1), end), "in": ("thou", Decimal(100), end),
-                "mil": ("tenth_mm", Decimal(1), end), "deg": ("deg", Decimal("0.1"), end),
-            }.get(whole, ("tenth", Decimal(1), at + 1))  # fmt: skip
-        if unit == "hundredth":
-            return {"mm": ("hundredth", Decimal(1), end), "in": ("thou", Decimal(10), end), "mil": ("hundredth", Decimal(1), end)}.get(
-                whole, ("hundredth", Decimal(1), at + 1)
-            )
-    return unit, Decimal(1), at + 1
-
-
-def _of_what(tokens: Sequence[Token], at: int) -> tuple[str, int] | None:
-    if _text(tokens, at) in ("of", "o") or (_text(tokens, at) in ("a", "an") and _text(tokens, at + 1) in ("mm", "inch", "thou")):
-        at += _text(tokens, at) in ("of", "o")
-        at += _text(tokens, at) in ("a", "an", "one", "1")
-        unit = _UNIT_WORDS.get(_text(tokens, at))
-        if unit is not None:
-            return unit, at + 1
-    return None
-
-
-def _of_an_inch(tokens: Sequence[Token], at: int) -> int:
-    of = _of_what(tokens, at)
-    return of[1] if of is not None else at
-
-
-def _inch_not_preposition(tokens: Sequence[Token], at: int) -> bool:
-    """Tell "3 in" from "3 in the vice"."""
-    if tokens[at].glued:
-        return True
-    following = tokens[at + 1] if at + 1 < len(tokens) else None
-    if following is None:
-        return True
-    if following.kind == "number" and _text(tokens, at + 2) in ("passes", "pass"):
-        return False
-    if following.kind == "number" or following.text in (
-        "the", "a", "an", "my", "this", "that", "total", "all", "each", "x", "y", "z", "one", "two", "three", "four", "five", "six", "ten", "twelve", "about",
-        "every", "here", "there", "it", "its", "half", "both", "front", "between", "there", "mild", "plan",
-    ):  # fmt: skip
-        return following.text == "x" and at + 2 < len(tokens) and tokens[at + 2].kind == "number"
-    return True
-
-
 def _measured(tokens: Sequence[Token], at: int) -> tuple[Number, str | None, int] | None:
     """Read a number with its unit, "a thou", "half a thou", "a thou and a half"."""
-    text = _text(tokens, at)
+    text = text_at(tokens, at)
     vague_one = Number(Decimal(1), at, at + 1, worded=True)
     if text in ("a", "an", "one", "another") or text in ("thou", "inch"):
         bare = text in ("thou", "inch")
         unit = parse_unit(tokens, at + (not bare))
-        if unit is not None and unit[0] in _COUNTED_ONE and (not bare or _text(tokens, unit[2]) == "and"):
+        if unit is not None and unit[0] in _COUNTED_ONE and (not bare or text_at(tokens, unit[2]) == "and"):
             number = _with_part(tokens, replace(vague_one, value=unit[1]), unit[2])
             if not bare or number.end > unit[2]:
-                if _text(tokens, number.end) == "or" and _text(tokens, number.end + 1) in ("two", "2", "so"):
+                if text_at(tokens, number.end) == "or" and text_at(tokens, number.end + 1) in (
+                    "two",
+                    "2",
+                    "so",
+                ):
                     pass
                 return number, unit[0], number.end
     number_read = parse_number(tokens, at)
@@ -245,8 +124,8 @@ def _measured(tokens: Sequence[Token], at: int) -> tuple[Number, str | None, int
     number = number_read
     end = number.end
     if number.part:
-        of = end + (_text(tokens, end) == "of")
-        of += _text(tokens, of) in ("a", "an")
+        of = end + (text_at(tokens, end) == "of")
+        of += text_at(tokens, of) in ("a", "an")
         unit = parse_unit(tokens, of)
         if unit is not None:
             return replace(number, value=number.value * unit[1]), unit[0], unit[2]
@@ -259,9 +138,22 @@ def _measured(tokens: Sequence[Token], at: int) -> tuple[Number, str | None, int
 
 def _with_part(tokens: Sequence[Token], number: Number, at: int) -> Number:
     """Take in the "and a half" of "a thou and a half"."""
-    if _text(tokens, at) in ("and", "n", "&") and _text(tokens, at + 1) in ("a", "three", "3/4", "1/2", "1/4", "half"):
+    if text_at(tokens, at) in ("and", "n", "&") and text_at(tokens, at + 1) in (
+        "a",
+        "three",
+        "3/4",
+        "1/2",
+        "1/4",
+        "half",
+    ):
         part = parse_number(tokens, at + 1)
-        if part is not None and part.part and part.value < 1 and parse_unit(tokens, part.end) is None and _text(tokens, part.end) not in ("of", "a"):
+        if (
+            part is not None
+            and part.part
+            and part.value < 1
+            and parse_unit(tokens, part.end) is None
+            and text_at(tokens, part.end) not in ("of", "a")
+        ):
             return replace(number, value=number.value + part.value, end=part.end)
     return replace(number, end=at)
 
@@ -269,15 +161,19 @@ def _with_part(tokens: Sequence[Token], number: Number, at: int) -> Number:
 def _compound(tokens: Sequence[Token], number: Number, unit: str) -> tuple[Number, str, int]:
     """Take in the second part of "3 thou and 4 tenths", "1 degree 20 minutes"."""
     smaller = {"thou": "tenth", "deg": "arcmin", "ft": "in"}.get(unit)
-    at = number.end + (_text(tokens, number.end) in ("and", ","))
-    if smaller is None or _text(tokens, number.end) == ",":
+    at = number.end + (text_at(tokens, number.end) in ("and", ","))
+    if smaller is None or text_at(tokens, number.end) == ",":
         return number, unit, number.end
     second = parse_number(tokens, at)
     if second is None or second.signed or second.vague:
         return number, unit, number.end
     tail = parse_unit(tokens, second.end)
     symbol, end = (tail[0], tail[2]) if tail is not None else (None, second.end)
-    if unit == "deg" and tail is None and _text(tokens, second.end) in ("minutes", "minute", "min", "mins", "'"):
+    if (
+        unit == "deg"
+        and tail is None
+        and text_at(tokens, second.end) in ("minutes", "minute", "min", "mins", "'")
+    ):
         symbol, end = "arcmin", second.end + 1
     if symbol != smaller or second.value >= {"tenth": 10, "arcmin": 60, "in": 12}[smaller]:
         return number, unit, number.end
@@ -288,10 +184,10 @@ def _compound(tokens: Sequence[Token], number: Number, unit: str) -> tuple[Numbe
 def _quantity(tokens: Sequence[Token], at: int) -> Quantity | None:
     plus_minus = False
     start = at
-    if _text(tokens, at) == "+-":
+    if text_at(tokens, at) == "+-":
         plus_minus, at = True, at + 1
-    elif _text(tokens, at) == "plus" and _text(tokens, at + 1) in ("minus", "or", "and", "/", "-"):
-        end = at + 2 + (_text(tokens, at + 2) == "minus")
+    elif text_at(tokens, at) == "plus" and text_at(tokens, at + 1) in ("minus", "or", "and", "/", "-"):
+        end = at + 2 + (text_at(tokens, at + 2) == "minus")
         if parse_number(tokens, end) is not None:
             plus_minus, at = True, end
     read = _measured(tokens, at)
@@ -314,32 +210,60 @@ def _is_pronoun(tokens: Sequence[Token], quantity: Quantity) -> bool:
     """Tell the "one" of "the back one" or "one of them" from a number."""
     if quantity.unit is not None or quantity.bound is not None or quantity.decimals or quantity.signed:
         return False
-    before, after = _text(tokens, quantity.start - 1), _text(tokens, quantity.end)
+    before, after = text_at(tokens, quantity.start - 1), text_at(tokens, quantity.end)
     if not quantity.worded or quantity.value != 1:
-        plural = len(after) > 4 and after.endswith("s") and not after.endswith("ss") and after not in _NOT_THINGS
-        return plural and after not in _UNIT_WORDS and not after.startswith("pass")
-    return before in _ONE_AFTER or after not in ("on", "at", "left", "right", "front", "back", "over", "", ",", ".", "and", "top", "bottom", "pass", "x", "by", "or", "to", "-")
-
-
-_NOT_THINGS = {"across", "always", "versus", "minus", "measures", "shows", "reads", "there's", "perhaps", "towards", "forwards", "backwards", "inwards", "outwards", "upwards", "downwards"}
-_ONE_AFTER = {
-    "the", "back", "front", "left", "right", "other", "this", "that", "top", "bottom", "each", "last", "first", "second", "third", "which", "any", "no", "every", "good", "bad", "new",
-    "old", "big", "small", "next", "another", "moving", "fixed", "round", "same", "only", "than", "sharp",
-}  # fmt: skip
+        plural = (
+            len(after) > 4
+            and after.endswith("s")
+            and not after.endswith("ss")
+            and after not in words().not_things
+        )
+        return plural and after not in words().units and not after.startswith("pass")
+    return before in words().one_after or after not in (
+        "on",
+        "at",
+        "left",
+        "right",
+        "front",
+        "back",
+        "over",
+        "",
+        ",",
+        ".",
+        "and",
+        "top",
+        "bottom",
+        "pass",
+        "x",
+        "by",
+        "or",
+        "to",
+        "-",
+    )
 
 
 def _ranged(tokens: Sequence[Token], first: Quantity) -> Quantity:
     """Take in the second number of "3 to 5 thou", "between 3 and 5", "3 or 4", "a thou or two", "5 +- 1"."""
-    joint, end = _text(tokens, first.end), first.end + 1
-    before = _text(tokens, first.start - 1)
+    joint, end = text_at(tokens, first.end), first.end + 1
+    before = text_at(tokens, first.start - 1)
     spread = joint == "+-"
-    if joint == "plus" and _text(tokens, end) in ("minus", "or"):
-        spread, end = True, end + 1 + (_text(tokens, end + 1) == "minus")
-    if joint == "give" and _text(tokens, end) == "or" and parse_number(tokens, end + 2) is not None:
+    if joint == "plus" and text_at(tokens, end) in ("minus", "or"):
+        spread, end = True, end + 1 + (text_at(tokens, end + 1) == "minus")
+    if joint == "give" and text_at(tokens, end) == "or" and parse_number(tokens, end + 2) is not None:
         spread, end = True, end + 2
-    if not spread and joint not in ("to", "-", "or") and not (joint == "and" and before in ("between", "betwen", "tween")):
+    if (
+        not spread
+        and joint not in ("to", "-", "or")
+        and not (joint == "and" and before in ("between", "betwen", "tween"))
+    ):
         return first
-    if first.plus_minus or (joint == "-" and end < len(tokens) and tokens[end].kind == "number" and tokens[first.end].glued is False and tokens[end].glued):
+    if first.plus_minus or (
+        joint == "-"
+        and end < len(tokens)
+        and tokens[end].kind == "number"
+        and tokens[first.end].glued is False
+        and tokens[end].glued
+    ):
         return first
     if before == "from":
         return first
@@ -357,12 +281,21 @@ def _ranged(tokens: Sequence[Token], first: Quantity) -> Quantity:
         if unit is not None and first.unit is not None and unit != first.unit:
             return replace(first, end=stop)
         return replace(
-            first, unit=first.unit or unit, end=stop, bound="between", low=first.value - number.value, high=first.value + number.value
+            first,
+            unit=first.unit or unit,
+            end=stop,
+            bound="between",
+            low=first.value - number.value,
+            high=first.value + number.value,
         )
     whole = unit or first.unit
     low, high = first.value, number.value
     if first.unit is not None and unit is not None and first.unit != unit:
-        if UNITS.get(first.unit) is None or UNITS.get(unit) is None or UNITS[first.unit].kind != UNITS[unit].kind:
+        if (
+            UNITS.get(first.unit) is None
+            or UNITS.get(unit) is None
+            or UNITS[first.unit].kind != UNITS[unit].kind
+        ):
             return first
         low = low * UNITS[first.unit].size / UNITS[unit].size
     if not low < high or (whole in ("in", "mm", "ft") and joint == "-" and high > 50 * low > 0):
@@ -375,16 +308,22 @@ def _ranged(tokens: Sequence[Token], first: Quantity) -> Quantity:
 
 
 def _junked(tokens: Sequence[Token], quantity: Quantity) -> Quantity:
-    following, before = _text(tokens, quantity.end), _text(tokens, quantity.start - 1)
+    following, before = text_at(tokens, quantity.end), text_at(tokens, quantity.start - 1)
     if quantity.unit is None and following == "-":
-        following = _text(tokens, quantity.end + 1)
-    if quantity.unit is None and (following in _JUNK_AFTER or (following == "x" and not _box_follows(tokens, quantity.end))):
+        following = text_at(tokens, quantity.end + 1)
+    if quantity.unit is None and (
+        following in words().junk_after or (following == "x" and not _box_follows(tokens, quantity.end))
+    ):
         return replace(quantity, junk=True, end=quantity.end + 1)
     if before in ("$", "£", "€"):
         return replace(quantity, junk=True, start=quantity.start - 1)
-    if quantity.unit is None and before in _JUNK_BEFORE and not (before == "no" and quantity.decimals):
+    if quantity.unit is None and before in words().junk_before and not (before == "no" and quantity.decimals):
         return replace(quantity, junk=True)
-    if quantity.unit == "thou" and _text(tokens, quantity.end - 1) in ("thousand", "thousands") and following in _JUNK_AFTER:
+    if (
+        quantity.unit == "thou"
+        and text_at(tokens, quantity.end - 1) in ("thousand", "thousands")
+        and following in words().junk_after
+    ):
         return replace(quantity, junk=True, end=quantity.end + 1)
     if quantity.unit == "deg" and following in ("c", "f", "celsius", "fahrenheit", "outside", "in", "today"):
         return replace(quantity, junk=True)
@@ -397,33 +336,38 @@ def _junked(tokens: Sequence[Token], quantity: Quantity) -> Quantity:
 
 def _per(tokens: Sequence[Token], quantity: Quantity) -> Quantity:
     """Read a slope, or a feed that only looks like one."""
-    joint, at = _text(tokens, quantity.end), quantity.end + 1
-    if joint == "to" and _text(tokens, at) in ("the", "a"):
+    joint, at = text_at(tokens, quantity.end), quantity.end + 1
+    if joint == "to" and text_at(tokens, at) in ("the", "a"):
         at += 1
     elif joint in ("a", "an") and quantity.unit is not None:
         pass
-    elif joint in ("in", "over", "per", "on") and _text(tokens, at) in ("a", "an", "every", "each"):
+    elif joint in ("in", "over", "per", "on") and text_at(tokens, at) in ("a", "an", "every", "each"):
         at += 1
     elif joint not in ("per", "/", "p") and not (joint == "every"):
         return quantity
-    if joint in ("per", "/") and _text(tokens, at) in _PER_JUNK:
+    if joint in ("per", "/") and text_at(tokens, at) in words().per_junk:
         return replace(quantity, junk=True, end=at + 1)
     unit = parse_unit(tokens, at)
-    if unit is None and _text(tokens, at) == "m" and joint in ("per", "/"):
+    if unit is None and text_at(tokens, at) == "m" and joint in ("per", "/"):
         unit = ("m", Decimal(1), at + 1)
     if unit is not None and unit[0] in ("in", "ft", "m", "cm", "mm") and quantity.unit != unit[0]:
-        if _text(tokens, unit[2]) in ("/", "per") and _text(tokens, unit[2] + 1) in _PER_JUNK:
+        if text_at(tokens, unit[2]) in ("/", "per") and text_at(tokens, unit[2] + 1) in words().per_junk:
             return quantity
-        if unit[0] in ("m", "ft") and quantity.unit in (unit[0], None) and joint in ("per", "/") and quantity.unit is not None:
+        if (
+            unit[0] in ("m", "ft")
+            and quantity.unit in (unit[0], None)
+            and joint in ("per", "/")
+            and quantity.unit is not None
+        ):
             return replace(quantity, junk=True, end=unit[2])
-        if _text(tokens, unit[2]) in ("and", "by", "thick", "wide", "tall", "high", "x"):
+        if text_at(tokens, unit[2]) in ("and", "by", "thick", "wide", "tall", "high", "x"):
             return quantity
         return replace(quantity, per=to_mm(Decimal(1), unit[0]), end=unit[2])
     return quantity
 
 
 def _box_follows(tokens: Sequence[Token], at: int) -> bool:
-    return _text(tokens, at) in ("x", "by", "*") and _measured(tokens, at + 1) is not None
+    return text_at(tokens, at) in ("x", "by", "*") and _measured(tokens, at + 1) is not None
 
 
 def _box(tokens: Sequence[Token], first: Quantity) -> Quantity:
@@ -441,7 +385,14 @@ def _box(tokens: Sequence[Token], first: Quantity) -> Quantity:
         return first
     unit = next((unit for unit in reversed(units) if unit is not None), None)
     for index, own in enumerate(units):
-        if own is not None and unit is not None and own != unit and own in UNITS and unit in UNITS and UNITS[own].kind == UNITS[unit].kind:
+        if (
+            own is not None
+            and unit is not None
+            and own != unit
+            and own in UNITS
+            and unit in UNITS
+            and UNITS[own].kind == UNITS[unit].kind
+        ):
             sides[index] = sides[index] * UNITS[own].size / UNITS[unit].size
     return replace(first, unit=unit, end=end, box=tuple(sides))
 
@@ -449,18 +400,24 @@ def _box(tokens: Sequence[Token], first: Quantity) -> Quantity:
 def _hedged(tokens: Sequence[Token], quantity: Quantity, floor: int) -> Quantity:
     """Take in the words before and after that say how sure it is, and whether it is a span."""
     start, end, bound = quantity.start, quantity.end, quantity.bound
-    if bound is None and _text(tokens, start - 1) in ("it's", "its", "is") and _text(tokens, start - 2) in ("reckon", "guess", "think", "say", "probably", "maybe"):
+    if (
+        bound is None
+        and text_at(tokens, start - 1) in ("it's", "its", "is")
+        and text_at(tokens, start - 2) in ("reckon", "guess", "think", "say", "probably", "maybe")
+    ):
         bound = "about"
     for width in (4, 3, 2, 1):
-        words = tuple(_text(tokens, at) for at in range(start - width, start))
-        if start - width >= floor and words in _BEFORE:
-            bound = bound or _BEFORE[words]
+        phrase = tuple(text_at(tokens, at) for at in range(start - width, start))
+        if start - width >= floor and phrase in words().before:
+            bound = bound or words().before[phrase]
             start -= width
             break
     for width in (3, 2, 1):
-        words = tuple(_text(tokens, at) for at in range(end, end + width))
-        if words in _AFTER and not (words[0] in ("max", "maybe", "probably") and parse_number(tokens, end + 1) is not None):
-            bound = bound if bound not in (None, "about") else _AFTER[words]
+        phrase = tuple(text_at(tokens, at) for at in range(end, end + width))
+        if phrase in words().after and not (
+            phrase[0] in ("max", "maybe", "probably") and parse_number(tokens, end + 1) is not None
+        ):
+            bound = bound if bound not in (None, "about") else words().after[phrase]
             end += width
             break
     if bound is not None and quantity.unit is None and end != quantity.end:
@@ -468,12 +425,21 @@ def _hedged(tokens: Sequence[Token], quantity: Quantity, floor: int) -> Quantity
         if unit is not None:
             quantity = replace(quantity, unit=unit[0], value=quantity.value * unit[1])
             end = unit[2]
-    quantity = _per(tokens, replace(quantity, end=end)) if quantity.per is None and not quantity.junk else replace(quantity, end=end)
+    quantity = (
+        _per(tokens, replace(quantity, end=end))
+        if quantity.per is None and not quantity.junk
+        else replace(quantity, end=end)
+    )
     at, skipped = start - 1, 0
-    while at >= floor and _text(tokens, at) in _FILLERS and skipped < 3:
+    while at >= floor and text_at(tokens, at) in words().fillers and skipped < 3:
         at, skipped = at - 1, skipped + 1
-    word = _text(tokens, at) if at >= floor else ""
-    span = word in _SPAN_WORDS and not quantity.plus_minus
-    if word == "over" and not skipped and bound is None and quantity.unit in ("thou", "tenth", "um", "hundredth"):
+    word = text_at(tokens, at) if at >= floor else ""
+    span = word in words().spans and not quantity.plus_minus
+    if (
+        word == "over"
+        and not skipped
+        and bound is None
+        and quantity.unit in ("thou", "tenth", "um", "hundredth")
+    ):
         span, bound, start = False, "at_least", at
     return replace(quantity, start=start, bound=bound, span=span)

@@ -24,7 +24,14 @@ from askew.engine.language.values import NeedsAskingError, ambiguity
 from askew.engine.observations import Action, Observation, Reading, SetupFact, Sign
 from askew.engine.units import UNITS, Habit
 
-_SIGN_NUMBERS = {"needle_moves_on_tightening": "clamp_rise", "step_felt": "step", "light_in_middle": "hollow_across", "light_in_middle_along": "hollow_along", "springs_on_release": "release_change", "witness_mark_moved": "holder_mark"}
+_SIGN_NUMBERS = {
+    "needle_moves_on_tightening": "clamp_rise",
+    "step_felt": "step",
+    "light_in_middle": "hollow_across",
+    "light_in_middle_along": "hollow_along",
+    "springs_on_release": "release_change",
+    "witness_mark_moved": "holder_mark",
+}
 _SPECIAL = (
     ({"turned", "turn_part"}, "face_out_of_square", "turned_error"),
     ({"small_cutter"}, "face_out_of_square", "fine_cutter_error"),
@@ -76,21 +83,35 @@ def read(text: str, context: Context | None = None) -> Heard:
         return Heard((asked,), rest, shown)
     habit = context.unit if context.unit is not None and _weakly_shown(message) else shown or context.unit
     trial = _settled(text, message, context, habit)
-    return Heard(tuple(trial.facts), (*_unread(trial.message), *rest), shown, trial.question, nearest=tuple(trial.nearest))
+    return Heard(
+        tuple(trial.facts),
+        (*_unread(trial.message), *rest),
+        shown,
+        trial.question,
+        nearest=tuple(trial.nearest),
+    )
 
 
 def _weakly_shown(message: Message) -> bool:
     """Tell whether only tenths, hundredths or mils were said, which mean different things to different people."""
-    units = {quantity.unit for quantity in message.quantities if quantity.unit is not None and not quantity.junk}
+    units = {
+        quantity.unit for quantity in message.quantities if quantity.unit is not None and not quantity.junk
+    }
     return bool(units) and units <= {"tenth", "hundredth", "mil"}
 
 
 def _chosen(text: str, context: Context) -> str | None:
     """Return the offered choice that a short answer picks, where the choices are whole quantities."""
     said = text.strip().strip(".!").lower()
-    if not said or len(said) > 24 or not all(any(ch.isdigit() for ch in option) for option in context.options):
+    if (
+        not said
+        or len(said) > 24
+        or not all(any(ch.isdigit() for ch in option) for option in context.options)
+    ):
         return None
-    fits = [option for option in context.options if said in (option.lower(), option.lower().split(" ", 1)[-1])]
+    fits = [
+        option for option in context.options if said in (option.lower(), option.lower().split(" ", 1)[-1])
+    ]
     return fits[0] if len(fits) == 1 else None
 
 
@@ -124,7 +145,11 @@ def _left_out(heads: set[int], attempt: int, quantity: Quantity) -> bool:
 def _gives() -> dict[str, tuple[str, ...]]:
     """Return what each check gives, so that a check just asked for makes its readings likely."""
     text = resources.files("askew.knowledge").joinpath("checks.toml").read_text(encoding="utf-8")
-    return {name: tuple(row.get("gives", ())) for name, row in tomllib.loads(text).items() if isinstance(row, dict)}
+    return {
+        name: tuple(row.get("gives", ()))
+        for name, row in tomllib.loads(text).items()
+        if isinstance(row, dict)
+    }
 
 
 def _asked(context: Context) -> tuple[Meaning, ...]:
@@ -160,8 +185,15 @@ def _try(trial: _Trial, context: Context) -> None:
     waiting: Group | None = None
     for group in divide(message, asked):
         joined = _joined(trial, waiting, group, context)
-        if joined is None and waiting is not None and waiting.meaning is not None and waiting.meaning.complaint:
-            _add(facts, read_group(message, waiting.start, waiting.end, waiting.meaning, context, trial.habit))
+        if (
+            joined is None
+            and waiting is not None
+            and waiting.meaning is not None
+            and waiting.meaning.complaint
+        ):
+            _add(
+                facts, read_group(message, waiting.start, waiting.end, waiting.meaning, context, trial.habit)
+            )
         waiting = None
         if joined is not None:
             _take_spots(message, group)
@@ -171,7 +203,12 @@ def _try(trial: _Trial, context: Context) -> None:
             waiting = group
             _also_done(trial, group)
             continue
-        if group.meaning is not None and group.meaning.kind == "reading" and (_same_topic(trial, group) or group.meaning.id in _GENERIC) and _direction_added(trial, group):
+        if (
+            group.meaning is not None
+            and group.meaning.kind == "reading"
+            and (_same_topic(trial, group) or group.meaning.id in _GENERIC)
+            and _direction_added(trial, group)
+        ):
             _take_spots(message, group)
             continue
         if group.meaning is None:
@@ -190,7 +227,11 @@ def _try(trial: _Trial, context: Context) -> None:
     if waiting is not None and waiting.meaning is not None and waiting.meaning.complaint:
         _add(facts, read_group(message, waiting.start, waiting.end, waiting.meaning, context, trial.habit))
     signs = [meaning for meaning in asked if meaning.kind == "sign"]
-    if len(signs) == 1 and not any(isinstance(fact, Sign) and fact.id == signs[0].id for fact in facts) and _short(message):
+    if (
+        len(signs) == 1
+        and not any(isinstance(fact, Sign) and fact.id == signs[0].id for fact in facts)
+        and _short(message)
+    ):
         sign = answers.sign_answer(message, signs[0])
         if sign is not None and not any(isinstance(fact, Reading | Sign) for fact in facts):
             message.take(0, len(message.tokens))
@@ -198,9 +239,32 @@ def _try(trial: _Trial, context: Context) -> None:
 
 
 _GENERIC = ("face_out_of_square", "face_out_of_square_clamped")
-_LIKE = {"fixed_jaw_square": ("fixed_jaw_travel",), "block_out_of_square": ("fixed_jaw_travel",), "sweep": ("table_run_x", "table_run_y"), "sweep_x": ("table_run_x",), "sweep_y": ("table_run_y",), "square_travel": ("sweep_x", "sweep_y")}
+_LIKE = {
+    "fixed_jaw_square": ("fixed_jaw_travel",),
+    "block_out_of_square": ("fixed_jaw_travel",),
+    "sweep": ("table_run_x", "table_run_y"),
+    "sweep_x": ("table_run_x",),
+    "sweep_y": ("table_run_y",),
+    "square_travel": ("sweep_x", "sweep_y"),
+}
 _SETTINGS = ("other_corner", "turned_error", "fine_cutter_error", "end_out_of_square_plan")
-_OUT = {"out", "lean", "out_of_square", "not", "out_of_parallel", "play", "square", "nothing", "skew", "whisker", "opposite", "same", "half_of", "double_of", "loose"}
+_OUT = {
+    "out",
+    "lean",
+    "out_of_square",
+    "not",
+    "out_of_parallel",
+    "play",
+    "square",
+    "nothing",
+    "skew",
+    "whisker",
+    "opposite",
+    "same",
+    "half_of",
+    "double_of",
+    "loose",
+}
 _DONE = {
     "bar_out": "bar_removed", "tram_it": "trammed", "regrip": "regripped", "clean": "cleaned", "deburr": "cleaned", "turn_part": "turned_part", "shim_it": "shimmed",
     "change_cutter": "cutter_changed", "reverse_feed": "feed_reversed", "cool_it": "cooled", "true_vise": "vise_trued",
@@ -210,12 +274,21 @@ _DONE = {
 def _is_topic(message: Message, group: Group, asked: tuple[Meaning, ...]) -> bool:
     """Tell whether a group only says what was measured, so that the number may follow: "clocked up the fixed jaw, ..."."""
     meaning = group.meaning
-    if meaning is None or meaning.kind != "reading" or (meaning.complaint and meaning.id not in _SETTINGS) or meaning in asked:
+    if (
+        meaning is None
+        or meaning.kind != "reading"
+        or (meaning.complaint and meaning.id not in _SETTINGS)
+        or meaning in asked
+    ):
         return False
     if any(is_value(quantity) for quantity in message.within(group.start, group.end)):
         return False
     names = message.names(group.start, group.end)
-    return not names & (_OUT | {"open", "closed"}) or meaning.id == "end_out_of_square_plan" or bool(meaning.members and meaning.id != "backlash_check")
+    return (
+        not names & (_OUT | {"open", "closed"})
+        or meaning.id == "end_out_of_square_plan"
+        or bool(meaning.members and meaning.id != "backlash_check")
+    )
 
 
 def _joined(trial: _Trial, waiting: Group | None, group: Group, context: Context) -> Reading | None:
@@ -223,13 +296,28 @@ def _joined(trial: _Trial, waiting: Group | None, group: Group, context: Context
     message = trial.message
     if waiting is None or waiting.meaning is None:
         return None
-    if group.meaning is not None and group.meaning.id not in (*_GENERIC, waiting.meaning.id, *_LIKE.get(waiting.meaning.id, ())):
+    if group.meaning is not None and group.meaning.id not in (
+        *_GENERIC,
+        waiting.meaning.id,
+        *_LIKE.get(waiting.meaning.id, ()),
+    ):
         return None
     names = message.names(group.start, group.end)
-    if not any(is_value(quantity) for quantity in message.within(group.start, group.end)) and "nothing" not in names:
+    if (
+        not any(is_value(quantity) for quantity in message.within(group.start, group.end))
+        and "nothing" not in names
+    ):
         return None
-    meaning = _by_direction(message, waiting, group) if waiting.meaning.members else _special(message, group, waiting.meaning, ())
-    return None if meaning is None else read_group(message, waiting.start, group.end, meaning, context, trial.habit)
+    meaning = (
+        _by_direction(message, waiting, group)
+        if waiting.meaning.members
+        else _special(message, group, waiting.meaning, ())
+    )
+    return (
+        None
+        if meaning is None
+        else read_group(message, waiting.start, group.end, meaning, context, trial.habit)
+    )
 
 
 def _by_direction(message: Message, waiting: Group, group: Group) -> Meaning | None:
@@ -238,7 +326,11 @@ def _by_direction(message: Message, waiting: Group, group: Group) -> Meaning | N
         return None
     mask = message.mask(waiting.start, group.end)
     meanings = lexicon().meanings
-    fits = [name for name in waiting.meaning.members if direction(replace(meanings[name], default="", size=False), mask)[1]]
+    fits = [
+        name
+        for name in waiting.meaning.members
+        if direction(replace(meanings[name], default="", size=False), mask)[1]
+    ]
     return meanings[fits[0]] if len(fits) == 1 else None
 
 
@@ -263,7 +355,9 @@ def _short(message: Message) -> bool:
     return sum(token.kind != "mark" for token in message.tokens) <= 12
 
 
-def _answer(trial: _Trial, group: Group, carried: Meaning | None, asked: tuple[Meaning, ...], context: Context) -> Observation | None:
+def _answer(
+    trial: _Trial, group: Group, carried: Meaning | None, asked: tuple[Meaning, ...], context: Context
+) -> Observation | None:
     """Read a group without a topic as the answer to what was asked, or as going on with the last topic."""
     readings = [meaning for meaning in asked if meaning.kind == "reading"]
     if not readings and any(is_value(quantity) for quantity in trial.message.within(group.start, group.end)):
@@ -279,7 +373,11 @@ def _answer(trial: _Trial, group: Group, carried: Meaning | None, asked: tuple[M
     sibling = _sibling(trial, group)
     if sibling is not None:
         return read_group(trial.message, group.start, group.end, sibling, context, trial.habit)
-    values = [quantity for quantity in trial.message.within(group.start, group.end) if is_value(quantity) and quantity.unit is not None]
+    values = [
+        quantity
+        for quantity in trial.message.within(group.start, group.end)
+        if is_value(quantity) and quantity.unit is not None
+    ]
     if carried is not None and not carried.members and len(values) == 1 and _goes_on(trial, carried):
         return read_group(trial.message, group.start, group.end, carried, context, trial.habit)
     return None
@@ -288,7 +386,11 @@ def _answer(trial: _Trial, group: Group, carried: Meaning | None, asked: tuple[M
 def _numbers_for(asked: tuple[Meaning, ...]) -> list[Meaning]:
     """Return the reading that a number means when a sign was asked for: "yes, 8 thou"."""
     meanings = lexicon().meanings
-    return [meanings[_SIGN_NUMBERS[meaning.id]] for meaning in asked if meaning.id in _SIGN_NUMBERS and len(asked) == 1]
+    return [
+        meanings[_SIGN_NUMBERS[meaning.id]]
+        for meaning in asked
+        if meaning.id in _SIGN_NUMBERS and len(asked) == 1
+    ]
 
 
 def _last_reading(trial: _Trial) -> tuple[int, Reading] | None:
@@ -304,7 +406,13 @@ def _span_added(trial: _Trial, group: Group) -> bool:
     last = _last_reading(trial)
     inside = trial.message.within(group.start, group.end)
     spans = [quantity for quantity in inside if is_span(quantity)]
-    if last is None or last[1].over is not None or last[1].value is None or len(spans) != 1 or any(is_value(quantity) for quantity in inside):
+    if (
+        last is None
+        or last[1].over is not None
+        or last[1].value is None
+        or len(spans) != 1
+        or any(is_value(quantity) for quantity in inside)
+    ):
         return False
     habit = UNITS[last[1].unit].habit if last[1].unit in UNITS else trial.habit
     over = span_mm(trial.message, spans[0], habit or trial.habit)
@@ -315,7 +423,12 @@ def _span_added(trial: _Trial, group: Group) -> bool:
 def _direction_added(trial: _Trial, group: Group) -> bool:
     """Give the last reading the direction that follows in a clause of its own: "..., foot proud"."""
     last = _last_reading(trial)
-    if last is None or last[1].value is None or last[1].sign_known or any(is_value(q) for q in trial.message.within(group.start, group.end)):
+    if (
+        last is None
+        or last[1].value is None
+        or last[1].sign_known
+        or any(is_value(q) for q in trial.message.within(group.start, group.end))
+    ):
         return False
     meaning = lexicon().meanings[last[1].id]
     sign, known = direction(replace(meaning, default=""), trial.message.mask(group.start, group.end))
@@ -327,7 +440,10 @@ def _direction_added(trial: _Trial, group: Group) -> bool:
 
 def _add_other_axis(trial: _Trial, group: Group, fact: Reading, context: Context) -> None:
     """Add the second pair of "left 0 right 5, front 2 back 2"."""
-    if fact.id[-2:] not in ("_x", "_y") or sum(is_value(q) for q in trial.message.within(group.start, group.end)) < 4:
+    if (
+        fact.id[-2:] not in ("_x", "_y")
+        or sum(is_value(q) for q in trial.message.within(group.start, group.end)) < 4
+    ):
         return
     other = lexicon().meanings.get(fact.id[:-1] + ("y" if fact.id.endswith("x") else "x"))
     if other is not None and other.ends:
@@ -339,19 +455,36 @@ def _add_other_axis(trial: _Trial, group: Group, fact: Reading, context: Context
 def _sibling(trial: _Trial, group: Group) -> Meaning | None:
     """Return the reading of another axis that goes on from the last one: "lost motion x 8 thou, y 5 thou"."""
     last = _last_reading(trial)
-    if last is None or last[1].id[-2:] not in ("_x", "_y", "_z") or not any(is_value(q) for q in trial.message.within(group.start, group.end)):
+    if (
+        last is None
+        or last[1].id[-2:] not in ("_x", "_y", "_z")
+        or not any(is_value(q) for q in trial.message.within(group.start, group.end))
+    ):
         return None
     names = trial.message.names(group.start, group.end)
-    axis = next((axis for axis in "xyz" if axis in names or (axis == "x" and names >= {"left", "right"}) or (axis == "y" and names >= {"front", "back"})), None)
+    axis = next(
+        (
+            axis
+            for axis in "xyz"
+            if axis in names
+            or (axis == "x" and names >= {"left", "right"})
+            or (axis == "y" and names >= {"front", "back"})
+        ),
+        None,
+    )
     return None if axis is None else lexicon().meanings.get(f"{last[1].id[:-1]}{axis}")
 
 
 def _goes_on(trial: _Trial, carried: Meaning) -> bool:
     """Tell whether a complaint still lacks the number that may now follow."""
-    return any(isinstance(fact, Reading) and fact.id == carried.id and fact.value is None for fact in trial.facts)
+    return any(
+        isinstance(fact, Reading) and fact.id == carried.id and fact.value is None for fact in trial.facts
+    )
 
 
-def _fact(trial: _Trial, group: Group, meaning: Meaning, asked: tuple[Meaning, ...], context: Context) -> Observation | None:
+def _fact(
+    trial: _Trial, group: Group, meaning: Meaning, asked: tuple[Meaning, ...], context: Context
+) -> Observation | None:
     message = trial.message
     words = message.said(group.start, group.end)
     if meaning.kind == "ignore":
@@ -379,11 +512,22 @@ def _special(message: Message, group: Group, meaning: Meaning, asked: tuple[Mean
         return meaning
     before = {spot.name for spot in message.spots if spot.start < group.end}
     for markers, usual, special in _SPECIAL:
-        if special == "clamp_rise_plain" and usual == meaning.id and any(spot.name == "choice:moving_jaw_contact=plain" and spot.end - spot.start >= 2 for spot in message.spots):
+        if (
+            special == "clamp_rise_plain"
+            and usual == meaning.id
+            and any(
+                spot.name == "choice:moving_jaw_contact=plain" and spot.end - spot.start >= 2
+                for spot in message.spots
+            )
+        ):
             return lexicon().meanings[special]
         if usual == meaning.id and before & markers:
             return lexicon().meanings[special]
-    if meaning.id == "face_out_of_square" and before & {"cool", "cool_it"} and before & {"change", "move", "again", "more", "different", "another_word"}:
+    if (
+        meaning.id == "face_out_of_square"
+        and before & {"cool", "cool_it"}
+        and before & {"change", "move", "again", "more", "different", "another_word"}
+    ):
         return lexicon().meanings["cooled_change"]
     return meaning
 
@@ -392,7 +536,13 @@ def _is_question(message: Message, group: Group) -> bool:
     first = message.tokens[group.start].text
     second = message.tokens[group.start + 1].text if group.start + 1 < len(message.tokens) else ""
     after = message.tokens[group.end].text if group.end < len(message.tokens) else ""
-    return after == "?" or first in _WONDERING or (first in _ASKING and second in _ASKED_OF) or (first == "if") or bool({"what if", "wonder"} & {message.said(group.start, group.start + 2).lower(), first})
+    return (
+        after == "?"
+        or first in _WONDERING
+        or (first in _ASKING and second in _ASKED_OF)
+        or (first == "if")
+        or bool({"what if", "wonder"} & {message.said(group.start, group.start + 2).lower(), first})
+    )
 
 
 def _member(trial: _Trial, group: Group, meaning: Meaning, asked: tuple[Meaning, ...]) -> Meaning | None:
@@ -414,7 +564,10 @@ def _member(trial: _Trial, group: Group, meaning: Meaning, asked: tuple[Meaning,
     text = trial.message.text
     options = tuple(ways[name[-1]] for name in meaning.members)
     trial.question = trial.question or Ambiguity(
-        "Which way was that?", options, tuple(f"{text[:start]}{words} {option}{text[start + len(words):]}" for option in options), message_words
+        "Which way was that?",
+        options,
+        tuple(f"{text[:start]}{words} {option}{text[start + len(words) :]}" for option in options),
+        message_words,
     )
     trial.nearest.extend(meaning.members)
     return None
@@ -459,7 +612,12 @@ def _unread(message: Message) -> Iterable[str]:
         if token is not None and index not in message.taken and token.kind != "mark":
             run.append(index)
             continue
-        if token is not None and token.kind == "mark" and index not in message.taken and token.text in ("-", "'", "/"):
+        if (
+            token is not None
+            and token.kind == "mark"
+            and index not in message.taken
+            and token.text in ("-", "'", "/")
+        ):
             continue
         while run and message.tokens[run[0]].text in _SMALL_WORDS:
             run.pop(0)

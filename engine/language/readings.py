@@ -9,12 +9,19 @@ from decimal import Decimal
 from askew.engine.language.lexicon import Meaning, best, lexicon
 from askew.engine.language.message import Message, is_span, is_value
 from askew.engine.language.model import Context
-from askew.engine.language.quantities import Quantity, parse_unit
+from askew.engine.language.quantities import Quantity
+from askew.engine.language.unit_words import parse_unit
 from askew.engine.language.values import Size, convert, large_unit, small_unit
 from askew.engine.observations import Bound, Reading
 from askew.engine.units import UNITS, Habit, to_mm
 
-_FLIPPED: dict[Bound | None, Bound | None] = {None: None, "about": "about", "between": "between", "at_least": "at_most", "at_most": "at_least"}
+_FLIPPED: dict[Bound | None, Bound | None] = {
+    None: None,
+    "about": "about",
+    "between": "between",
+    "at_least": "at_most",
+    "at_most": "at_least",
+}
 _PLACE_NAMES = {"left", "right", "front", "back", "top", "bottom", "middle", "ends", "start", "end"}
 _SAME_PLACE = {"bottom": ("bottom", "foot"), "ends": ("ends", "both"), "front": ("front", "front_edge")}
 
@@ -30,7 +37,9 @@ class _Told:
     unit: str | None
 
 
-def read_group(message: Message, start: int, end: int, meaning: Meaning, context: Context, habit: Habit | None) -> Reading:
+def read_group(
+    message: Message, start: int, end: int, meaning: Meaning, context: Context, habit: Habit | None
+) -> Reading:
     """Return the reading that the tokens from `start` to `end` tell.
 
     Raises:
@@ -38,7 +47,9 @@ def read_group(message: Message, start: int, end: int, meaning: Meaning, context
     """
     inside = message.within(start, end)
     values = [quantity for quantity in inside if is_value(quantity)]
-    spans = [quantity for quantity in inside if is_span(quantity) and quantity not in values] if values else []
+    spans = (
+        [quantity for quantity in inside if is_span(quantity) and quantity not in values] if values else []
+    )
     if values and spans and all(value.unit is None for value in values):
         habit = habit or _habit_of_span(values, spans)
     over = _span(message, spans, values, habit)
@@ -100,9 +111,19 @@ def _reading(name: str, size: Size, bound: Bound | None, sign: int, known: bool)
 
 def _usual_span(name: str, context: Context) -> Decimal | None:
     """Return the length that an angle is turned into a rise over, where the setup gives it."""
-    key = {"wall_taper": "wall_height", "hole_lean_x": "hole_depth", "hole_lean_y": "hole_depth", "sweep_x": "sweep_diameter", "sweep_y": "sweep_diameter"}
+    key = {
+        "wall_taper": "wall_height",
+        "hole_lean_x": "hole_depth",
+        "hole_lean_y": "hole_depth",
+        "sweep_x": "sweep_diameter",
+        "sweep_y": "sweep_diameter",
+    }
     value = context.setup.get(key.get(name, "part_height"))
-    return Decimal(repr(value)) if isinstance(value, float | int) and not isinstance(value, bool) and value > 0 else None
+    return (
+        Decimal(repr(value))
+        if isinstance(value, float | int) and not isinstance(value, bool) and value > 0
+        else None
+    )
 
 
 def _habit_of_span(values: Sequence[Quantity], spans: Sequence[Quantity]) -> Habit | None:
@@ -132,10 +153,16 @@ def pair_of(message: Message, start: int, end: int, meaning: Meaning, habit: Hab
     """Return the reading that two values at the two ends make, if the group tells both."""
     values = [quantity for quantity in message.within(start, end) if is_value(quantity)]
     pair = _two_ended(message, start, end, meaning, values)
-    return None if pair is None else replace(_difference(meaning, pair, None, habit), words=message.said(start, end))
+    return (
+        None
+        if pair is None
+        else replace(_difference(meaning, pair, None, habit), words=message.said(start, end))
+    )
 
 
-def _two_sizes(message: Message, start: int, end: int, meaning: Meaning, inside: Sequence[Quantity]) -> tuple[Quantity, Quantity] | None:
+def _two_sizes(
+    message: Message, start: int, end: int, meaning: Meaning, inside: Sequence[Quantity]
+) -> tuple[Quantity, Quantity] | None:
     """Return two whole sizes whose difference is the reading: "top 50.10 bottom 50.02"."""
     sizes = [quantity for quantity in inside if not quantity.junk and not quantity.box and quantity.value > 0]
     pair = _two_ended(message, start, end, meaning, sizes) if len(sizes) == 2 else None
@@ -147,14 +174,18 @@ def _two_sizes(message: Message, start: int, end: int, meaning: Meaning, inside:
 def _per_unit(message: Message, start: int, end: int) -> Decimal | None:
     """Return the length of a "per inch" that stands apart from its number."""
     for index in range(start, end - 1):
-        if message.tokens[index].text == "per" and not any(q.start <= index < q.end for q in message.quantities):
+        if message.tokens[index].text == "per" and not any(
+            q.start <= index < q.end for q in message.quantities
+        ):
             unit = parse_unit(message.tokens, index + 1)
             if unit is not None and unit[0] in ("in", "ft", "m", "cm"):
                 return to_mm(Decimal(1), unit[0])
     return None
 
 
-def _span(message: Message, spans: Sequence[Quantity], values: Sequence[Quantity], habit: Habit | None) -> Decimal | None:
+def _span(
+    message: Message, spans: Sequence[Quantity], values: Sequence[Quantity], habit: Habit | None
+) -> Decimal | None:
     for quantity in spans:
         near = next((value.unit for value in values if value.unit is not None), None)
         guess: Habit | None = UNITS[near].habit if near in UNITS and UNITS[near].habit is not None else habit
@@ -196,7 +227,13 @@ def _two_ended(
     places = _places(message, start, end, meaning)
     if len(told) < 2 or {name for name, _, _ in places} != set(meaning.ends):
         return None
-    marks = sorted({(spot.start, spot.end, spot.name) for spot in message.spots_in(start, end) if spot.name in _PLACE_NAMES})
+    marks = sorted(
+        {
+            (spot.start, spot.end, spot.name)
+            for spot in message.spots_in(start, end)
+            if spot.name in _PLACE_NAMES
+        }
+    )
     marks += [(at, stop, name) for name, at, stop in places]
     marks.sort()
     place_first = marks[0][0] < told[0].head
@@ -216,12 +253,16 @@ def _two_ended(
     return None
 
 
-def _difference(meaning: Meaning, pair: tuple[Quantity, Quantity], over: Decimal | None, habit: Habit | None) -> Reading:
+def _difference(
+    meaning: Meaning, pair: tuple[Quantity, Quantity], over: Decimal | None, habit: Habit | None
+) -> Reading:
     first, second = pair
     units = []
     for own, other in ((first, second), (second, first)):
         near = other.unit
-        units.append(small_unit(own, habit, near) if own.value or own.unit else (near or small_unit(own, habit, near)))
+        units.append(
+            small_unit(own, habit, near) if own.value or own.unit else (near or small_unit(own, habit, near))
+        )
     if not first.value and first.unit is None:
         units[0] = units[1]
     if not second.value and second.unit is None:
@@ -229,7 +270,9 @@ def _difference(meaning: Meaning, pair: tuple[Quantity, Quantity], over: Decimal
     one, two = (convert(quantity, unit, over, None) for quantity, unit in zip(pair, units, strict=True))
     bound: Bound | None = "about" if "about" in (first.bound, second.bound) else None
     unit = units[0] if first.value else units[1]
-    return Reading(meaning.id, float(one.mm - two.mm), None if one.over is None else float(one.over), bound, unit=unit)
+    return Reading(
+        meaning.id, float(one.mm - two.mm), None if one.over is None else float(one.over), bound, unit=unit
+    )
 
 
 def _denied(message: Message, start: int, end: int, meaning: Meaning) -> bool:
@@ -241,10 +284,18 @@ def _denied(message: Message, start: int, end: int, meaning: Meaning) -> bool:
             topic |= term
     nots = [spot for spot in message.spots_in(start, end) if spot.name == "not"]
     for spot in message.spots_in(start, end):
-        if spot.name in ("not", "square", "flat", "line_up", "joint", "tight") or not lex.bits.get(spot.name, 0) & topic:
+        if (
+            spot.name in ("not", "square", "flat", "line_up", "joint", "tight")
+            or not lex.bits.get(spot.name, 0) & topic
+        ):
             continue
         if any(0 <= spot.start - refusal.end <= 2 for refusal in nots):
-            return not any(lex.bits["not"] & term for way in meaning.when for term in way.must if best((way,), message.mask(start, end)) > 0)
+            return not any(
+                lex.bits["not"] & term
+                for way in meaning.when
+                for term in way.must
+                if best((way,), message.mask(start, end)) > 0
+            )
     return False
 
 

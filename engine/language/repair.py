@@ -24,11 +24,20 @@ def repaired(message: Message, context: Context) -> tuple[Observation, ...] | No
     if not context.last or not words or len(words) > _LONGEST:
         return None
     names = message.names(0, len(message.tokens))
-    asking = "meant" in names or (words[0].text in ("no", "nope", "nah") and len(words) > 1) or _refuses(message)
+    asking = (
+        "meant" in names or (words[0].text in ("no", "nope", "nah") and len(words) > 1) or _refuses(message)
+    )
     turning = "opposite" in names and len(words) <= 7
     if not asking and not turning:
         return None
-    place = next((index for index in range(len(context.last) - 1, -1, -1) if isinstance(context.last[index], Reading | SetupFact | Sign)), None)
+    place = next(
+        (
+            index
+            for index in range(len(context.last) - 1, -1, -1)
+            if isinstance(context.last[index], Reading | SetupFact | Sign)
+        ),
+        None,
+    )
     if place is None:
         return None
     fact = context.last[place]
@@ -47,7 +56,13 @@ def repaired(message: Message, context: Context) -> tuple[Observation, ...] | No
 
 def _refuses(message: Message) -> bool:
     """Tell whether it reads "12, not 15" or "closed not open"."""
-    return any(token.text == "not" and 0 < index < len(message.tokens) - 1 for index, token in enumerate(message.tokens)) and len(message.tokens) <= 7
+    return (
+        any(
+            token.text == "not" and 0 < index < len(message.tokens) - 1
+            for index, token in enumerate(message.tokens)
+        )
+        and len(message.tokens) <= 7
+    )
 
 
 def _number(message: Message) -> Quantity | None:
@@ -62,8 +77,10 @@ def _number(message: Message) -> Quantity | None:
 def _unit_named(message: Message) -> str | None:
     for spot in message.spots:
         for name, unit in _UNITS:
-            if spot.name == name and not (spot.start > 0 and message.tokens[spot.start - 1].text == "not") and not any(
-                quantity.start <= spot.start < quantity.end for quantity in message.quantities
+            if (
+                spot.name == name
+                and not (spot.start > 0 and message.tokens[spot.start - 1].text == "not")
+                and not any(quantity.start <= spot.start < quantity.end for quantity in message.quantities)
             ):
                 return unit
     return None
@@ -75,10 +92,19 @@ def _reading(fact: Reading, message: Message, names: set[str]) -> Reading | None
     quantity = _number(message)
     unit = _unit_named(message)
     words = message.text.strip()
-    sign, known = direction(replace(meaning, default=""), message.mask(0, len(message.tokens))) if meaning is not None and not meaning.size else (1, False)
+    sign, known = (
+        direction(replace(meaning, default=""), message.mask(0, len(message.tokens)))
+        if meaning is not None and not meaning.size
+        else (1, False)
+    )
     old = fact.value
     if quantity is not None:
-        if old is not None and quantity.mm is not None and quantity.unit in ("in", "mm", "ft", "cm") and not is_value(quantity):
+        if (
+            old is not None
+            and quantity.mm is not None
+            and quantity.unit in ("in", "mm", "ft", "cm")
+            and not is_value(quantity)
+        ):
             return replace(fact, over=float(quantity.mm), words=words)
         symbol = quantity.unit or unit or fact.unit or "thou"
         if symbol not in UNITS or UNITS[symbol].kind != "length":
@@ -88,15 +114,44 @@ def _reading(fact: Reading, message: Message, names: set[str]) -> Reading | None
             sign, known = (1 if quantity.value >= 0 else -1), True
         elif not known:
             sign, known = (-1 if (old or 0.0) < 0 else 1), fact.sign_known
-        return replace(fact, value=sign * mm, low=None, high=None, bound=quantity.bound if quantity.bound == "about" else None, unit=symbol, sign_known=known, words=words)
+        return replace(
+            fact,
+            value=sign * mm,
+            low=None,
+            high=None,
+            bound=quantity.bound if quantity.bound == "about" else None,
+            unit=symbol,
+            sign_known=known,
+            words=words,
+        )
     if old is None:
         return None
-    if unit is not None and fact.unit in UNITS and UNITS[fact.unit].kind == "length" and unit != fact.unit and not known:
+    if (
+        unit is not None
+        and fact.unit in UNITS
+        and UNITS[fact.unit].kind == "length"
+        and unit != fact.unit
+        and not known
+    ):
         scale = float(to_mm(from_mm(Decimal(1), fact.unit), unit))
-        return replace(fact, value=old * scale, low=_times(fact.low, scale), high=_times(fact.high, scale), unit=unit, words=words)
+        return replace(
+            fact,
+            value=old * scale,
+            low=_times(fact.low, scale),
+            high=_times(fact.high, scale),
+            unit=unit,
+            words=words,
+        )
     if known:
         flip = sign * old < 0
-        return replace(fact, value=sign * abs(old), low=_flip(fact.low, fact.high, flip)[0], high=_flip(fact.low, fact.high, flip)[1], sign_known=True, words=words)
+        return replace(
+            fact,
+            value=sign * abs(old),
+            low=_flip(fact.low, fact.high, flip)[0],
+            high=_flip(fact.low, fact.high, flip)[1],
+            sign_known=True,
+            words=words,
+        )
     if "opposite" in names:
         low, high = _flip(fact.low, fact.high, True)
         return replace(fact, value=-old, low=low, high=high, words=words)
@@ -117,13 +172,19 @@ def _setup(fact: SetupFact, message: Message) -> SetupFact | None:
     quantity = _number(message)
     words = message.text.strip()
     for spot in message.spots:
-        if spot.name.startswith(f"choice:{fact.key}=") and not (spot.start > 0 and message.tokens[spot.start - 1].text in ("not", "no")):
+        if spot.name.startswith(f"choice:{fact.key}=") and not (
+            spot.start > 0 and message.tokens[spot.start - 1].text in ("not", "no")
+        ):
             choice = spot.name.split("=")[1]
             return replace(fact, value={"true": True, "false": False}.get(choice, choice), words=words)
     if quantity is None or isinstance(fact.value, str | bool | tuple):
         return None
     if fact.key == "passes":
-        return replace(fact, value=int(quantity.value), words=words) if quantity.value == quantity.value.to_integral_value() else None
+        return (
+            replace(fact, value=int(quantity.value), words=words)
+            if quantity.value == quantity.value.to_integral_value()
+            else None
+        )
     symbol = quantity.unit or _unit_named(message) or fact.unit or "mm"
     if symbol not in UNITS or UNITS[symbol].kind != "length":
         return None
@@ -143,6 +204,10 @@ def _sign(fact: Sign, message: Message) -> Sign | None:
         return replace(fact, answer="no" if fact.answer == "yes" else "yes", words=words)
     if "yes" in names and fact.answer == "no":
         return replace(fact, answer="yes", words=words)
-    if names & {"no", "not"} and fact.answer != "no" and any(name in names for name in ("nothing", "not_move", "not")):
+    if (
+        names & {"no", "not"}
+        and fact.answer != "no"
+        and any(name in names for name in ("nothing", "not_move", "not"))
+    ):
         return replace(fact, answer="no", words=words)
     return None

@@ -18,15 +18,77 @@ _LEADING = {
     "around", "be", "like", "roughly", "measures", "i", "have", "been", "runs", "were", "size", "thickness", "from", "within", "than", "less", "under", "better", "somewhere",
     "out", "holder", "part", "zone", "or", "just", "called", "length", "swept", "sweeping", "swinging", "on", "every", "in", "over", "that", "had",
 }  # fmt: skip
-_BETWEEN = {"-", "diameter", "dia", "dia.", "carbide", "hss", "insert", "indexable", "long", "flute", "the", "of", "a", "round", "apart", "thick", "square", "ø", "shell", "in", "or", "so", "my", "old", "big", "little", "roughing", "solid", "tall", "on", "it's", "its", "cobalt"}
+_BETWEEN = {
+    "-",
+    "diameter",
+    "dia",
+    "dia.",
+    "carbide",
+    "hss",
+    "insert",
+    "indexable",
+    "long",
+    "flute",
+    "the",
+    "of",
+    "a",
+    "round",
+    "apart",
+    "thick",
+    "square",
+    "ø",
+    "shell",
+    "in",
+    "or",
+    "so",
+    "my",
+    "old",
+    "big",
+    "little",
+    "roughing",
+    "solid",
+    "tall",
+    "on",
+    "it's",
+    "its",
+    "cobalt",
+}
 _NO_GAP = {"part_across", "part_along", "part_height", "part_depth", "wall_height", "hole_depth", "wall"}
 _TINY_OK = {"tolerance", "wall", "cutter_offset", "cutter_diameter"}
 _STRONG = {"machine", "material", "milling_sense", "overrun", "leaned_on_purpose"}
-_WORDY = {"cutter_kind", "pass_order", "feed_axis", "feed_sense", "gripped_face", "seat", "moving_jaw_contact", "vertical_travel"}
+_WORDY = {
+    "cutter_kind",
+    "pass_order",
+    "feed_axis",
+    "feed_sense",
+    "gripped_face",
+    "seat",
+    "moving_jaw_contact",
+    "vertical_travel",
+}
 _SEATING = {"seat", "sit", "follow", "hard", "tap", "flat", "bed", "sat"}
 _FEEDING = {"feed", "fed", "cross", "crossfeed", "cross-feed", "fe"}
 _PASS_NOUNS = {"pas", "go", "swath", "run", "wipe"}
-_HAVE = {"have", "got", "own", "there", "ive", "using", "only", "hav", "bench", "borrow", "bought", "use", "with", "just", "has", "hand", "handy", "available"}
+_HAVE = {
+    "have",
+    "got",
+    "own",
+    "there",
+    "ive",
+    "using",
+    "only",
+    "hav",
+    "bench",
+    "borrow",
+    "bought",
+    "use",
+    "with",
+    "just",
+    "has",
+    "hand",
+    "handy",
+    "available",
+}
 
 
 def setup_facts(message: Message, context: Context, habit: Habit | None) -> list[SetupFact]:
@@ -35,7 +97,12 @@ def setup_facts(message: Message, context: Context, habit: Habit | None) -> list
     Raises:
         NeedsAskingError: if a number has more than one meaning that matters.
     """
-    facts = [*_passes(message), *_boxes(message, habit), *_lengths(message, context, habit), *_tolerance(message, habit)]
+    facts = [
+        *_passes(message),
+        *_boxes(message, habit),
+        *_lengths(message, context, habit),
+        *_tolerance(message, habit),
+    ]
     facts += _choices(message, context)
     facts += instruments(message, context.asked == "instruments")
     seen: dict[str, SetupFact] = {}
@@ -51,19 +118,34 @@ def _text(message: Message, at: int) -> str:
 def _passes(message: Message) -> list[SetupFact]:
     for quantity in message.quantities:
         word = message.words.get(quantity.end, "")
-        if quantity.unit is None and not quantity.box and word in ("pas",) and quantity.value == quantity.value.to_integral_value():
+        if (
+            quantity.unit is None
+            and not quantity.box
+            and word in ("pas",)
+            and quantity.value == quantity.value.to_integral_value()
+        ):
             following = _text(message, quantity.end + 1)
-            if (quantity.bound == "about" and quantity.worded) or not 1 <= quantity.value <= 500 or _text(message, quantity.start - 1) in ("per", "last", "every"):
+            if (
+                (quantity.bound == "about" and quantity.worded)
+                or not 1 <= quantity.value <= 500
+                or _text(message, quantity.start - 1) in ("per", "last", "every")
+            ):
                 continue
             if following in ("later", "ago"):
                 continue
             message.take(quantity.start, quantity.end + 1)
             message.drop([quantity])
-            return [SetupFact("passes", int(quantity.value), words=message.said(quantity.start, quantity.end + 1))]
+            return [
+                SetupFact("passes", int(quantity.value), words=message.said(quantity.start, quantity.end + 1))
+            ]
     words = [message.words.get(index, "") for index in range(len(message.tokens))]
     for index, word in enumerate(words[:-1]):
         pair = (word, words[index + 1])
-        if pair in (("singl", "pas"), ("one", "pas")) or (pair == ("one", "go") and index and words[index - 1] == "in") or pair in (("one", "hit"), ("one", "shot"), ("one", "swipe")):
+        if (
+            pair in (("singl", "pas"), ("one", "pas"))
+            or (pair == ("one", "go") and index and words[index - 1] == "in")
+            or pair in (("one", "hit"), ("one", "shot"), ("one", "swipe"))
+        ):
             message.take(index, index + 2)
             return [SetupFact("passes", 1, words=message.said(index, index + 2))]
     return []
@@ -109,11 +191,18 @@ def _length_key(nouns: list[Spot], message: Message, quantity: Quantity) -> tupl
     for spot in nouns:
         gap = spot.start - quantity.end
         key = spot.name.removeprefix("length:")
-        if 0 <= gap <= 4 and all(_text(message, at) in _BETWEEN or _in_junk(message, at) or (key == "grip_height" and _text(message, at) in ("is", "it", "gripped")) for at in range(quantity.end, spot.start)):
+        if 0 <= gap <= 4 and all(
+            _text(message, at) in _BETWEEN
+            or _in_junk(message, at)
+            or (key == "grip_height" and _text(message, at) in ("is", "it", "gripped"))
+            for at in range(quantity.end, spot.start)
+        ):
             rank = gap * 10 - (spot.end - spot.start)
             if after is None or rank < after[0]:
                 after = (rank, key, spot)
-    if after is not None and (_text(message, after[2].end) not in ("is", "was", "=", "are") or after[2].start == quantity.end):
+    if after is not None and (
+        _text(message, after[2].end) not in ("is", "was", "=", "are") or after[2].start == quantity.end
+    ):
         return after[1], after[2]
     before: tuple[int, str, Spot] | None = None
     for spot in nouns:
@@ -137,7 +226,9 @@ def _hidden(noun: Spot, message: Message) -> bool:
     if noun.name == "length:cutter_diameter" and noun.end - noun.start == 1 and message.has("sweep"):
         return not "cutter" in message.names(noun.start, noun.end)
     near = message.spots_in(max(0, noun.start - 3), noun.end + 3)
-    return any(spot.name == "depth_of_cut" and spot.start <= noun.start and noun.end <= spot.end for spot in near)
+    return any(
+        spot.name == "depth_of_cut" and spot.start <= noun.start and noun.end <= spot.end for spot in near
+    )
 
 
 def _lengths(message: Message, context: Context, habit: Habit | None) -> list[SetupFact]:
@@ -145,14 +236,22 @@ def _lengths(message: Message, context: Context, habit: Habit | None) -> list[Se
     measured = [quantity for quantity in message.quantities if is_value(quantity)]
     nouns = [spot for spot in message.spots if spot.name.startswith("length:") and not _hidden(spot, message)]
     for quantity in list(message.quantities):
-        if quantity.junk or quantity.box or quantity.plus_minus or quantity.per is not None or quantity.unit == "deg":
+        if (
+            quantity.junk
+            or quantity.box
+            or quantity.plus_minus
+            or quantity.per is not None
+            or quantity.unit == "deg"
+        ):
             continue
         found = _length_key(nouns, message, quantity)
         if found is None:
             continue
         key, spot = found
         settle_comma(quantity)
-        if not _plausible(key, quantity) or (quantity.span and _is_span_of_reading(message, quantity, measured, key)):
+        if not _plausible(key, quantity) or (
+            quantity.span and _is_span_of_reading(message, quantity, measured, key)
+        ):
             continue
         if key in ("sweep_diameter", "sweep_radius") and any(other is not quantity for other in measured):
             continue
@@ -171,7 +270,10 @@ def _lengths(message: Message, context: Context, habit: Habit | None) -> list[Se
         if key == "square_section":
             facts += [SetupFact(side, float(value), unit, words) for side in ("part_across", "part_height")]
         elif key == "cube":
-            facts += [SetupFact(side, float(value), unit, words) for side in ("part_across", "part_along", "part_height")]
+            facts += [
+                SetupFact(side, float(value), unit, words)
+                for side in ("part_across", "part_along", "part_height")
+            ]
         elif key == "sweep_radius":
             facts.append(SetupFact("sweep_diameter", float(value * 2), unit, words))
         else:
@@ -200,7 +302,12 @@ def _refined(key: str, message: Message) -> str:
 def _neighbour_unit(message: Message, quantity: Quantity) -> str | None:
     """Return the unit of another size in the message, for "60 wide 90 long 3 mm wall"."""
     for other in message.quantities:
-        if other is not quantity and other.unit in ("in", "mm", "cm") and not other.junk and not is_value(other):
+        if (
+            other is not quantity
+            and other.unit in ("in", "mm", "cm")
+            and not other.junk
+            and not is_value(other)
+        ):
             return other.unit
     return None
 
@@ -209,7 +316,11 @@ def _plausible(key: str, quantity: Quantity) -> bool:
     if quantity.value <= 0 and key != "cutter_offset":
         return False
     if quantity.unit in ("thou", "tenth", "um", "hundredth", "tenth_mm"):
-        return key == "tolerance" or (key in ("wall", "cutter_offset", "pass_spacing") and quantity.unit == "thou" and quantity.value >= 60)
+        return key == "tolerance" or (
+            key in ("wall", "cutter_offset", "pass_spacing")
+            and quantity.unit == "thou"
+            and quantity.value >= 60
+        )
     mm = quantity.mm
     if mm is not None:
         return mm >= (Decimal("0.3") if key in _TINY_OK else Decimal("1.5")) or key == "tolerance"
@@ -223,7 +334,10 @@ def _is_span_of_reading(message: Message, quantity: Quantity, measured: list[Qua
     at = quantity.start - 1
     while at >= 0 and _text(message, at) in ("a", "an", "the", "its", "my", "about", "full", "whole"):
         at -= 1
-    return _text(message, at) in ("over", "across", "in", "per", "/", "along", "up", "down") and key not in ("cutter_diameter", "pass_spacing")
+    return _text(message, at) in ("over", "across", "in", "per", "/", "along", "up", "down") and key not in (
+        "cutter_diameter",
+        "pass_spacing",
+    )
 
 
 def _tolerance(message: Message, habit: Habit | None) -> list[SetupFact]:
@@ -231,11 +345,25 @@ def _tolerance(message: Message, habit: Habit | None) -> list[SetupFact]:
     for quantity in list(message.quantities):
         if quantity.junk or quantity.box:
             continue
-        near = [spot for spot in asked if -8 <= quantity.start - spot.end <= 5 and (spot.end <= quantity.start or spot.start - quantity.end <= 3)]
-        alone = quantity.plus_minus and not any(is_value(other) for other in message.quantities if other is not quantity)
+        near = [
+            spot
+            for spot in asked
+            if -8 <= quantity.start - spot.end <= 5
+            and (spot.end <= quantity.start or spot.start - quantity.end <= 3)
+        ]
+        alone = quantity.plus_minus and not any(
+            is_value(other) for other in message.quantities if other is not quantity
+        )
         if not (near or alone) or not (quantity.plus_minus or is_value(quantity)):
             continue
-        if near and not alone and message.has("out_of_square", "corner", "sweep", "tighten", "step", "needle") and not quantity.plus_minus and near[0].end - near[0].start < 2 and not message.has("tol_word"):
+        if (
+            near
+            and not alone
+            and message.has("out_of_square", "corner", "sweep", "tighten", "step", "needle")
+            and not quantity.plus_minus
+            and near[0].end - near[0].start < 2
+            and not message.has("tol_word")
+        ):
             words = {message.words.get(index, "") for index in range(near[0].start, near[0].end)}
             if not words & {"toleranc", "tol", "limit", "spec", "allow", "requir", "need"}:
                 continue
@@ -257,17 +385,40 @@ def _choices(message: Message, context: Context) -> list[SetupFact]:
         key, choice = spot.name.removeprefix("choice:").split("=")
         if any(fact.key == key for fact in facts) or not _accepted(message, spot, key, choice, context):
             continue
-        value: str | bool = {"true": True, "false": False}.get(choice, choice) if key in ("overrun", "leaned_on_purpose") else choice
+        value: str | bool = (
+            {"true": True, "false": False}.get(choice, choice)
+            if key in ("overrun", "leaned_on_purpose")
+            else choice
+        )
         message.take(spot.start, spot.end)
         facts.append(SetupFact(key, value, words=message.said(spot.start, spot.end)))
     axes = [axis for axis in ("x", "y") if message.has(axis)]
     if len(axes) == 1 and message.word_set & _FEEDING and not any(fact.key == "feed_axis" for fact in facts):
-        if not any(is_value(q) for q in message.quantities) and not message.has("hollow", "step", "joint", "arcs", "hatch", "backlash", "l2r", "r2l", "f2b", "b2f", "reversed", "reverse_feed"):
+        if not any(is_value(q) for q in message.quantities) and not message.has(
+            "hollow",
+            "step",
+            "joint",
+            "arcs",
+            "hatch",
+            "backlash",
+            "l2r",
+            "r2l",
+            "f2b",
+            "b2f",
+            "reversed",
+            "reverse_feed",
+        ):
             facts.append(SetupFact("feed_axis", axes[0], words=message.text.strip()))
-    if message.has("measured_from") and not any(fact.key == "gripped_face" for fact in facts) and not any(is_value(q) for q in message.quantities):
+    if (
+        message.has("measured_from")
+        and not any(fact.key == "gripped_face" for fact in facts)
+        and not any(is_value(q) for q in message.quantities)
+    ):
         for face, name in (("fixed", "fixed_jaw"), ("moving", "moving_jaw")):
             words = {"fixed": ("fixed", "fix", "solid"), "moving": ("mov", "movabl", "sliding")}[face]
-            if (message.has(name) or any(word in message.words.values() for word in words)) and not message.has("square_in_vise", "up_jaw", "across_jaw", "back_of_jaw", "other_corner"):
+            if (
+                message.has(name) or any(word in message.words.values() for word in words)
+            ) and not message.has("square_in_vise", "up_jaw", "across_jaw", "back_of_jaw", "other_corner"):
                 facts.append(SetupFact("gripped_face", face, words=message.text.strip()))
                 break
     return sorted(facts, key=lambda fact: message.text.find(fact.words))
@@ -300,19 +451,48 @@ def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Cont
     if key == "wall_side":
         return width >= 2 and "wall" in message.said(spot.start, spot.end).lower()
     if key == "cutter_kind":
-        return choice not in ("drill", "boring_head", "reamer") and (width >= 2 or _text(message, spot.start) not in ("em", "fly"))
+        return choice not in ("drill", "boring_head", "reamer") and (
+            width >= 2 or _text(message, spot.start) not in ("em", "fly")
+        )
     if key == "seat":
         return width >= 3 and message.words.get(spot.start) in _SEATING
     if key == "vertical_travel":
-        return width >= 3 and not message.has("push_pull") and _text(message, spot.start) in ("with", "on", "used", "using", "raised", "raise", "raising", "wound", "wind", "winding", "by", "ran", "crank", "cranked", "lift")
+        return (
+            width >= 3
+            and not message.has("push_pull")
+            and _text(message, spot.start)
+            in (
+                "with",
+                "on",
+                "used",
+                "using",
+                "raised",
+                "raise",
+                "raising",
+                "wound",
+                "wind",
+                "winding",
+                "by",
+                "ran",
+                "crank",
+                "cranked",
+                "lift",
+            )
+        )
     if key == "pass_order":
-        return width >= 2 and (message.has("pass") or bool({"start", "work", "begin", "began", "first"} & message.word_set))
+        return width >= 2 and (
+            message.has("pass") or bool({"start", "work", "begin", "began", "first"} & message.word_set)
+        )
     if key == "feed_axis":
         words = message.word_set
         return width >= 2 and bool(words & _FEEDING) and not message.has("hollow", "step", "joint")
     if key == "feed_sense":
         words = message.word_set
-        return width >= 2 and bool(words & _FEEDING | words & {"cut", "cutter", "mov"}) and not message.has("arcs", "hatch", "sweep", "table_run", "out_of_parallel")
+        return (
+            width >= 2
+            and bool(words & _FEEDING | words & {"cut", "cutter", "mov"})
+            and not message.has("arcs", "hatch", "sweep", "table_run", "out_of_parallel")
+        )
     if key == "gripped_face" and message.has("other_corner", "corner", "open", "closed"):
         return False
     if key == "gripped_face":
@@ -322,9 +502,37 @@ def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Cont
 
 def _is_material(message: Message, spot: Spot) -> bool:
     following = _text(message, spot.end)
-    if following in ("rule", "ball", "bar", "rod", "shim", "packing", "table", "square", "straight", "straightedge", "jaws", "hammer", "mallet", "drift", "wool", "strip"):
+    if following in (
+        "rule",
+        "ball",
+        "bar",
+        "rod",
+        "shim",
+        "packing",
+        "table",
+        "square",
+        "straight",
+        "straightedge",
+        "jaws",
+        "hammer",
+        "mallet",
+        "drift",
+        "wool",
+        "strip",
+    ):
         return following == "bar" and not message.has("moving_jaw", "vise")
-    return _text(message, spot.start) not in ("ms", "ci", "cu", "iron", "steel", "o1", "d2", "a2", "lg2", "pom") or not message.has("action_cool")
+    return _text(message, spot.start) not in (
+        "ms",
+        "ci",
+        "cu",
+        "iron",
+        "steel",
+        "o1",
+        "d2",
+        "a2",
+        "lg2",
+        "pom",
+    ) or not message.has("action_cool")
 
 
 def _is_contact(message: Message, spot: Spot, choice: str) -> bool:
@@ -333,32 +541,81 @@ def _is_contact(message: Message, spot: Spot, choice: str) -> bool:
     if message.has("bar_out") or message.has("paper_held"):
         return choice == "plain" and message.has("moving_jaw")
     words = message.word_set
-    where = message.has("moving_jaw") or (bool(words & {"vis", "vice", "vic", "vise", "jaw"}) and not message.has("fixed_jaw", "not", "slides_out", "slides"))
+    where = message.has("moving_jaw") or (
+        bool(words & {"vis", "vice", "vic", "vise", "jaw"})
+        and not message.has("fixed_jaw", "not", "slides_out", "slides")
+    )
     if choice == "plain":
         return message.has("moving_jaw") or spot.end - spot.start >= 2
     if choice == "paper" and message.has("slides_out", "paper_held"):
         return False
     if choice == "soft" and spot.end - spot.start == 1:
         return message.has("moving_jaw")
-    return where or (message.has("tighten") and choice in ("bar", "ball") and not message.has("without", "no_bar"))
+    return where or (
+        message.has("tighten") and choice in ("bar", "ball") and not message.has("without", "no_bar")
+    )
 
 
 def instruments(message: Message, asked: bool) -> list[SetupFact]:
     """Return the instruments on hand, if the message lists some."""
     tools = [spot for spot in message.spots if spot.name.startswith("tool:")]
-    if not tools or (not asked and any(is_value(quantity) and not any(tool.start <= quantity.end - 1 and quantity.start <= tool.end for tool in tools) for quantity in message.quantities)):
+    if not tools or (
+        not asked
+        and any(
+            is_value(quantity)
+            and not any(tool.start <= quantity.end - 1 and quantity.start <= tool.end for tool in tools)
+            for quantity in message.quantities
+        )
+    ):
         return []
     if not asked:
         first = tools[0].start
         words = [message.words.get(index, "") for index in range(max(0, first - 6), first)]
-        if not any(word in _HAVE for word in words) or any(word in ("havent", "dont", "no", "not", "without") for word in words):
+        if not any(word in _HAVE for word in words) or any(
+            word in ("havent", "dont", "no", "not", "without") for word in words
+        ):
             return []
-        if len(tools) == 1 and (_text(message, first - 1) not in ("a", "an", "my", "some", "the", "only", "good", "decent", "old", "new", "one", "got", "own", "of", "digital", "have") or message.has("light", "out_of_square", "gap", "open", "closed", "paper_held", "slides_out", "tighten", "chip", "moving_jaw") or ("only" not in words and not set(words) & {"got", "have", "ive", "own", "bought", "borrow"})):
+        if len(tools) == 1 and (
+            _text(message, first - 1)
+            not in (
+                "a",
+                "an",
+                "my",
+                "some",
+                "the",
+                "only",
+                "good",
+                "decent",
+                "old",
+                "new",
+                "one",
+                "got",
+                "own",
+                "of",
+                "digital",
+                "have",
+            )
+            or message.has(
+                "light",
+                "out_of_square",
+                "gap",
+                "open",
+                "closed",
+                "paper_held",
+                "slides_out",
+                "tighten",
+                "chip",
+                "moving_jaw",
+            )
+            or ("only" not in words and not set(words) & {"got", "have", "ive", "own", "bought", "borrow"})
+        ):
             return []
     names: list[str] = []
     for spot in tools:
         before = [_text(message, at) for at in range(max(0, spot.start - 3), spot.start)]
-        refused = any(word in ("no", "not", "without", "haven't", "havent", "don't", "except") for word in before)
+        refused = any(
+            word in ("no", "not", "without", "haven't", "havent", "don't", "except") for word in before
+        )
         name = spot.name.removeprefix("tool:")
         if not refused and name not in names:
             names.append(name)

@@ -35,15 +35,20 @@ def _named_before_refusal(message: Message, start: int, end: int, meaning: Meani
     inside = [spot for spot in message.spots_in(start, end)]
     named = [spot.start for spot in inside if spot.name in names]
     refused = [spot.start for spot in inside if spot.name in ("not", "nothing")]
-    return bool(named and refused) and min(named) < min(refused) and any(
-        message.tokens[at].text in (",", "but", "and") for at in range(min(named), min(refused))
+    return (
+        bool(named and refused)
+        and min(named) < min(refused)
+        and any(message.tokens[at].text in (",", "but", "and") for at in range(min(named), min(refused)))
     )
 
 
 def place_of(meaning: Meaning, mask: int) -> str | None:
     """Return the first place or sense of a sign that the words name."""
     bits = lexicon().bits
-    if meaning.id == "ink_print" and sum(bool(bits[name] & mask) for name in ("top", "bottom", "left", "right")) > 1:
+    if (
+        meaning.id == "ink_print"
+        and sum(bool(bits[name] & mask) for name in ("top", "bottom", "left", "right")) > 1
+    ):
         return "all" if mask & bits["all_over"] else None
     for place, names in meaning.places:
         if any(bits.get(name, 0) & mask for name in names):

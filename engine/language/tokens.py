@@ -106,7 +106,15 @@ def _made(match: re.Match[str], folded: str) -> list[Token]:
         return [number]
     if kind == "word":
         return [Token("code" if text[-1].isdigit() else "word", text, start, end, glued=glued)]
-    return [Token("mark", "+-" if text in ("±", "+/-", "+-") or ("/" in text and len(text) > 1) else text, start, end, glued=glued)]
+    return [
+        Token(
+            "mark",
+            "+-" if text in ("±", "+/-", "+-") or ("/" in text and len(text) > 1) else text,
+            start,
+            end,
+            glued=glued,
+        )
+    ]
 
 
 def _fraction(match: re.Match[str]) -> Decimal | None:

@@ -65,11 +65,23 @@ def small_unit(quantity: Quantity, habit: Habit | None, near: str | None) -> str
     if quantity.unit == "mil":
         if habit is not None:
             return "thou" if habit == "in" else "mm"
-        raise NeedsAskingError(quantity, "Is a mil a thousandth of an inch or a millimetre to you?", (f"{shown} thou", f"{shown} mm"))
+        raise NeedsAskingError(
+            quantity,
+            "Is a mil a thousandth of an inch or a millimetre to you?",
+            (f"{shown} thou", f"{shown} mm"),
+        )
     if quantity.unit == "tenth" and habit == "mm":
-        raise NeedsAskingError(quantity, "Tenths of a thou or tenths of a mm?", (f"{shown} tenths of a thou", f"{shown} tenths of a mm"))
+        raise NeedsAskingError(
+            quantity,
+            "Tenths of a thou or tenths of a mm?",
+            (f"{shown} tenths of a thou", f"{shown} tenths of a mm"),
+        )
     if quantity.unit == "hundredth" and habit == "in":
-        raise NeedsAskingError(quantity, "Hundredths of a mm or of an inch?", (f"{shown} hundredths of a mm", f"{shown} hundredths of an inch"))
+        raise NeedsAskingError(
+            quantity,
+            "Hundredths of a mm or of an inch?",
+            (f"{shown} hundredths of a mm", f"{shown} hundredths of an inch"),
+        )
     if quantity.unit is not None:
         return quantity.unit
     if value == 0:
@@ -81,9 +93,15 @@ def small_unit(quantity: Quantity, habit: Habit | None, near: str | None) -> str
     if habit == "mm" and (value < 1 or quantity.decimals):
         return "mm"
     if habit == "mm":
-        raise NeedsAskingError(quantity, f"Is that {shown} mm or {shown} hundredths?", (f"{shown} mm", f"{shown} hundredths of a mm"))
+        raise NeedsAskingError(
+            quantity,
+            f"Is that {shown} mm or {shown} hundredths?",
+            (f"{shown} mm", f"{shown} hundredths of a mm"),
+        )
     if value < 1:
-        raise NeedsAskingError(quantity, f"Is that {shown} inch or {shown} mm?", (f"{shown} in", f"{shown} mm"))
+        raise NeedsAskingError(
+            quantity, f"Is that {shown} inch or {shown} mm?", (f"{shown} in", f"{shown} mm")
+        )
     raise NeedsAskingError(quantity, f"Is that {shown} thou or {shown} mm?", (f"{shown} thou", f"{shown} mm"))
 
 
@@ -102,7 +120,11 @@ def large_unit(quantity: Quantity, habit: Habit | None, near: str | None = None)
         if habit == "mm" or quantity.value > 200:
             return "mm"
         shown = _plain(quantity.value)
-        raise NeedsAskingError(quantity, "Is a mil a thousandth of an inch or a millimetre to you?", (f"{shown} thou", f"{shown} mm"))
+        raise NeedsAskingError(
+            quantity,
+            "Is a mil a thousandth of an inch or a millimetre to you?",
+            (f"{shown} thou", f"{shown} mm"),
+        )
     if quantity.unit is not None:
         return quantity.unit
     if quantity.value > 60:
@@ -128,7 +150,9 @@ def convert(quantity: Quantity, unit: str, over: Decimal | None, default_over: D
             try:
                 return Decimal(repr(to_slope(value, unit))) * span
             except ValueError:
-                raise NeedsAskingError(quantity, "How many degrees was that? It must be less than 90.", ()) from None
+                raise NeedsAskingError(
+                    quantity, "How many degrees was that? It must be less than 90.", ()
+                ) from None
 
         return Size(
             rise(quantity.value),

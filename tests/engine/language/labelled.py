@@ -15,7 +15,12 @@ DATA = Path(__file__).parents[2] / "data"
 _MM = {"t": 0.0254, "T": 0.00254, "i": 25.4, "m": 1.0, "u": 0.001, "d": math.nan}
 _UNIT = {"t": "thou", "T": "tenth", "i": "in", "m": "mm", "u": "um", "d": "deg"}
 _BOUNDS: dict[str, Bound] = {"~": "about", "<": "at_most", ">": "at_least"}
-_FLIPPED: dict[Bound, Bound] = {"at_least": "at_most", "at_most": "at_least", "about": "about", "between": "between"}
+_FLIPPED: dict[Bound, Bound] = {
+    "at_least": "at_most",
+    "at_most": "at_least",
+    "about": "about",
+    "between": "between",
+}
 
 
 @dataclass(frozen=True)
@@ -112,7 +117,10 @@ def _context(text: str) -> Context:
     if "readings" in fields:
         readings = _reading(*fields["readings"].split(":"))
     return Context(
-        asked=fields.get("asked"), unit=fields.get("unit"), last=(last,) if last else (), readings={readings.id: readings} if readings else {}
+        asked=fields.get("asked"),
+        unit=fields.get("unit"),
+        last=(last,) if last else (),
+        readings={readings.id: readings} if readings else {},
     )  # type: ignore[arg-type]
 
 
@@ -154,7 +162,9 @@ def agree(heard: Observation, said: Observation) -> bool:
         return heard.answer == said.answer
     if isinstance(heard, SetupFact) and isinstance(said, SetupFact):
         if isinstance(said.value, float):
-            return isinstance(heard.value, float | int) and math.isclose(heard.value, said.value, rel_tol=0.02)
+            return isinstance(heard.value, float | int) and math.isclose(
+                heard.value, said.value, rel_tol=0.02
+            )
         if isinstance(said.value, tuple):
             return isinstance(heard.value, tuple) and set(heard.value) == set(said.value)
         return heard.value == said.value
@@ -172,7 +182,9 @@ def _same_reading(heard: Reading, said: Reading) -> bool:
         return False
     one, two = (heard.value, said.value) if said.sign_known else (abs(heard.value), abs(said.value))
     close = math.isclose(one, two, rel_tol=0.02, abs_tol=1e-9)
-    return close and (heard.over is None or said.over is None or math.isclose(heard.over, said.over, rel_tol=0.02))
+    return close and (
+        heard.over is None or said.over is None or math.isclose(heard.over, said.over, rel_tol=0.02)
+    )
 
 
 def score(utterances: list[Labelled]) -> Score:

@@ -1,0 +1,142 @@
+"""Units as spoken, and the words that go with numbers, read from the lexicon."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import cache
+from typing import cast
+
+from askew.engine.language.lexicon import table
+from askew.engine.language.tokens import Token
+from askew.engine.observations import Bound
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """The words around numbers.
+
+    Attributes:
+        units: Unit symbol by word; "mil" is a symbol of its own, since it means two things.
+        before: Bound by the words that stand before a number.
+        after: Bound by the words that stand after it.
+        junk_after: Words after a number that make it a count of something else.
+        junk_before: Words before a number that make it a name, a feed or a price.
+        per_junk: What a feed is per.
+        spans: Words that introduce the length something was taken over.
+        fillers: Words that may stand between those and the number.
+        one_after: Words after which "one" is no number.
+        not_things: Words that end like a plural and are none.
+    """
+
+    units: dict[str, str]
+    before: dict[tuple[str, ...], Bound]
+    after: dict[tuple[str, ...], Bound]
+    junk_after: frozenset[str]
+    junk_before: frozenset[str]
+    per_junk: frozenset[str]
+    spans: frozenset[str]
+    fillers: frozenset[str]
+    one_after: frozenset[str]
+    not_things: frozenset[str]
+
+
+def _items(text: str) -> list[str]:
+    return [" ".join(item.split()) for item in text.split(",") if item.strip()]
+
+
+def _bounds(rows: dict[str, str]) -> dict[tuple[str, ...], Bound]:
+    return {tuple(item.split()): cast(Bound, bound) for bound, text in rows.items() for item in _items(text)}
+
+
+@cache
+def words() -> Words:
+    """Load the words around numbers once."""
+    rows = table("quantities.toml")
+    units = {word: unit for unit, text in rows["units"].items() for word in _items(text)}
+    lists = {name: frozenset(_items(text)) for name, text in rows["words"].items()}
+    return Words(units, _bounds(rows["before"]), _bounds(rows["after"]), **lists)
+
+
+def text_at(tokens: Sequence[Token], at: int) -> str:
+    """Return the text of a token, "" past either end."""
+    return tokens[at].text if 0 <= at < len(tokens) else ""
+
+
+def parse_unit(tokens: Sequence[Token], at: int) -> tuple[str, Decimal, int] | None:
+    """Return (unit, factor, end) for the unit at token `at`; the factor is for "tenths of an inch" and the like."""
+    if text_at(tokens, at) == "-" and text_at(tokens, at + 1) in words().units:
+        at += 1
+    text = text_at(tokens, at)
+    if text == "'" and text_at(tokens, at + 1) == "'":
+        return "in", Decimal(1), at + 2
+    if text == "arc" and text_at(tokens, at + 1) in ("minute", "minutes", "min", "mins", "seconds", "second"):
+        return ("arcmin" if text_at(tokens, at + 1).startswith("min") else "arcsec"), Decimal(1), at + 2
+    if (
+        text in ("minutes", "minute", "mins", "seconds")
+        and text_at(tokens, at + 1) == "of"
+        and text_at(tokens, at + 2) == "arc"
+    ):
+        return ("arcmin" if text.startswith("min") else "arcsec"), Decimal(1), at + 3
+    if text == "ten" and (text_at(tokens, at + 1 + (text_at(tokens, at + 1) == "-"))).startswith("thousan"):
+        end = at + 2 + (text_at(tokens, at + 1) == "-")
+        return "tenth", Decimal(1), _of_an_inch(tokens, end)
+    unit = words().units.get(text)
+    if unit is None or (unit == "in" and text == "in" and not _inch_not_preposition(tokens, at)):
+        return None
+    if text == "m" and text_at(tokens, at + 1) == "/":
+        return None
+    of = _of_what(tokens, at + 1)
+    if of is not None:
+        whole, end = of
+        if unit == "thou":
+            return {"in": ("thou", Decimal(1), end), "mm": ("um", Decimal(1), end)}.get(
+                whole, ("thou", Decimal(1), at + 1)
+            )
+        if unit == "tenth":
+            return {
+                "thou": ("tenth", Decimal(1), end), "mm": ("tenth_mm", Decimal(1), end), "in": ("thou", Decimal(100), end),
+                "mil": ("tenth_mm", Decimal(1), end), "deg": ("deg", Decimal("0.1"), end),
+            }.get(whole, ("tenth", Decimal(1), at + 1))  # fmt: skip
+        if unit == "hundredth":
+            return {
+                "mm": ("hundredth", Decimal(1), end),
+                "in": ("thou", Decimal(10), end),
+                "mil": ("hundredth", Decimal(1), end),
+            }.get(whole, ("hundredth", Decimal(1), at + 1))
+    return unit, Decimal(1), at + 1
+
+
+def _of_what(tokens: Sequence[Token], at: int) -> tuple[str, int] | None:
+    if text_at(tokens, at) in ("of", "o") or (
+        text_at(tokens, at) in ("a", "an") and text_at(tokens, at + 1) in ("mm", "inch", "thou")
+    ):
+        at += text_at(tokens, at) in ("of", "o")
+        at += text_at(tokens, at) in ("a", "an", "one", "1")
+        unit = words().units.get(text_at(tokens, at))
+        if unit is not None:
+            return unit, at + 1
+    return None
+
+
+def _of_an_inch(tokens: Sequence[Token], at: int) -> int:
+    of = _of_what(tokens, at)
+    return of[1] if of is not None else at
+
+
+def _inch_not_preposition(tokens: Sequence[Token], at: int) -> bool:
+    """Tell "3 in" from "3 in the vice"."""
+    if tokens[at].glued:
+        return True
+    following = tokens[at + 1] if at + 1 < len(tokens) else None
+    if following is None:
+        return True
+    if following.kind == "number" and text_at(tokens, at + 2) in ("passes", "pass"):
+        return False
+    if following.kind == "number" or following.text in (
+        "the", "a", "an", "my", "this", "that", "total", "all", "each", "x", "y", "z", "one", "two", "three", "four", "five", "six", "ten", "twelve", "about",
+        "every", "here", "there", "it", "its", "half", "both", "front", "between", "there", "mild", "plan",
+    ):  # fmt: skip
+        return following.text == "x" and at + 2 < len(tokens) and tokens[at + 2].kind == "number"
+    return True
