@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 
 from askew.engine import answers
+from askew.engine.asks import asked_for
 from askew.engine.case import Case, tell
 from askew.engine.kept import BadFactError, from_json, to_json
 from askew.engine.language import Context, Heard, read
@@ -134,6 +135,9 @@ class Consultation:
                 f"That line has {len(text)} characters; {LONGEST_TEXT} is the most I read at once.",
                 "Say it in shorter pieces, one thing at a time.",
             )
+        request = asked_for(text)
+        if request is not None:
+            return self._requested(request)
         heard = self._heard(text)
         facts = tuple(heard.facts)
         commands = [fact for fact in facts if isinstance(fact, Command)]
@@ -264,6 +268,20 @@ class Consultation:
             return self._take(text, facts, unit, ())
         says = answers.answer(command, self.standing, self.unit)
         return self._turn((command,), (), says)
+
+    def _requested(self, request: Command) -> Turn:
+        """Answer a request that carries a sentence of its own."""
+        # the arithmetic of remedies is wanted only now: it would make every start slower
+        from askew.engine import ahead
+
+        if request.id == "what_if":
+            facts = read(request.argument or "", self._context(None, ())).facts
+            says = ahead.what_if(facts, self.standing, self.unit)
+        elif request.id == "live_with":
+            says = ahead.live_with(self.standing, self.unit)
+        else:
+            says = ahead.how_to_fix(answers.meant(request.argument), self.standing, self.unit)
+        return self._turn((request,), (), says)
 
     def _aside(self, command: Command) -> tuple[Observation, ...]:
         """What a refusal without a name is about: the question or the check just asked for."""

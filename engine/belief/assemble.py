@@ -117,7 +117,7 @@ def _numeric(case: Case, evidence: Evidence) -> NumericItem:
 
 def _one_way(reading_id: str) -> bool:
     """A size without direction whose sources only go one way needs no choice of sign."""
-    return reading_id not in ("clamp_wall", "spring_pass", "ridge") or reading_id in ("spring_pass", "ridge")
+    return reading_id != "clamp_wall"
 
 
 def _locks_loose(case: Case, evidence: Evidence) -> bool:
