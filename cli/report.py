@@ -28,6 +28,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="FILE",
         help="where to write it, ending in .html or .md; else CASE.html here; - writes to the output",
     )
+    parser.add_argument(
+        "--screen", action="store_true", help="show the pictures here instead of writing a file"
+    )
     parser.add_argument("--markdown", action="store_true", help="Markdown instead of HTML")
     parser.add_argument("--replace", action="store_true", help="write over a file that exists")
 
@@ -37,6 +40,8 @@ def run(args: argparse.Namespace) -> int:
     from askew.engine.record.private import NotWritten, write_private
 
     path = case_path(args.case)
+    if args.screen:
+        return _show(story_of(path, args.unit), args)
     target = Path(args.to) if args.to not in (None, "-") else None
     if target is not None and target.suffix.lower() not in (".html", ".htm", ".md"):
         raise Refusal("The report's file must end in .html or .md.", USAGE)
@@ -96,21 +101,46 @@ def story_of(path: Path, unit: str | None = None) -> CaseStory:
     return replace(told, unit="in" if unit == "in" else "mm") if unit else told
 
 
-def _laid_out(story: CaseStory, as_markdown: bool) -> str:
-    from askew.cli.plots.belief import belief
-    from askew.cli.plots.budget import budget
-    from askew.cli.plots.face import face
-    from askew.engine.report.document import html, markdown
+def _show(story: CaseStory, args: argparse.Namespace) -> int:
+    from askew.cli.emit import emit
+    from askew.cli.lines import BLANK, Line, span
+    from askew.cli.view import view_from
     from askew.engine.report.view import build
 
-    if not as_markdown:
-        return html(story)
+    view = view_from(args)
     report = build(story)
-    drawings: dict[str, list[str]] = {}
+    lines: list[Line] = [(span(report.headline, "title"),)]
+    # For a screen reader no picture is drawn: no width is given, and the numbers stand alone.
+    for title, drawing in pictures(story, 0 if view.linear else view.width, ascii_=view.ascii).items():
+        lines += [BLANK, (span(title, "strong"),), *((span(text),) for text in drawing)]
+    emit(lines, view)
+    return OK
+
+
+def pictures(story: CaseStory, width: int, *, ascii_: bool = False) -> dict[str, list[str]]:
+    """Return the pictures of a case as lines of text, by title: belief, budget, face, sweep."""
+    from askew.cli.plots.belief import belief
+    from askew.cli.plots.budget import budget
+    from askew.cli.plots.clock import clock
+    from askew.cli.plots.face import face
+    from askew.engine.report.shapes import circle_of
+    from askew.engine.report.view import build
+
+    report = build(story)
+    found: dict[str, list[str]] = {}
     if report.belief:
-        drawings["belief"] = belief(report.belief, PLOT_WIDTH, ascii_=True)
+        found["Belief over the checks"] = belief(report.belief, width, ascii_=ascii_)
     if report.budget:
-        drawings["budget"] = budget(report.budget, PLOT_WIDTH, ascii_=True)
+        found["Error budget"] = budget(report.budget, width, ascii_=ascii_)
     if report.face is not None:
-        drawings["face"] = face(report.face, story.unit, PLOT_WIDTH, ascii_=True)
-    return markdown(story, drawings)
+        found["The face, seen along the feed"] = face(report.face, story.unit, width, ascii_=ascii_)
+    if report.sweep is not None:
+        circle = circle_of(report.sweep.x, report.sweep.y)
+        found["The last sweep"] = clock(circle, report.sweep.over, story.unit, width, ascii_=ascii_)
+    return found
+
+
+def _laid_out(story: CaseStory, as_markdown: bool) -> str:
+    from askew.engine.report.document import html, markdown
+
+    return markdown(story, pictures(story, PLOT_WIDTH, ascii_=True)) if as_markdown else html(story)

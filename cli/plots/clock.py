@@ -67,23 +67,27 @@ def _put(canvas: Canvas, hour: int, text: str, middle: float, radius: float) -> 
 
 def _numbers(circle: Circle, diameter: float | None, habit: Habit) -> list[tuple[str, str]]:
     over = f" over {format_span(diameter, habit)}" if diameter else ""
-    low_x = "left" if circle.tilt_x > 0 else "right"
-    low_y = "front" if circle.tilt_y > 0 else "back"
     rows = [
         (SIDES.get(hour, f"{hour} o'clock"), format_length(value, habit))
         for hour, value in sorted(circle.readings.items())
         if hour in SIDES or len(circle.readings) <= 4
     ]
-    rows.append(("side to side", _low(circle.tilt_x, low_x, over, habit)))
-    rows.append(("front to back", _low(circle.tilt_y, low_y, over, habit)))
-    tilt = math.hypot(circle.tilt_x, circle.tilt_y)
-    if round(tilt, 6):
-        hour = round(circle.low / 30) % 12 or 12
-        rows.append(("lowest", f"towards {hour} o'clock, {format_length(tilt, habit)} across the circle"))
+    for label, tilt, high, low in (
+        ("side to side", circle.tilt_x, "left", "right"),
+        ("front to back", circle.tilt_y, "front", "back"),
+    ):
+        rows.append((label, _low(tilt, high if (tilt or 0.0) > 0 else low, over, habit)))
+    if circle.low is not None and circle.tilt_x is not None and circle.tilt_y is not None:
+        tilt = math.hypot(circle.tilt_x, circle.tilt_y)
+        if round(tilt, 6):
+            hour = round(circle.low / 30) % 12 or 12
+            rows.append(("lowest", f"towards {hour} o'clock, {format_length(tilt, habit)} across the circle"))
     return rows
 
 
-def _low(tilt: float, side: str, over: str, habit: Habit) -> str:
+def _low(tilt: float | None, side: str, over: str, habit: Habit) -> str:
+    if tilt is None:
+        return "not swept"
     if round(tilt, 6) == 0:
         return f"level{over}"
     return f"{format_length(abs(tilt), habit)}{over}, cutter low at the {side}"

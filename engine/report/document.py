@@ -42,7 +42,7 @@ def markdown(story: CaseStory, drawings: Mapping[str, Sequence[str]] | None = No
 
     Args:
         story: The case.
-        drawings: Pictures in plain text, lines by section ("belief", "budget", "face"), each set as a block.
+        drawings: Pictures in plain text, lines by title, each set as a block of its own at the end.
     """
     page = _environment(escape=False).get_template("report.md.j2")
     return page.render(r=build(story), drawings=drawings or {}) + "\n"

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from askew.engine.report.face import DRAWN, Profile, profile
 from askew.engine.report.moments import acted
-from askew.engine.report.rows import BudgetRow, FaceRow, ProofRow
+from askew.engine.report.rows import BudgetRow, FaceRow, ProofRow, Sweep
 from askew.engine.report.words import (
     Speech,
     capital,
@@ -101,6 +101,35 @@ def face_of(story: CaseStory, events: Sequence[Event]) -> tuple[Profile | None, 
             )
         )
     return picture, tuple(rows)
+
+
+def sweep_of(events: Sequence[Event]) -> Sweep | None:
+    """Return the last sweep each way, brought to the length of the latest; None where nothing was swept.
+
+    What was swept before the head was moved is left out.
+    """
+    found: dict[str, HeardOut] = {}
+    latest: HeardOut | None = None
+    for event in events:
+        for fact in event.heard:
+            if fact.kind == "action" and "tram" in load().actions[fact.id].redraws:
+                found = {}
+            known = (
+                isinstance(fact.value, int | float) and fact.sign_known is not False and fact.bound is None
+            )
+            if fact.kind == "reading" and fact.id in ("sweep_x", "sweep_y") and known:
+                found[fact.id] = latest = fact
+    if latest is None or not found:
+        return None
+
+    def size(id_: str) -> float | None:
+        fact = found.get(id_)
+        if fact is None or fact.value is None:
+            return None
+        scale = latest.over / fact.over if latest.over and fact.over else 1.0
+        return float(fact.value) * scale
+
+    return Sweep(size("sweep_x"), size("sweep_y"), latest.over)
 
 
 # ---- what was done, and whether it worked

@@ -47,6 +47,15 @@ class FaceRow:
 
 
 @dataclass(frozen=True, slots=True)
+class Sweep:
+    """The last spindle sweep: mm over `over` mm, each way; None where it was not swept that way."""
+
+    x: float | None
+    y: float | None
+    over: float | None
+
+
+@dataclass(frozen=True, slots=True)
 class ProofRow:
     """One reading after the fix, and what it was to be."""
 

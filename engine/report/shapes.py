@@ -59,22 +59,34 @@ class Circle:
 
     Attributes:
         readings: mm by the hour of the clock seen from above (12 at the back, 3 at the right).
-        tilt_x: Cutter plane at the right minus the left, mm over the circle's diameter.
-        tilt_y: At the back minus the front, mm.
-        low: Angle clockwise from 12 in degrees at which the cutter plane is lowest (the reading is highest).
+        tilt_x: Cutter plane at the right minus the left, mm over the circle's diameter; None: not swept.
+        tilt_y: At the back minus the front, mm; None: not swept.
+        low: Angle clockwise from 12 in degrees at which the cutter plane is lowest (the reading is highest);
+            None where only one way was swept.
     """
 
     readings: Mapping[int, float]
-    tilt_x: float
-    tilt_y: float
-    low: float
+    tilt_x: float | None
+    tilt_y: float | None
+    low: float | None
 
 
-def circle_of(sweep_x: float, sweep_y: float) -> Circle:
+def circle_of(sweep_x: float | None, sweep_y: float | None) -> Circle:
     """Return the twelve readings that a plane with these two sweeps gives, the least of them 0, mm.
 
     An indicator reads more where the cutter plane is lower: the reading at an angle is minus its height.
+    Where only one way was swept, only the readings at its two ends are there.
+
+    Raises:
+        ValueError: Neither way was swept.
     """
+    if sweep_x is None and sweep_y is None:
+        raise ValueError("a sweep in at least one direction is needed")
+    if sweep_y is None or sweep_x is None:
+        # Plus: the plane is higher at the right (back), so the needle reads more at the left (front).
+        value, first, second = (sweep_x, 9, 3) if sweep_x is not None else (sweep_y, 6, 12)
+        assert value is not None  # noqa: S101 - one of the two is given
+        return Circle({first: max(value, 0.0), second: max(-value, 0.0)}, sweep_x, sweep_y, None)
     heights = {
         hour: (sweep_x * math.sin(hour * math.pi / 6.0) + sweep_y * math.cos(hour * math.pi / 6.0)) / 2.0
         for hour in range(1, 13)

@@ -14,9 +14,10 @@ from askew.engine.report.outcome import (
     done_of,
     face_of,
     proof_of,
+    sweep_of,
     verify_of,
 )
-from askew.engine.report.rows import BeliefLine, BudgetRow, FaceRow, ProofRow, Seen
+from askew.engine.report.rows import BeliefLine, BudgetRow, FaceRow, ProofRow, Seen, Sweep
 from askew.engine.report.words import (
     Speech,
     capital,
@@ -59,6 +60,7 @@ class Report:
         budget: Rows of the error budget; the last is what nobody explains.
         face: The picture of the face.
         face_rows: Predicted and measured face readings.
+        sweep: The last spindle sweep.
         cleared: (name, why) of what cannot matter.
         found: Names of the causes held responsible.
         advised: Remedies advised.
@@ -80,6 +82,7 @@ class Report:
     budget: tuple[BudgetRow, ...]
     face: Profile | None
     face_rows: tuple[FaceRow, ...]
+    sweep: Sweep | None
     cleared: tuple[tuple[str, str], ...]
     found: tuple[str, ...]
     advised: tuple[str, ...]
@@ -112,6 +115,7 @@ def build(story: CaseStory) -> Report:
         budget=budget,
         face=face,
         face_rows=face_rows,
+        sweep=sweep_of(events),
         cleared=cleared_of(found or (events[-1] if events else None)),
         found=_held(found),
         advised=advised_of(found),

@@ -139,6 +139,23 @@ def test_a_case_becomes_one_file(case: Path, tmp_path: Path, monkeypatch: pytest
     assert "## Error budget" in text
 
 
+def test_the_pictures_are_shown_on_the_screen(case: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    run(report, "--width", "60", "--ascii", str(case), "--screen")
+    out = capsys.readouterr().out
+    for title in (
+        "Belief over the checks",
+        "Error budget",
+        "The face, seen along the feed",
+        "The last sweep",
+    ):
+        assert title in out
+    body = out[out.index("Belief over") :]
+    assert body.isascii()
+    assert max(map(len, body.splitlines())) <= 60
+    run(report, "--linear", str(case), "--screen")
+    assert "left: 0.020 mm" in capsys.readouterr().out
+
+
 def test_the_report_is_told_in_the_unit_asked_for(case: Path, capsys: pytest.CaptureFixture[str]) -> None:
     run(report, "--unit", "in", str(case), "--to", "-", "--markdown")
     out = capsys.readouterr().out

@@ -139,6 +139,13 @@ def test_a_clock_of_what_was_read_shows_just_that() -> None:
         assert words in text
 
 
+def test_a_clock_swept_one_way_leaves_the_other_open() -> None:
+    text = "\n".join(clock(circle_of(0.04, None), 250.0, "mm", 60, ascii_=True))
+    assert "left 0.040 mm <" in text
+    assert "front to back  not swept" in text
+    assert "o'clock" not in text
+
+
 def test_bars_are_as_long_as_the_shares() -> None:
     lines = budget(ROWS, 80, ascii_=True)
     assert lines[0] == "Moving jaw rises"

@@ -162,6 +162,6 @@ def test_colours_can_be_told_from_the_paper(scheme: str) -> None:
 
 
 def test_pictures_in_markdown_stand_in_blocks() -> None:
-    text = markdown(block_with_a_bar(), {"belief": ["A | B"], "face": ["---"]})
-    assert "```text\nA | B\n```" in text
-    assert "```text\n---\n```" in text
+    text = markdown(block_with_a_bar(), {"Belief": ["A | B"], "Face": ["---"]})
+    assert "### Belief\n\n```text\nA | B\n```" in text
+    assert "### Face\n\n```text\n---\n```" in text

@@ -99,8 +99,18 @@ def test_a_clock_of_readings_gives_the_sweep_back(x: float, y: float) -> None:
     assert min(circle.readings.values()) >= -1e-12
     if math.hypot(x, y) > 1e-6:
         # The needle reads most where the cutter plane is lowest.
+        assert circle.low is not None
         highest = max(circle.readings, key=lambda hour: circle.readings[hour])
         assert abs((highest * 30 - circle.low + 180) % 360 - 180) <= 15.0 + 1e-6
+
+
+def test_a_sweep_one_way_says_nothing_of_the_other() -> None:
+    side = circle_of(0.06, None)
+    assert side.readings == {9: 0.06, 3: 0.0}
+    assert (side.tilt_x, side.tilt_y, side.low) == (0.06, None, None)
+    assert circle_of(None, -0.02).readings == {6: 0.0, 12: 0.02}
+    with pytest.raises(ValueError, match="at least one direction"):
+        circle_of(None, None)
 
 
 def test_a_clock_needs_three_hours() -> None:
