@@ -69,6 +69,8 @@ def _wanted(case: Case, numbers: Sequence[Numbers]) -> list[str]:
         wanted.append("moving_jaw_contact")
     if complaint.fact.id == "face_out_of_square" and open_:
         wanted.append("gripped_face")
+    if any(chance.get(tilt, 0.0) > 0.5 and share.get(tilt, 0.0) > 0.2 for tilt in ("tram", "nod")):
+        wanted.append("leaned_on_purpose")
     if complaint.fact.id.startswith("hole_lean"):
         wanted += ["hole_made_by", "vertical_travel"]
     if complaint.fact.id == "wall_taper":

@@ -29,6 +29,8 @@ NAMED = 0.5
 DOUBTFUL = 0.35
 """Probability of having been taken wrongly from which a reading is asked for again."""
 SUSPECTS_SHOWN = 12
+ASKED_FOR = frozenset({"gripped_face", "leaned_on_purpose"})
+"""Preparations that `questions` asks about, so that they are not said twice."""
 FALLEN = 0.2
 """Share of the first complaint below which it counts as cured, where no tolerance was told."""
 
@@ -329,6 +331,9 @@ class Standing:
         if self.closed:
             return [self._proved()]
         lines = [finding.because for finding in (*self.findings.contradictions, *self.findings.notes)]
+        complaint = self.case.complaint
+        first = self.findings.preparations.get(complaint.fact.id, ()) if complaint is not None else ()
+        lines += [finding.because for finding in first if finding.toward not in ASKED_FOR]
         if self.verdict is not None and not self.verdict.sources:
             lines.append("No single cause stands out: this much is what usual small errors add up to here.")
         return list(dict.fromkeys(lines))
