@@ -137,7 +137,8 @@ def format_slope(slope: float, over: float, habit: Habit | None = None) -> str:
         raise ValueError("a slope is spoken over a length greater than zero")
     rise = format_length(slope * over, habit)
     angle = math.atan(slope)
-    return f"{rise} over {format_span(over, habit)} ({_trim(angle * 1e3, 2)} mrad / {_trim(math.degrees(angle), 3)} deg)"
+    turn = f"{_trim(angle * 1e3, 2)} mrad / {_trim(math.degrees(angle), 3)} deg"
+    return f"{rise} over {format_span(over, habit)} ({turn})"
 
 
 def _counted(number: float, noun: str) -> str:

@@ -1,12 +1,13 @@
-"""Short answers that lean on what was just asked: "4 on the left, 9 on the right", "same", "dead nuts", "the front one"."""
+"""Short answers that lean on what was just asked: "4 left, 9 right", "same", "dead nuts"."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 from decimal import Decimal
+from functools import cache
 
 from askew.engine.language.groups import Group
-from askew.engine.language.lexicon import Meaning, lexicon
+from askew.engine.language.lexicon import Meaning, lexicon, table
 from askew.engine.language.message import Message, is_value
 from askew.engine.language.model import Context
 from askew.engine.language.readings import direction, read_group
@@ -16,16 +17,18 @@ from askew.engine.observations import Observation, Reading, SetupFact, Sign
 from askew.engine.units import Habit
 
 _FLAGS = ("overrun", "leaned_on_purpose")
-_LENGTHS = {
-    "cutter_diameter", "cutter_offset", "pass_spacing", "part_across", "part_along", "part_height", "part_depth", "grip_height", "parallel_spacing", "wall", "hole_depth",
-    "wall_height", "cutter_stickout", "sweep_diameter", "tolerance",
-}  # fmt: skip
 _SHARES = (
     ("half_of", Decimal("0.5")),
     ("double_of", Decimal(2)),
     ("third_of", Decimal(1) / 3),
     ("quarter_of", Decimal("0.25")),
 )
+
+
+@cache
+def _lengths() -> frozenset[str]:
+    """Return the setup keys that are lengths; the helpers of the lexicon stand for others."""
+    return frozenset(table("setup.toml")["lengths"]) - {"cube", "square_section", "sweep_radius"}
 
 
 def compared(message: Message, start: int, end: int, name: str, context: Context) -> Reading | None:
@@ -52,9 +55,19 @@ def compared(message: Message, start: int, end: int, name: str, context: Context
         else sorted(float(factor) * bound for bound in (before.low, before.high))
     )
     return replace(
-        before, value=float(factor) * before.value, words=words, bound="between" if ends else before.bound if factor == 1 else "about" if before.bound == "about" else None,
-        low=ends[0] if ends else None, high=ends[1] if ends else None,
-    )  # fmt: skip
+        before,
+        value=float(factor) * before.value,
+        words=words,
+        bound="between"
+        if ends
+        else before.bound
+        if factor == 1
+        else "about"
+        if before.bound == "about"
+        else None,
+        low=ends[0] if ends else None,
+        high=ends[1] if ends else None,
+    )
 
 
 def sign_answer(message: Message, meaning: Meaning) -> Sign | None:
@@ -94,7 +107,7 @@ def setup_answer(message: Message, key: str, context: Context, habit: Habit | No
         if names & {"no", "not"}:
             return SetupFact(key, False, words=words)
         return SetupFact(key, True, words=words) if "yes" in names else None
-    if key in _LENGTHS:
+    if key in _lengths():
         if key == "wall" and names & {"no", "solid"} and not message.quantities:
             return SetupFact(key, None, words=words)
         if key == "cutter_offset" and not message.quantities and names & {"nothing", "middle", "no"}:

@@ -16,48 +16,6 @@ _FUZZY_MARGIN = 0.1
 _FUZZY_TRIES = 40
 
 
-# Forms that must not fall together with their stems: the ends of a part are not the end of a cut.
-_KEPT = frozenset(
-    {
-        "ends",
-        "locked",
-        "bored",
-        "drilled",
-        "sides",
-        "edges",
-        "closed",
-        "swept",
-        "less",
-        "cross",
-        "ended",
-        "ending",
-        "quite",
-        "note",
-        "notes",
-        "her",
-        "hers",
-        "miss",
-        "missing",
-        "plane",
-        "role",
-        "tired",
-        "winding",
-        "its",
-        "trammed",
-        "tramed",
-        "shimmed",
-        "cleaned",
-    }
-)
-
-
-# British, American and other spellings of the same word.
-_SPELT = {
-    "vice": "vise", "vices": "vises", "vize": "vise", "vyse": "vise", "vyce": "vise", "center": "centre", "centers": "centres", "centred": "centre", "centered": "centre", "gage": "gauge", "gages": "gauges",
-    "aluminum": "aluminium", "gray": "grey", "metre": "meter", "calliper": "caliper", "callipers": "calipers", "moulding": "molding", "labour": "labor", "mould": "mold",
-}  # fmt: skip
-
-
 @lru_cache(maxsize=20_000)
 def stem(word: str) -> str:
     """Return the word without apostrophes and common endings.
@@ -66,9 +24,10 @@ def stem(word: str) -> str:
     the same word in another form comes out the same.
     """
     text = word.replace("'", "")
-    if text in _KEPT:
+    kept, spelt = _forms()
+    if text in kept:
         return text
-    text = _SPELT.get(text, text)
+    text = spelt.get(text, text)
     if len(text) > 5 and text.endswith("ing"):
         text = text[:-3]
     elif len(text) > 4 and text.endswith("ied"):
@@ -154,25 +113,38 @@ class Lexicon:
     senses: Mapping[str, frozenset[str]]
 
 
-IMPLIES = {
-    "front_edge": ("front",), "fixed_jaw": ("jaw",), "moving_jaw": ("jaw",), "rise": ("up",), "foot": ("bottom",),
-    "out_of_square": (), "block": ("part",), "up_jaw": ("fixed_jaw", "jaw"), "across_jaw": ("jaw",), "bar_out": ("bar",),
-    "one_tooth": ("insert", "one"), "back_of_jaw": ("fixed_jaw", "jaw"), "square_in_vise": ("square_tool", "jaw", "fixed_jaw"), "unlocked": ("lock",),
-    "square_on_table": ("square_tool",), "not_move": (), "locked": ("lock",), "no": ("not",), "ends_high": ("ends", "high"),
-    "other_corner": ("corner",), "hatch": ("arcs",), "front_left": ("front", "left"), "back_right": ("back", "right"), "front_right": ("front", "right"), "back_left": ("back", "left"), "straight_edge": (),
-    "all_over": ("both",), "indicator_up": ("needle",), "table_run": ("table",), "to_right": ("right",), "to_left": ("left",), "to_back": ("back",), "to_front": ("front",),
-    "follows_part": ("part",), "spring_pass": ("pass",), "drop": ("down",), "resweep": ("sweep", "again"), "slipped": ("part", "move"), "paper_held": ("tight",), "no_bar": ("bar", "without"),
-}  # fmt: skip
-
-
 def table(name: str) -> dict[str, Any]:
     """Return one file of the lexicon as it stands."""
     text = resources.files("askew.knowledge").joinpath("lexicon", name).read_text(encoding="utf-8")
     return tomllib.loads(text)
 
 
+@cache
+def _words_file() -> dict[str, Any]:
+    return table("words.toml")
+
+
+@cache
+def _forms() -> tuple[frozenset[str], Mapping[str, str]]:
+    """Return the forms that are kept as they are, and other spellings of the same word."""
+    rows = _words_file()
+    return frozenset(_items(rows["stems"]["kept"])), rows["spelt"]
+
+
 def _items(text: str) -> list[str]:
-    return [item.strip() for item in text.split(",") if item.strip()]
+    return [" ".join(item.split()) for item in text.split(",") if item.strip()]
+
+
+@cache
+def word_list(file: str, section: str, name: str) -> frozenset[str]:
+    """Return a plain list of words of the lexicon."""
+    return frozenset(_items(table(file)[section][name]))
+
+
+@cache
+def joining() -> Mapping[str, float]:
+    """Return the words that join clauses, and what it costs to read across them."""
+    return {word: float(cost) for word, cost in table("clauses.toml")["joining"].items()}
 
 
 def _stems(phrase: str) -> tuple[str, ...]:
@@ -200,7 +172,9 @@ class _Builder:
             self.vocabulary.update(stems)
 
     def way(self, text: str) -> Way:
-        must, never, may = [], 0, []
+        must: list[int] = []
+        never = 0
+        may: list[int] = []
         for term in text.split():
             if term[0] == "!":
                 for name in term[1:].split("|"):
@@ -220,7 +194,7 @@ class _Builder:
 def lexicon() -> Lexicon:
     """Load the lexicon once."""
     build = _Builder()
-    words = table("words.toml")
+    words = _words_file()
     for name, text in words["words"].items():
         build.bit(name)
         build.add("words", name, _items(text))
@@ -256,22 +230,43 @@ def lexicon() -> Lexicon:
             for bit in _each(rarest):
                 starters.setdefault(bit, []).append((meaning, way))
     return Lexicon(
-        build.bits, weights,
-        {first: tuple(sorted(found, key=lambda item: -len(item[0]))) for first, found in build.phrases.items()},
-        meanings, {bit: tuple(ways) for bit, ways in starters.items()},
-        frozenset(build.vocabulary | everyday), {size: tuple(found) for size, found in shop.items()}, IMPLIES, commands,
-        {word: frozenset(name for stems, _, name in found if len(stems) == 1) for word, found in build.phrases.items()},
-    )  # fmt: skip
+        bits=build.bits,
+        weights=weights,
+        phrases={
+            first: tuple(sorted(found, key=lambda item: -len(item[0])))
+            for first, found in build.phrases.items()
+        },
+        meanings=meanings,
+        starters={bit: tuple(ways) for bit, ways in starters.items()},
+        vocabulary=frozenset(build.vocabulary | everyday),
+        shop={size: tuple(found) for size, found in shop.items()},
+        implies={name: tuple(_items(text)) for name, text in words["implies"].items()},
+        commands=commands,
+        senses={
+            word: frozenset(name for stems, _, name in found if len(stems) == 1)
+            for word, found in build.phrases.items()
+        },
+    )
 
 
 def _meaning(build: _Builder, name: str, kind: str, row: Mapping[str, Any]) -> Meaning:
     return Meaning(
-        id=name, kind=kind, when=build.ways([*row["when"], *row.get("also", ())]), plus=build.ways(row.get("plus", ())),
-        minus=build.ways(row.get("minus", ())), yes=build.ways(row.get("yes", ())), no=build.ways(row.get("no", ())),
-        ends=tuple(row.get("ends", ())), size=bool(row.get("size", False)), default=str(row.get("default", "")),
+        id=name,
+        kind=kind,
+        when=build.ways([*row["when"], *row.get("also", ())]),
+        plus=build.ways(row.get("plus", ())),
+        minus=build.ways(row.get("minus", ())),
+        yes=build.ways(row.get("yes", ())),
+        no=build.ways(row.get("no", ())),
+        ends=tuple(row.get("ends", ())),
+        size=bool(row.get("size", False)),
+        default=str(row.get("default", "")),
         places=tuple((place, tuple(found)) for place, found in row.get("places", {}).items()),
-        none=str(row.get("none", "")), members=tuple(row.get("members", ())), zero=build.ways(row.get("zero", ())), complaint=bool(row.get("complaint", False)),
-    )  # fmt: skip
+        none=str(row.get("none", "")),
+        members=tuple(row.get("members", ())),
+        zero=build.ways(row.get("zero", ())),
+        complaint=bool(row.get("complaint", False)),
+    )
 
 
 def _setup(build: _Builder, rows: Mapping[str, Any]) -> None:

@@ -7,51 +7,17 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
-from askew.engine.language.lexicon import Spot, find, lexicon, respell, stem
+from askew.engine.language.lexicon import Spot, find, joining, lexicon, respell, stem, word_list
 from askew.engine.language.quantities import Quantity, scan
 from askew.engine.language.tokens import Token, tokenize
 from askew.engine.units import UNITS, Habit
 
-# Nobody reports an error larger than this, and nobody sweeps a length smaller than the other: it tells "15 thou over 3 inches" apart.
+# mm. Nobody reports an error larger than this: it tells the 15 thou of "15 thou over 3 inches" from the 3 inches.
 MOST_QUANTITIES = 150
 LARGEST_VALUE = Decimal("6.6")
 
 _HARD = {".": 0.7, ";": 0.7, "!": 0.7, "?": 0.7}
 _SOFT = {",": 0.25, ":": 0.1, "(": 0.2, ")": 0.2}
-_JOINING = {
-    "and": 0.3, "but": 0.4, "then": 0.4, "so": 0.4, "also": 0.5, "plus": 0.4, "when": 0.1, "as": 0.1, "while": 0.1, "once": 0.1, "after": 0.1,
-    "because": 0.4, "with": 0.05, "using": 0.05, "whereas": 0.4, "though": 0.4, "although": 0.4, "if": 0.1, "cos": 0.4, "cause": 0.3, "btw": 0.5, "n": 0.3, "&": 0.3,
-}  # fmt: skip
-_LEADING_ON = {
-    "is", "of", "in", "on", "at", "with", "over", "under", "from", "to", "for", "by", "across", "along", "behind", "against", "between", "into", "than", "up", "down", "off",
-    "per", "through", "near", "and", "was", "are", "nip", "tighten", "lock", "snug", "clamp", "open", "opened", "turned", "took", "toward", "towards", "inside", "like", "when", "as",
-    "cleaned", "locked", "swept", "ran", "put", "all", "found", "had", "has", "have", "beneath", "underneath", "around", "moved", "changed", "checked", "undid", "pull", "push", "crank",
-}  # fmt: skip
-_WEAK_OPENING = {"the", "its", "it", "my", "that", "corner", "no", "yes", "got"}
-_OPENING = {
-    "the",
-    "there's",
-    "theres",
-    "it's",
-    "its",
-    "i",
-    "it",
-    "my",
-    "we",
-    "you",
-    "got",
-    "there",
-    "i'm",
-    "i've",
-    "im",
-    "ive",
-    "that",
-    "he",
-    "they",
-    "no",
-    "yes",
-    "corner",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,8 +217,8 @@ def prepare(text: str) -> Message:
     for spot in spots:
         for index in range(spot.start, spot.end):
             around.setdefault(index, []).append(spot)
-    for quantity in scan(tokens, MOST_QUANTITIES):
-        quantity, extra = _corner_angle(quantity, tokens)
+    for found in scan(tokens, MOST_QUANTITIES):
+        quantity, extra = _corner_angle(found, tokens)
         if quantity.unit is None and any(
             _names_a_thing(spot, quantity) for spot in around.get(quantity.start, ())
         ):
@@ -277,38 +243,13 @@ def _names_a_thing(spot: Spot, quantity: Quantity) -> bool:
 
 
 def _swallowed(spot: Spot, owner: Mapping[int, Quantity]) -> bool:
-    """Tell whether a phrase is only part of a quantity: the "foot" of "thou per foot", the "over 90" of "over 90 mm"."""
+    """Tell whether a phrase is only part of a quantity, like the "foot" of "thou per foot"."""
     if spot.name.startswith(("in_", "choice:material")) or spot.name == "nothing":
         return False
     owners = [owner.get(index) for index in range(spot.start, spot.end)]
     if spot.name in ("open", "closed"):
         return any(quantity is not None and not quantity.junk for quantity in owners)
     return all(quantity is not None and quantity is owners[0] and not quantity.junk for quantity in owners)
-
-
-_BEFORE_NINETY = {
-    "it",
-    "part",
-    "at",
-    "off",
-    "over",
-    "under",
-    "than",
-    "past",
-    "not",
-    "to",
-    "block",
-    "turned",
-    "rotated",
-    "spun",
-    "round",
-    "beyond",
-    "isn't",
-    "quite",
-    "turning",
-    "job",
-    "work",
-}
 
 
 def _corner_angle(quantity: Quantity, tokens: list[Token]) -> tuple[Quantity, Spot | None]:
@@ -319,7 +260,9 @@ def _corner_angle(quantity: Quantity, tokens: list[Token]) -> tuple[Quantity, Sp
     if off == 0 or quantity.unit is None:
         before = tokens[quantity.start - 1].text if quantity.start else ""
         meant = off == 0 and (
-            quantity.unit == "deg" or before in _BEFORE_NINETY or quantity.bound is not None
+            quantity.unit == "deg"
+            or before in word_list("clauses.toml", "words", "before_ninety")
+            or quantity.bound is not None
         )
         return (replace(quantity, junk=True) if meant else quantity), None
     name = "open" if off > 0 else "closed"
@@ -345,11 +288,11 @@ def _clauses(message: Message) -> list[Clause]:
                 pending = 0.0
             pending = max(pending, _HARD.get(token.text, _SOFT.get(token.text, 0.0)))
             start, cost = index + 1, pending
-        elif index > start and (token.text in _JOINING or _opens(tokens, start, index, index in after)):
+        elif index > start and (token.text in joining() or _opens(tokens, start, index, index in after)):
             clauses.append(Clause(start, index, cost))
-            start, cost, pending = index, _JOINING.get(token.text, 0.0), 0.0
-        elif index == start and token.text in _JOINING:
-            cost = max(cost, _JOINING[token.text])
+            start, cost, pending = index, joining().get(token.text, 0.0), 0.0
+        elif index == start and token.text in joining():
+            cost = max(cost, joining()[token.text])
     if start < len(tokens):
         clauses.append(Clause(start, len(tokens), cost))
     return clauses
@@ -369,9 +312,12 @@ def _paired(message: Message) -> set[int]:
 def _opens(tokens: list[Token], start: int, index: int, after_number: bool) -> bool:
     """Tell whether a new statement may begin at a word like "the" or "it's", in talk without stops."""
     word = tokens[index].text
-    if index - start < 3 or word not in _OPENING:
+    if index - start < 3 or word not in word_list("clauses.toml", "words", "opening"):
         return False
-    return after_number or (word not in _WEAK_OPENING and tokens[index - 1].text not in _LEADING_ON)
+    return after_number or (
+        word not in word_list("clauses.toml", "words", "weak_opening")
+        and tokens[index - 1].text not in word_list("clauses.toml", "words", "leading_on")
+    )
 
 
 def shown_habit(message: Message) -> Habit | None:
@@ -387,9 +333,8 @@ def shown_habit(message: Message) -> Habit | None:
             "mm" if named[spot.name] == "mm" else "in" for spot in message.spots if spot.name in named
         }
         return told.pop() if len(told) == 1 else None
-    first = next(
+    return next(
         quantity.habit
         for quantity in message.quantities
         if (quantity.habit is not None and not quantity.junk and is_value(quantity)) or quantity.habit
     )
-    return first

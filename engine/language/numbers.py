@@ -14,19 +14,61 @@ from decimal import Decimal
 from askew.engine.language.tokens import Token
 
 _ONES = {
-    "zero": 0, "oh": 0, "nought": 0, "naught": 0, "nil": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5,
-    "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10, "eleven": 11, "twelve": 12, "thirteen": 13,
-    "fourteen": 14, "fifteen": 15, "sixteen": 16, "seventeen": 17, "eighteen": 18, "nineteen": 19,
-}  # fmt: skip
+    "zero": 0,
+    "oh": 0,
+    "nought": 0,
+    "naught": 0,
+    "nil": 0,
+    "one": 1,
+    "two": 2,
+    "three": 3,
+    "four": 4,
+    "five": 5,
+    "six": 6,
+    "seven": 7,
+    "eight": 8,
+    "nine": 9,
+    "ten": 10,
+    "eleven": 11,
+    "twelve": 12,
+    "thirteen": 13,
+    "fourteen": 14,
+    "fifteen": 15,
+    "sixteen": 16,
+    "seventeen": 17,
+    "eighteen": 18,
+    "nineteen": 19,
+}
 _TENS = {
-    "twenty": 20, "thirty": 30, "forty": 40, "fourty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80,
+    "twenty": 20,
+    "thirty": 30,
+    "forty": 40,
+    "fourty": 40,
+    "fifty": 50,
+    "sixty": 60,
+    "seventy": 70,
+    "eighty": 80,
     "ninety": 90,
-}  # fmt: skip
+}
 _PARTS = {
-    "half": 2, "halves": 2, "third": 3, "thirds": 3, "quarter": 4, "quarters": 4, "fifth": 5, "fifths": 5,
-    "eighth": 8, "eighths": 8, "eigths": 8, "sixteenth": 16, "sixteenths": 16, "thirtysecond": 32, "thirtyseconds": 32,
-    "sixtyfourth": 64, "sixtyfourths": 64,
-}  # fmt: skip
+    "half": 2,
+    "halves": 2,
+    "third": 3,
+    "thirds": 3,
+    "quarter": 4,
+    "quarters": 4,
+    "fifth": 5,
+    "fifths": 5,
+    "eighth": 8,
+    "eighths": 8,
+    "eigths": 8,
+    "sixteenth": 16,
+    "sixteenths": 16,
+    "thirtysecond": 32,
+    "thirtyseconds": 32,
+    "sixtyfourth": 64,
+    "sixtyfourths": 64,
+}
 _VAGUE = {"couple": Decimal(2), "few": Decimal(3), "several": Decimal(5)}
 
 
@@ -70,10 +112,16 @@ def parse_number(tokens: Sequence[Token], at: int) -> Number | None:
     if found is None:
         return None
     return Number(
-        found.value * sign, start, found.end,
+        found.value * sign,
+        start,
+        found.end,
         None if found.other is None else found.other * sign,
-        found.decimals, signed, found.vague, found.worded, found.part,
-    )  # fmt: skip
+        found.decimals,
+        signed,
+        found.vague,
+        found.worded,
+        found.part,
+    )
 
 
 def _text(tokens: Sequence[Token], at: int) -> str:

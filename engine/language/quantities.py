@@ -19,7 +19,6 @@ from askew.engine.language.unit_words import parse_unit, text_at, words
 from askew.engine.observations import Bound
 from askew.engine.units import UNITS, Habit, to_mm
 
-
 # Units of which "a", "one" or "another" counts one.
 _COUNTED_ONE = {"thou", "tenth", "mm", "in", "ft", "um", "hundredth", "cm", "deg", "mil", "m"}
 
@@ -197,9 +196,18 @@ def _quantity(tokens: Sequence[Token], at: int) -> Quantity | None:
     if unit is None and number.part and number.worded:
         return None
     quantity = Quantity(
-        number.value, unit, start, end, signed=number.signed, other=number.other, decimals=number.decimals, worded=number.worded,
-        head=at, plus_minus=plus_minus, bound="about" if number.vague else None,
-    )  # fmt: skip
+        number.value,
+        unit,
+        start,
+        end,
+        signed=number.signed,
+        other=number.other,
+        decimals=number.decimals,
+        worded=number.worded,
+        head=at,
+        plus_minus=plus_minus,
+        bound="about" if number.vague else None,
+    )
     quantity = _ranged(tokens, quantity)
     if _is_pronoun(tokens, quantity):
         return replace(quantity, pronoun=True)
@@ -301,10 +309,17 @@ def _ranged(tokens: Sequence[Token], first: Quantity) -> Quantity:
     if not low < high or (whole in ("in", "mm", "ft") and joint == "-" and high > 50 * low > 0):
         return first
     return replace(
-        first, unit=whole, end=stop, value=(low + high) / 2, bound="between", low=low, high=high,
-        decimals=max(first.decimals, number.decimals), other=first.other or number.other,
+        first,
+        unit=whole,
+        end=stop,
+        value=(low + high) / 2,
+        bound="between",
+        low=low,
+        high=high,
+        decimals=max(first.decimals, number.decimals),
+        other=first.other or number.other,
         start=first.start - (before in ("between", "betwen", "tween")),
-    )  # fmt: skip
+    )
 
 
 def _junked(tokens: Sequence[Token], quantity: Quantity) -> Quantity:
@@ -343,7 +358,7 @@ def _per(tokens: Sequence[Token], quantity: Quantity) -> Quantity:
         pass
     elif joint in ("in", "over", "per", "on") and text_at(tokens, at) in ("a", "an", "every", "each"):
         at += 1
-    elif joint not in ("per", "/", "p") and not (joint == "every"):
+    elif joint not in ("per", "/", "p") and joint != "every":
         return quantity
     if joint in ("per", "/") and text_at(tokens, at) in words().per_junk:
         return replace(quantity, junk=True, end=at + 1)

@@ -11,7 +11,7 @@ from importlib import resources
 from askew.engine.language import answers
 from askew.engine.language.commands import command
 from askew.engine.language.groups import Group, divide
-from askew.engine.language.lexicon import Meaning, lexicon
+from askew.engine.language.lexicon import Meaning, lexicon, word_list
 from askew.engine.language.message import Message, is_span, is_value, prepare, shown_habit
 from askew.engine.language.model import Ambiguity, Context, Heard
 from askew.engine.language.quantities import Quantity
@@ -43,9 +43,6 @@ _SPECIAL = (
 _WONDERING = {"should", "what", "how", "which", "where", "who", "shall"}
 _ASKING = {"could", "does", "do", "is", "can", "would", "will", "are", "might", "did", "was"}
 _ASKED_OF = {"i", "you", "we", "it", "that", "this", "the", "they", "there", "my", "a"}
-_SMALL_WORDS = frozenset(
-    ["a", "about", "actually", "after", "ah", "all", "also", "although", "am", "an", "and", "another", "any", "are", "as", "at", "be", "because", "been", "before", "being", "both", "but", "by", "call", "d", "did", "do", "does", "doing", "done", "each", "either", "else", "ever", "for", "from", "g'day", "get", "gets", "getting", "give", "go", "goes", "going", "good", "got", "guess", "had", "has", "have", "having", "he", "hello", "her", "here", "hey", "hi", "him", "his", "how", "i", "i'd", "i'll", "i'm", "i've", "if", "im", "in", "into", "is", "it", "it's", "its", "itself", "just", "kind", "like", "ll", "looks", "lot", "m", "maybe", "me", "more", "most", "much", "my", "myself", "nah", "near", "no", "now", "o", "of", "off", "oh", "ok", "okay", "on", "once", "one", "only", "or", "other", "our", "out", "over", "own", "perhaps", "please", "quite", "rather", "re", "really", "reckon", "right", "s", "said", "same", "say", "says", "see", "seems", "she", "should", "so", "some", "sort", "still", "such", "t", "than", "thanks", "that", "that's", "the", "their", "them", "then", "there", "there's", "these", "they", "thing", "think", "this", "those", "though", "through", "to", "too", "um", "up", "us", "ve", "very", "was", "we", "well", "were", "what", "when", "where", "which", "while", "who", "why", "will", "with", "would", "ya", "yeah", "yes", "yet", "you", "your"]
-)  # fmt: skip
 
 
 @dataclass(slots=True)
@@ -93,7 +90,7 @@ def read(text: str, context: Context | None = None) -> Heard:
 
 
 def _weakly_shown(message: Message) -> bool:
-    """Tell whether only tenths, hundredths or mils were said, which mean different things to different people."""
+    """Tell whether only tenths, hundredths or mils were said, which mean different things to people."""
     units = {
         quantity.unit for quantity in message.quantities if quantity.unit is not None and not quantity.junk
     }
@@ -137,7 +134,7 @@ def _settled(text: str, message: Message, context: Context, habit: Habit | None)
 
 
 def _left_out(heads: set[int], attempt: int, quantity: Quantity) -> bool:
-    """Leave out what must be asked about; after several such, everything without a unit, then every number."""
+    """Leave out what must be asked about; after several such, all without a unit, then every number."""
     return quantity.head in heads or (attempt == 1 and quantity.unit not in UNITS) or attempt >= 2
 
 
@@ -266,13 +263,22 @@ _OUT = {
     "loose",
 }
 _DONE = {
-    "bar_out": "bar_removed", "tram_it": "trammed", "regrip": "regripped", "clean": "cleaned", "deburr": "cleaned", "turn_part": "turned_part", "shim_it": "shimmed",
-    "change_cutter": "cutter_changed", "reverse_feed": "feed_reversed", "cool_it": "cooled", "true_vise": "vise_trued",
-}  # fmt: skip
+    "bar_out": "bar_removed",
+    "tram_it": "trammed",
+    "regrip": "regripped",
+    "clean": "cleaned",
+    "deburr": "cleaned",
+    "turn_part": "turned_part",
+    "shim_it": "shimmed",
+    "change_cutter": "cutter_changed",
+    "reverse_feed": "feed_reversed",
+    "cool_it": "cooled",
+    "true_vise": "vise_trued",
+}
 
 
 def _is_topic(message: Message, group: Group, asked: tuple[Meaning, ...]) -> bool:
-    """Tell whether a group only says what was measured, so that the number may follow: "clocked up the fixed jaw, ..."."""
+    """Tell whether a group only says what was measured, so that the number may follow."""
     meaning = group.meaning
     if (
         meaning is None
@@ -507,7 +513,7 @@ def _fact(
 
 
 def _special(message: Message, group: Group, meaning: Meaning, asked: tuple[Meaning, ...]) -> Meaning:
-    """Return the reading of its own that a usual one becomes under a changed setup: after turning, without the bar."""
+    """Return the reading that a usual one becomes after a change: after turning, without the bar."""
     if meaning in asked:
         return meaning
     before = {spot.name for spot in message.spots if spot.start < group.end}
@@ -608,6 +614,7 @@ def _take_spots(message: Message, group: Group) -> None:
 def _unread(message: Message) -> Iterable[str]:
     """Return the stretches of words that nothing was made of, small words at their ends left away."""
     run: list[int] = []
+    small = word_list("clauses.toml", "words", "small")
     for index, token in enumerate([*message.tokens, None]):
         if token is not None and index not in message.taken and token.kind != "mark":
             run.append(index)
@@ -619,9 +626,9 @@ def _unread(message: Message) -> Iterable[str]:
             and token.text in ("-", "'", "/")
         ):
             continue
-        while run and message.tokens[run[0]].text in _SMALL_WORDS:
+        while run and message.tokens[run[0]].text in small:
             run.pop(0)
-        while run and message.tokens[run[-1]].text in _SMALL_WORDS:
+        while run and message.tokens[run[-1]].text in small:
             run.pop()
         if run:
             yield message.said(run[0], run[-1] + 1)

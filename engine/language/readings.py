@@ -85,7 +85,6 @@ def direction(meaning: Meaning, mask: int) -> tuple[int, bool]:
     """Return the sign that the words give, and whether they give one."""
     if meaning.size:
         return 1, True
-    lex = lexicon()
     plus, minus = best(meaning.plus, mask), best(meaning.minus, mask)
     if plus > minus:
         return 1, True
@@ -104,9 +103,15 @@ def _reading(name: str, size: Size, bound: Bound | None, sign: int, known: bool)
             low, high = -high, -low
         bound = _FLIPPED[bound]
     return Reading(
-        name, float(mm), None if size.over is None else float(size.over), bound,
-        None if low is None else float(low), None if high is None else float(high), known, size.unit,
-    )  # fmt: skip
+        name,
+        float(mm),
+        None if size.over is None else float(size.over),
+        bound,
+        None if low is None else float(low),
+        None if high is None else float(high),
+        known,
+        size.unit,
+    )
 
 
 def _usual_span(name: str, context: Context) -> Decimal | None:

@@ -68,9 +68,10 @@ def _refuses(message: Message) -> bool:
 def _number(message: Message) -> Quantity | None:
     """Return the number meant: the last one that is not refused by "not"."""
     meant = [
-        quantity for quantity in message.quantities
+        quantity
+        for quantity in message.quantities
         if not quantity.junk and not (quantity.start > 0 and message.tokens[quantity.start - 1].text == "not")
-    ]  # fmt: skip
+    ]
     return meant[0] if meant else None
 
 

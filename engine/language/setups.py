@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal
 
-from askew.engine.language.lexicon import Spot
+from askew.engine.language.lexicon import Spot, word_list
 from askew.engine.language.message import Message, is_value
 from askew.engine.language.model import Context
 from askew.engine.language.quantities import Quantity
@@ -13,46 +13,6 @@ from askew.engine.language.values import large_unit, settle_comma, small_unit
 from askew.engine.observations import SetupFact
 from askew.engine.units import UNITS, Habit, to_mm
 
-_LEADING = {
-    "is", "was", "of", "about", "a", "an", "the", "at", "=", ":", "to", "by", "-", "are", "s", "set", "it", "its", "has", "with", "only", "diameter", "dia",
-    "around", "be", "like", "roughly", "measures", "i", "have", "been", "runs", "were", "size", "thickness", "from", "within", "than", "less", "under", "better", "somewhere",
-    "out", "holder", "part", "zone", "or", "just", "called", "length", "swept", "sweeping", "swinging", "on", "every", "in", "over", "that", "had",
-}  # fmt: skip
-_BETWEEN = {
-    "-",
-    "diameter",
-    "dia",
-    "dia.",
-    "carbide",
-    "hss",
-    "insert",
-    "indexable",
-    "long",
-    "flute",
-    "the",
-    "of",
-    "a",
-    "round",
-    "apart",
-    "thick",
-    "square",
-    "ø",
-    "shell",
-    "in",
-    "or",
-    "so",
-    "my",
-    "old",
-    "big",
-    "little",
-    "roughing",
-    "solid",
-    "tall",
-    "on",
-    "it's",
-    "its",
-    "cobalt",
-}
 _NO_GAP = {"part_across", "part_along", "part_height", "part_depth", "wall_height", "hole_depth", "wall"}
 _TINY_OK = {"tolerance", "wall", "cutter_offset", "cutter_diameter"}
 _STRONG = {"machine", "material", "milling_sense", "overrun", "leaned_on_purpose"}
@@ -69,26 +29,6 @@ _WORDY = {
 _SEATING = {"seat", "sit", "follow", "hard", "tap", "flat", "bed", "sat"}
 _FEEDING = {"feed", "fed", "cross", "crossfeed", "cross-feed", "fe"}
 _PASS_NOUNS = {"pas", "go", "swath", "run", "wipe"}
-_HAVE = {
-    "have",
-    "got",
-    "own",
-    "there",
-    "ive",
-    "using",
-    "only",
-    "hav",
-    "bench",
-    "borrow",
-    "bought",
-    "use",
-    "with",
-    "just",
-    "has",
-    "hand",
-    "handy",
-    "available",
-}
 
 
 def setup_facts(message: Message, context: Context, habit: Habit | None) -> list[SetupFact]:
@@ -192,7 +132,7 @@ def _length_key(nouns: list[Spot], message: Message, quantity: Quantity) -> tupl
         gap = spot.start - quantity.end
         key = spot.name.removeprefix("length:")
         if 0 <= gap <= 4 and all(
-            _text(message, at) in _BETWEEN
+            _text(message, at) in word_list("setup.toml", "around", "between")
             or _in_junk(message, at)
             or (key == "grip_height" and _text(message, at) in ("is", "it", "gripped"))
             for at in range(quantity.end, spot.start)
@@ -208,7 +148,10 @@ def _length_key(nouns: list[Spot], message: Message, quantity: Quantity) -> tupl
     for spot in nouns:
         gap = quantity.start - spot.end
         key = spot.name.removeprefix("length:")
-        if 0 <= gap <= 4 and all(_text(message, at) in _LEADING for at in range(spot.end, quantity.start)):
+        if 0 <= gap <= 4 and all(
+            _text(message, at) in word_list("setup.toml", "around", "leading")
+            for at in range(spot.end, quantity.start)
+        ):
             rank = gap * 10 - (spot.end - spot.start)
             if before is None or rank < before[0]:
                 before = (rank, key, spot)
@@ -222,9 +165,9 @@ def _in_junk(message: Message, at: int) -> bool:
 
 
 def _hidden(noun: Spot, message: Message) -> bool:
-    """Tell whether a noun is only part of another phrase: the "deep" of "deep cut", the bare "diameter" of a sweep."""
+    """Tell whether a noun is only part of another phrase, like the "deep" of "deep cut"."""
     if noun.name == "length:cutter_diameter" and noun.end - noun.start == 1 and message.has("sweep"):
-        return not "cutter" in message.names(noun.start, noun.end)
+        return "cutter" not in message.names(noun.start, noun.end)
     near = message.spots_in(max(0, noun.start - 3), noun.end + 3)
     return any(
         spot.name == "depth_of_cut" and spot.start <= noun.start and noun.end <= spot.end for spot in near
@@ -427,9 +370,13 @@ def _choices(message: Message, context: Context) -> list[SetupFact]:
 def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Context) -> bool:
     """Tell whether a choice word is meant as a fact, not as part of some other phrase."""
     inside = [
-        other for other in message.spots_in(max(0, spot.start - 4), spot.end + 5)
-        if other is not spot and other.start <= spot.start and other.end >= spot.end and other.end - other.start > spot.end - spot.start
-    ]  # fmt: skip
+        other
+        for other in message.spots_in(max(0, spot.start - 4), spot.end + 5)
+        if other is not spot
+        and other.start <= spot.start
+        and other.end >= spot.end
+        and other.end - other.start > spot.end - spot.start
+    ]
     if any(other.name.startswith("choice:") or other.name.startswith("tool:") for other in inside):
         return False
     before = [_text(message, at) for at in range(max(0, spot.start - 2), spot.start)]
@@ -571,7 +518,7 @@ def instruments(message: Message, asked: bool) -> list[SetupFact]:
     if not asked:
         first = tools[0].start
         words = [message.words.get(index, "") for index in range(max(0, first - 6), first)]
-        if not any(word in _HAVE for word in words) or any(
+        if not any(word in word_list("setup.toml", "around", "have") for word in words) or any(
             word in ("havent", "dont", "no", "not", "without") for word in words
         ):
             return []

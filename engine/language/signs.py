@@ -32,7 +32,7 @@ def read_sign(message: Message, start: int, end: int, meaning: Meaning) -> Sign:
 def _named_before_refusal(message: Message, start: int, end: int, meaning: Meaning, place: str) -> bool:
     """Tell whether a place is named before what is said not to be: "arcs going right, none going left"."""
     names = dict(meaning.places)[place]
-    inside = [spot for spot in message.spots_in(start, end)]
+    inside = message.spots_in(start, end)
     named = [spot.start for spot in inside if spot.name in names]
     refused = [spot.start for spot in inside if spot.name in ("not", "nothing")]
     return (

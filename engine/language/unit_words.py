@@ -65,7 +65,7 @@ def text_at(tokens: Sequence[Token], at: int) -> str:
 
 
 def parse_unit(tokens: Sequence[Token], at: int) -> tuple[str, Decimal, int] | None:
-    """Return (unit, factor, end) for the unit at token `at`; the factor is for "tenths of an inch" and the like."""
+    """Return (unit, factor, end) for the unit at token `at`; the factor is for "tenths of an inch"."""
     if text_at(tokens, at) == "-" and text_at(tokens, at + 1) in words().units:
         at += 1
     text = text_at(tokens, at)
@@ -96,9 +96,12 @@ def parse_unit(tokens: Sequence[Token], at: int) -> tuple[str, Decimal, int] | N
             )
         if unit == "tenth":
             return {
-                "thou": ("tenth", Decimal(1), end), "mm": ("tenth_mm", Decimal(1), end), "in": ("thou", Decimal(100), end),
-                "mil": ("tenth_mm", Decimal(1), end), "deg": ("deg", Decimal("0.1"), end),
-            }.get(whole, ("tenth", Decimal(1), at + 1))  # fmt: skip
+                "thou": ("tenth", Decimal(1), end),
+                "mm": ("tenth_mm", Decimal(1), end),
+                "in": ("thou", Decimal(100), end),
+                "mil": ("tenth_mm", Decimal(1), end),
+                "deg": ("deg", Decimal("0.1"), end),
+            }.get(whole, ("tenth", Decimal(1), at + 1))
         if unit == "hundredth":
             return {
                 "mm": ("hundredth", Decimal(1), end),
@@ -135,8 +138,39 @@ def _inch_not_preposition(tokens: Sequence[Token], at: int) -> bool:
     if following.kind == "number" and text_at(tokens, at + 2) in ("passes", "pass"):
         return False
     if following.kind == "number" or following.text in (
-        "the", "a", "an", "my", "this", "that", "total", "all", "each", "x", "y", "z", "one", "two", "three", "four", "five", "six", "ten", "twelve", "about",
-        "every", "here", "there", "it", "its", "half", "both", "front", "between", "there", "mild", "plan",
-    ):  # fmt: skip
+        "the",
+        "a",
+        "an",
+        "my",
+        "this",
+        "that",
+        "total",
+        "all",
+        "each",
+        "x",
+        "y",
+        "z",
+        "one",
+        "two",
+        "three",
+        "four",
+        "five",
+        "six",
+        "ten",
+        "twelve",
+        "about",
+        "every",
+        "here",
+        "there",
+        "it",
+        "its",
+        "half",
+        "both",
+        "front",
+        "between",
+        "there",
+        "mild",
+        "plan",
+    ):
         return following.text == "x" and at + 2 < len(tokens) and tokens[at + 2].kind == "number"
     return True

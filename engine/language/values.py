@@ -16,6 +16,7 @@ class NeedsAskingError(Exception):
     """A quantity has more than one meaning that matters."""
 
     def __init__(self, quantity: Quantity, text: str, options: tuple[str, ...]) -> None:
+        """Keep the quantity, the question and the answers to offer."""
         super().__init__(text)
         self.quantity = quantity
         self.text = text
@@ -34,8 +35,7 @@ class Size:
 
 
 def _plain(value: Decimal) -> str:
-    text = format(value.normalize(), "f")
-    return text
+    return format(value.normalize(), "f")
 
 
 def settle_comma(quantity: Quantity) -> None:
