@@ -35,7 +35,7 @@ def page() -> str:
         ".SH DESCRIPTION",
         _text(DESCRIPTION),
         ".SH OPTIONS",
-        *_options(parser),
+        *_options(parser, commands=False),
         ".SH COMMANDS",
     ]
     for name, command in COMMANDS.items():
@@ -62,9 +62,13 @@ def page() -> str:
     return "\n".join(lines)
 
 
-def _options(parser: argparse.ArgumentParser) -> Iterator[str]:
+def _options(parser: argparse.ArgumentParser, *, commands: bool = True) -> Iterator[str]:
     for action in parser._actions:
-        if isinstance(action, argparse._SubParsersAction | argparse._HelpAction):
+        if isinstance(action, argparse._HelpAction):
+            continue
+        if isinstance(action, argparse._SubParsersAction):
+            for choice in action._choices_actions if commands else []:
+                yield from (".TP", f".B {_text(choice.dest)}", _text(choice.help or ""))
             continue
         names = ", ".join(action.option_strings) or str(action.metavar or action.dest)
         value = f" {action.metavar or '|'.join(map(str, action.choices or []))}" if action.nargs != 0 else ""

@@ -8,7 +8,7 @@ from askew.cli.chat.words import LOCAL, Saying
 from askew.cli.lines import BLANK, Line, Span, bullet, heading, labelled, wrap
 from askew.cli.view import View
 
-EXAMPLES = ("the top is 8 thou out of square over 2 in", "0.05 mm hollow along, feeding in x")
+EXAMPLES = ("the top is 8 thou out of square over 2 in", "hollow along the feed by 0.05 mm over 90 mm")
 """Sentences of the first screen; a test sees that they are understood."""
 
 KEYS: tuple[tuple[str, str], ...] = (
