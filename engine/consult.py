@@ -19,6 +19,7 @@ from askew.engine.kept import BadFactError, from_json, to_json
 from askew.engine.language import Context, Heard, read
 from askew.engine.language.echo import echo
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
+from askew.engine.planner.available import available
 from askew.engine.questions import COMPLAINT
 from askew.engine.record.disk import undisturbed
 from askew.engine.record.journal import BadRecord, Journal, NotSaved, Record
@@ -115,6 +116,11 @@ class Consultation:
             return self._refused(str(error), "Say it in shorter pieces, one thing at a time.")
         except BadJson as error:
             return self._refused(str(error), "One JSON object a line; askew talk --schema prints the forms.")
+
+    def speak(self, unit: Habit) -> Turn:
+        """Answer in this unit from now on, until a number shows another; kept with the case like anything said."""
+        name = "inches" if unit == "in" else "millimetres"
+        return self._take(f"in {name}", (), unit, (), [f"Answers are in {name} from now on."])
 
     # --- hearing ---------------------------------------------------------------------------------------
 
@@ -218,10 +224,21 @@ class Consultation:
             saved = self._save("turn", record)
             self._kept.append(_Kept(case, tuple(facts), unit))
             self._standing, self._restated = None, ()
-        says = [*([echo(facts, self.unit)] if not text.lstrip().startswith("{") else []), *more]
+        says = [*([echo(facts, self.unit)] if not text.lstrip().startswith("{") else []), *more, *self._tricks(facts)]
         turn = self._turn(facts, unread, [line for line in says if line])
         self._sum_up(turn)
         return turn.model_copy(update={"saved": saved and turn.saved})
+
+    def _tricks(self, facts: Sequence[Observation]) -> list[str]:
+        """What serves instead of a check that cannot be made."""
+        checks = self.knowledge.checks
+        refused = [checks[f.argument] for f in facts if isinstance(f, Command) and f.id == "cannot" and f.argument in checks]
+        possible = set(available(self.case))
+        return [
+            f"Instead of {check.name}, this serves: {checks[check.instead].name}."
+            for check in refused
+            if check.instead in possible and check.instead is not None
+        ]
 
     def _pending(self) -> str | None:
         return self.standing.next.id if self.standing.next is not None else None
