@@ -47,6 +47,8 @@ class CaseStory:
         setup: The setup in which the complaint was cut.
         predicted: What the causes, as believed at the verdict, make of each face reading (mm, 90% interval).
         sizes: Believed size of every source then, mm or rad.
+        budget: What every source was expected to make of the complaint then, mm, nothing unlisted in it.
+            Empty where the turns alone are known; then share times probability stands in.
     """
 
     name: str
@@ -55,3 +57,4 @@ class CaseStory:
     setup: Setup = field(default_factory=Setup)
     predicted: Mapping[str, Range] = field(default_factory=dict)
     sizes: Mapping[str, float] = field(default_factory=dict)
+    budget: Mapping[str, float] = field(default_factory=dict)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from askew.engine.report.face import DRAWN, Profile, profile
 from askew.engine.report.moments import acted
@@ -17,6 +18,7 @@ from askew.engine.report.words import (
     signed_value,
     size_words,
     source_name,
+    source_short,
     span_words,
     speech_of,
 )
@@ -31,41 +33,53 @@ SMALL = 0.02
 # ---- budget
 
 
-def budget_of(judged: Event | None, complaint: HeardOut | None, habit: Habit) -> tuple[BudgetRow, ...]:
-    """Return what each cause makes of the complaint, the largest share first, and what none of them does."""
+def budget_of(story: CaseStory, judged: Event | None, complaint: HeardOut | None) -> tuple[BudgetRow, ...]:
+    """Return what each cause is expected to make of the complaint, and what none of them does.
+
+    The largest share first; the shares of all rows make one.
+    """
     if judged is None or not judged.turn.suspects:
         return ()
-    whole = abs(float(complaint.value)) if complaint and isinstance(complaint.value, int | float) else None
+    given = float(complaint.value) if complaint and isinstance(complaint.value, int | float) else None
+    whole = given or None
+    suspects = {s.source: s for s in judged.turn.suspects if s.source != "unlisted"}
+    if story.budget and whole is not None:
+        shares = {source: mm / whole for source, mm in story.budget.items()}
+    else:
+        shares = {source: s.share * s.probability for source, s in suspects.items()}
+    order = sorted(shares, key=lambda source: -abs(shares[source]))
+    large = [source for source in order if abs(shares[source]) >= SMALL]
+    size = abs(whole) if whole is not None else None
+    rows = [_budget_row(source, shares[source], size, suspects.get(source), story.unit) for source in large]
+    small = [shares[source] for source in order[len(large) :] if shares[source]]
+    if small:
+        rows.append(_plain_row(f"{len(small)} others together", sum(small), size, story.unit))
+    return (*rows, _plain_row("Explained by none of these", 1.0 - sum(shares.values()), size, story.unit))
 
-    def makes(share: float) -> str:
-        return format_length(share * whole, habit) if whole is not None else ""
 
-    suspects = sorted(judged.turn.suspects, key=lambda s: -abs(s.share))
-    large = [s for s in suspects if abs(s.share) >= SMALL]
-    small = sum(s.share for s in suspects if abs(s.share) < SMALL)
-    rows = [_budget_row(s, makes(s.share), habit) for s in large]
-    if len(large) < len(suspects):
-        rows.append(BudgetRow(f"{len(suspects) - len(large)} others together", small, makes(small), "", ""))
-    rest = 1.0 - sum(s.share for s in suspects)
-    rows.append(BudgetRow("Explained by none of these", rest, makes(rest), "", ""))
-    return tuple(rows)
+def _budget_row(
+    source: str, share: float, whole: float | None, suspect: SuspectOut | None, habit: Habit
+) -> BudgetRow:
+    row = _plain_row(capital(source_name(source)), share, whole, habit)
+    if suspect is None:
+        return row
+    return replace(row, size=size_words(source, suspect.size, habit), chance=percent(suspect.probability))
 
 
-def _budget_row(suspect: SuspectOut, makes: str, habit: Habit) -> BudgetRow:
-    return BudgetRow(
-        capital(source_name(suspect.source)),
-        suspect.share,
-        makes,
-        size_words(suspect.source, suspect.size, habit),
-        percent(suspect.probability),
-    )
+def _plain_row(name: str, share: float, whole: float | None, habit: Habit) -> BudgetRow:
+    return BudgetRow(name, share, format_length(share * whole, habit) if whole is not None else "", "", "")
 
 
 def cleared_of(event: Event | None) -> tuple[tuple[str, str], ...]:
-    """Return the name of each source that cannot matter, and why."""
+    """Return the name of each source that cannot matter, and why; those of which no size would do in one."""
     if event is None:
         return ()
-    return tuple((capital(source_name(c.source)), c.because) for c in event.turn.cleared)
+    sized = [c for c in event.turn.cleared if c.needed is not None]
+    others = [c for c in event.turn.cleared if c.needed is None]
+    rows = [(capital(source_name(c.source)), c.because) for c in sized]
+    if others:
+        rows.append(("No size of these would do it", ", ".join(source_short(c.source) for c in others) + "."))
+    return tuple(rows)
 
 
 # ---- face

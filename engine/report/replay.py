@@ -51,7 +51,7 @@ def story(journal: Journal, name: str) -> CaseStory:
     if at is None:
         return CaseStory(name, unit, tuple(events), kept[-1].setup if kept else Setup())
     setup, sizes, predicted = _face_of(kept[at])
-    return CaseStory(name, unit, tuple(events), setup, predicted, sizes)
+    return CaseStory(name, unit, tuple(events), setup, predicted, sizes, _budget_of(kept[at]))
 
 
 def _same(journal: Journal) -> Journal:
@@ -69,6 +69,15 @@ def _heard(record: Record) -> tuple[HeardOut, ...]:
         except BadFactError:
             continue  # of another version of the knowledge; the consultation leaves it out as well
     return tuple(heard)
+
+
+def _budget_of(consultation: Consultation) -> dict[str, float]:
+    """Return what every source is expected to make of the complaint, mm."""
+    budget = consultation.standing.budget
+    if budget is None:
+        return {}
+    numbers = consultation.standing.numbers
+    return {n.source: n.expected * budget.complaint for n in numbers if n.source != "unlisted" and n.expected}
 
 
 def _face_of(consultation: Consultation) -> tuple[Setup, dict[str, float], dict[str, Range]]:

@@ -100,7 +100,7 @@ def build(story: CaseStory) -> Report:
     found = events[at] if at is not None else None
     until = events[: at + 1] if at is not None else events
     complaint = complaint_of(until)
-    budget = budget_of(found, complaint, story.unit)
+    budget = budget_of(story, found, complaint)
     speech = speech_of(story)
     face, face_rows = face_of(story, until)
     return Report(
@@ -194,11 +194,18 @@ def _seen(events: Iterable[Event], speech: Speech) -> tuple[Seen, ...]:
             number,
             event.day,
             event.text,
-            tuple(capital(fact_words(f, speech)) for f in event.heard if f.kind != "command"),
+            _facts(event, speech),
             _answer(event),
         )
         for number, event in enumerate(events, 1)
     )
+
+
+def _facts(event: Event, speech: Speech) -> tuple[str, ...]:
+    """Return what was understood, a phrase a fact; facts of the setup, which has its own section, in one."""
+    told = [fact_words(f, speech) for f in event.heard if f.kind == "setup"]
+    others = [capital(fact_words(f, speech)) for f in event.heard if f.kind not in ("setup", "command")]
+    return (*([capital("; ".join(told))] if told else []), *others)
 
 
 def _answer(event: Event) -> str:
@@ -233,11 +240,20 @@ def _doubts(events: list[Event]) -> tuple[str, ...]:
     if not events:
         return ()
     last = events[-1].turn
-    pairs = [
-        "No reading so far can tell these apart: " + ", ".join(source_name(s) for s in group) + "."
-        for group in last.together
+    groups: list[set[str]] = []
+    for pair in last.together:
+        joined = set(pair).union(*(group for group in groups if group & set(pair)))
+        groups = [group for group in groups if not group & joined] + [joined]
+    alike = [
+        "No reading so far can tell these apart: " + "; ".join(sorted(map(source_name, group))) + "."
+        for group in groups
     ]
-    return (*pairs, *last.doubtful)
+    return (*alike, *map(_doubt, last.doubtful))
+
+
+def _doubt(doubt: str) -> str:
+    reading = load().readings.get(doubt)
+    return f"Probably taken wrongly: {reading.name}." if reading else doubt
 
 
 def _cautions(events: list[Event]) -> tuple[str, ...]:

@@ -61,6 +61,15 @@ def test_the_face_predicted_is_the_one_complained_of(told: tuple[Journal, list[T
     assert report.proof[-1].result == "holds"
 
 
+def test_the_budget_is_the_one_that_was_believed(told: tuple[Journal, list[Turn]]) -> None:
+    journal, turns = told
+    report = build(story(journal, "motor-foot"))
+    verdict = turns[4].verdict
+    assert verdict is not None
+    assert sum(row.share for row in report.budget) == pytest.approx(1.0, abs=1e-9)
+    assert report.budget[0].share == pytest.approx(verdict.explained, abs=1e-9)
+
+
 def test_what_was_taken_back_is_not_told() -> None:
     journal = Journal.in_memory()
     talk = Consultation(journal)

@@ -26,8 +26,8 @@ def test_the_budget_adds_up() -> None:
 
 
 def test_shares_are_given_in_the_persons_unit() -> None:
-    assert build(block_with_a_bar()).budget[0].makes == "0.181 mm"  # 0.86 of 0.210
-    assert build(ridged_plate()).budget[0].makes == "6.3 tenths"  # 0.7 of nine tenths
+    assert build(block_with_a_bar()).budget[0].makes == "0.178 mm"  # 0.86 times 0.985 of 0.210
+    assert build(ridged_plate()).budget[0].makes == "4 tenths"  # 0.7 times 0.64 of nine tenths
     assert "over 12 in" in build(ridged_plate()).budget[0].size
 
 
@@ -138,3 +138,51 @@ def test_a_complaint_without_a_number_makes_no_millimetres() -> None:
     rows = build(story).budget
     assert rows
     assert all(row.makes == "" for row in rows)
+
+
+def test_pairs_that_cannot_be_told_apart_are_joined_into_groups() -> None:
+    story = ridged_plate()
+    first = story.events[0]
+    pairs = [["nod", "spindle_growth"], ["stress_bow", "jaw_lift"], ["spindle_growth", "part_slip"]]
+    turn = first.turn.model_copy(update={"together": pairs, "doubtful": ["sweep_x", "Take it again."]})
+    doubts = build(replace(story, events=(replace(first, turn=turn),))).doubts
+    assert len(doubts) == 4
+    assert doubts[0].count(";") + doubts[1].count(";") == 3
+    assert doubts[2] == "Probably taken wrongly: spindle sweep of the table, side to side."
+    assert doubts[3] == "Take it again."
+
+
+def test_sources_of_which_no_size_would_do_are_named_in_one_row() -> None:
+    cleared = build(block_with_a_bar()).cleared
+    assert [name for name, _ in cleared] == ["Head out of tram, side to side", "No size of these would do it"]
+
+
+def test_setup_facts_of_a_turn_are_one_phrase() -> None:
+    seen = build(block_with_a_bar()).seen
+    assert seen[1].facts == ("Kind of mill: knee mill; cutter diameter: 80 mm",)
+
+
+def test_a_budget_that_was_reckoned_is_taken_as_it_is() -> None:
+    story = replace(block_with_a_bar(), budget={"off_centre_push": -0.189, "tram": -0.0105, "nod": 0.0021})
+    rows = build(story).budget
+    assert [(row.name.split()[0], round(row.share, 6)) for row in rows] == [
+        ("Bar,", 0.9),
+        ("Head", 0.05),
+        ("1", -0.01),
+        ("Explained", 0.06),
+    ]
+    assert [row.makes for row in rows] == ["0.189 mm", "0.011 mm", "-0.002 mm", "0.013 mm"]
+
+
+def test_the_last_sweep_is_of_the_head_as_it_is() -> None:
+    swept = event(reading("sweep_x", 0.02, 300.0), reading("sweep_y", 0.03, 200.0))
+    sweep = build(CaseStory("x", "mm", (swept,))).sweep
+    assert sweep is not None
+    assert (sweep.x, sweep.y, sweep.over) == (pytest.approx(0.02 * 200 / 300), 0.03, 200.0)
+    moved = build(CaseStory("x", "mm", (swept, event(act("trammed"))))).sweep
+    assert moved is None
+    again = build(
+        CaseStory("x", "mm", (swept, event(act("trammed")), event(reading("sweep_x", 0.0, 300.0))))
+    ).sweep
+    assert again is not None
+    assert (again.x, again.y) == (0.0, None)
