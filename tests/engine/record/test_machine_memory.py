@@ -220,3 +220,55 @@ def test_a_wrong_upkeep_table_is_named() -> None:
         )
     with pytest.raises(KnowledgeError, match=r"upkeep.toml"):
         read_upkeep("[keeps")
+
+
+def simulated(rng: np.random.Generator) -> tuple[MachineRecord, dict[str, float], date]:
+    """Draw a machine from the process that the memory assumes, and read it at odd times; trammed once."""
+    u, names = usual("knee_mill"), ("tram", "lean_side", "table_slope")
+    days = np.sort(rng.choice(np.arange(1, 700), 8, replace=False)).tolist()
+    trammed, now = days[4], 730
+    kept = MachineRecord.in_memory()
+    kept.add(Entry(date=str(DAY), kind="note", note="began"))
+    level = {s: rng.normal(0.0, u[s].sd) for s in names}
+    rate = {s: rng.normal(0.0, u[s].drift) for s in names}
+    began, walk, last = dict.fromkeys(names, 0), dict.fromkeys(names, 0.0), dict.fromkeys(names, 0)
+
+    def size(source: str, day: int) -> float:
+        walk[source] += rng.normal(0.0, u[source].wander * math.sqrt((day - last[source]) / 365.25))
+        last[source] = day
+        return level[source] + rate[source] * (day - began[source]) / 365.25 + walk[source]
+
+    for day in days:
+        true = {s: size(s, day) for s in names}
+        if day == trammed:
+            kept.add(Entry(date=str(DAY + timedelta(day)), kind="correction", id="trammed"))
+            level["tram"], walk["tram"], began["tram"] = rng.normal(0.0, u["tram"].sd), 0.0, day
+            true["tram"] = level["tram"]
+        kind = ("sweep_x", "square_travel_x", "table_run_x")[int(rng.integers(3))]
+        value = {
+            "sweep_x": true["tram"] - true["lean_side"],
+            "square_travel_x": true["lean_side"],
+            "table_run_x": -true["table_slope"],
+        }[kind]
+        noise = 0.006 / 300
+        extra = {s: j for s, j in response(kind, "knee_mill", 300.0).items() if s not in u}
+        spread = math.sqrt(
+            noise**2 + sum((j * load().sources[s].size["any"].healthy) ** 2 for s, j in extra.items())
+        )
+        kept.add(reading(kind, 300.0 * (value + rng.normal(0.0, spread)), day))
+    return kept, {s: size(s, now) for s in names}, DAY + timedelta(now)
+
+
+def test_what_it_says_is_as_sure_as_it_claims() -> None:
+    """Machines drawn from the assumed process: errors over the stated spread are standard normal."""
+    rng = np.random.default_rng(20310406)
+    errors: list[float] = []
+    for _ in range(250):
+        kept, true, today = simulated(rng)
+        for source, belief in priors_of(kept, today).items():
+            if source in true:
+                errors.append((true[source] - belief.mean) / belief.sd)
+    assert len(errors) > 300
+    assert np.mean(errors) == pytest.approx(0.0, abs=0.15)
+    assert np.std(errors) == pytest.approx(1.0, abs=0.1)
+    assert np.mean(np.abs(errors) < 1.645) == pytest.approx(0.9, abs=0.04)
