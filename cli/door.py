@@ -32,6 +32,9 @@ class Consultation(Protocol):
     def now(self) -> Turn:
         """Return the case as it stands."""
 
+    def speak(self, unit: Habit) -> Turn:
+        """Answer in this unit from now on."""
+
 
 @dataclass(frozen=True, slots=True)
 class Opened:

@@ -8,6 +8,7 @@ import sys
 
 from askew.cli import door
 from askew.cli.chat.choices import resolved
+from askew.cli.chat.words import habit_of, local
 from askew.cli.emit import emit
 from askew.cli.exits import NOT_SAVED, OK
 from askew.cli.pipe import converse
@@ -46,8 +47,15 @@ class ShortForms:
         """Return the case as it stands."""
         return self._consultation.now()
 
+    def speak(self, unit: Habit) -> Turn:
+        """Answer in this unit from now on."""
+        return self._consultation.speak(unit)
+
     def say(self, line: str) -> Turn:
-        """Take one line, with its short forms written out."""
+        """Take one line, with its short forms written out; the wish for a unit is one of them."""
+        own = local(line)
+        if own is not None and own[0].id == "unit":
+            return self.speak(habit_of(own[1]))
         return self._consultation.say(resolved(line, self.now().question, load()))
 
 
@@ -60,12 +68,17 @@ class Teller:
         self._consultation = consultation
         self._kept = kept
         self._before: Turn | None = None
+        self._unit: Habit | None = None
 
     def tell(self, turn: Turn) -> None:
         """Show one answer."""
         shown = turn if self._kept else turn.model_copy(update={"saved": True})
         unit = self._view.habit or self._consultation.unit
         view = dataclasses.replace(self._view, habit=unit)
+        if self._before is not None and unit != self._unit:
+            # What stands in the old unit is said again.
+            self._before = self._before.model_copy(update={"suspects": []})
+        self._unit = unit
         # A new case has nothing to show before the first line.
         if turn.turn or turn.error or turn.heard or turn.says:
             emit(turn_screen(shown, load(), view, self._before), view)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from askew.cli.chat import first
 from askew.cli.chat.loading import Loaded, Loader, load_case
-from askew.cli.chat.words import LocalWord, Saying, local, sayings
+from askew.cli.chat.words import LocalWord, Saying, habit_of, local, sayings
 from askew.cli.emit import emit
 from askew.cli.exits import NOT_SAVED, OK
 from askew.cli.lines import BLANK, Line, wrap
@@ -285,9 +285,12 @@ class Session:
         return [BLANK, *wrap(f"Case {old.name} is put aside, saved. What came out wrong?", self.view)]
 
     def _change_unit(self, word: str) -> list[Line]:
-        habit = "in" if word.lower().startswith(("inch", "thou")) else "mm"
-        self.view = replace(self.view, habit="in" if habit == "in" else "mm")
-        return wrap("Inches from now on." if habit == "in" else "Millimetres from now on.", self.view)
+        turn = self._case.opened.consultation.speak(habit_of(word))
+        self.view = replace(self.view, habit=habit_of(word))
+        # What stands in the old unit is said again; the rest has not changed.
+        self._show(turn, turn.model_copy(update={"suspects": []}))
+        self._turn = turn
+        return []
 
     def _suggest(self, word: str) -> list[Line]:
         on = word.lower() == "on"

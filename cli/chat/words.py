@@ -9,6 +9,8 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from askew.engine.units import Habit
+
 if TYPE_CHECKING:
     from askew.knowledge.load import Knowledge
 
@@ -101,6 +103,11 @@ def local(line: str) -> tuple[LocalWord, str] | None:
         if match:
             return word, (match.groupdict().get("rest") or "").strip()
     return None
+
+
+def habit_of(word: str) -> Habit:
+    """Return the unit that a word of the wish for a unit names."""
+    return "in" if word.lower().startswith(("inch", "thou")) else "mm"
 
 
 @dataclass(frozen=True, slots=True)

@@ -175,6 +175,10 @@ class Scripted:
     def now(self) -> Turn:
         return self._turns[self._at - 1] if self._at else Turn(turn=0)
 
+    def speak(self, unit: str) -> Turn:
+        self.unit = unit
+        return self.now().model_copy(update={"heard": [], "says": [f"Answers are in {unit} from now on."]})
+
     def say(self, line: str) -> Turn:
         self.said.append(line)
         if "kg" in line:

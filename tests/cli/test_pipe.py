@@ -77,6 +77,17 @@ def test_plain_text_answers_every_line_without_escapes(
     assert "NOT SAVED" not in out
 
 
+def test_the_unit_is_changed_by_saying_so_and_what_stands_is_said_again(
+    scripted: Scripted, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr("sys.stdin", Stdin(b"15 thou out\nin mm please\n"))
+    assert main(["talk"]) == 0
+    first, second = capsys.readouterr().out.split("Answers are in mm from now on.")
+    assert "+9.8 to +15.7 thou" in first
+    assert "+0.250 to +0.400 mm" in second
+    assert "thou" not in second
+
+
 def test_no_argument_with_a_pipe_is_the_same_talk(
     scripted: Scripted, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
