@@ -112,7 +112,7 @@ def setup_answer(message: Message, key: str, context: Context, habit: Habit | No
             return SetupFact(key, None, words=words)
         if key == "cutter_offset" and not message.quantities and names & {"nothing", "middle", "no"}:
             return SetupFact(key, 0.0, words=words)
-        return answer_length(message, key, context, habit)
+        return answer_length(message, key, habit)
     if key == "passes":
         for quantity in message.quantities:
             if (

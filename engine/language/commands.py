@@ -34,7 +34,7 @@ def command(message: Message, context: Context) -> Command | None:
         if spots and _stands(
             name, message, words, spots[0].start, max(spot.end - spot.start for spot in spots)
         ):
-            return Command(name, _argument(name, message, words), text)
+            return Command(name, _argument(name, message), text)
     return None
 
 
@@ -54,7 +54,7 @@ def _stands(name: str, message: Message, words: list[str], start: int, width: in
     return False
 
 
-def _argument(name: str, message: Message, words: list[str]) -> str | None:
+def _argument(name: str, message: Message) -> str | None:
     if name == "undo":
         numbers = [
             quantity

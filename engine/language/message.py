@@ -12,7 +12,7 @@ from askew.engine.language.quantities import Quantity, scan
 from askew.engine.language.tokens import Token, tokenize
 from askew.engine.units import UNITS, Habit
 
-# mm. Nobody reports an error larger than this: it tells the 15 thou of "15 thou over 3 inches" from the 3 inches.
+# mm. Nobody reports an error larger than this: it tells the error in "15 thou over 3 inches" from the length.
 MOST_QUANTITIES = 150
 LARGEST_VALUE = Decimal("6.6")
 

@@ -220,7 +220,7 @@ def _try(trial: _Trial, context: Context) -> None:
             _take_spots(message, group)
             _add(facts, fact)
             if isinstance(fact, Reading):
-                _add_other_axis(trial, group, fact, context)
+                _add_other_axis(trial, group, fact)
     if waiting is not None and waiting.meaning is not None and waiting.meaning.complaint:
         _add(facts, read_group(message, waiting.start, waiting.end, waiting.meaning, context, trial.habit))
     signs = [meaning for meaning in asked if meaning.kind == "sign"]
@@ -444,7 +444,7 @@ def _direction_added(trial: _Trial, group: Group) -> bool:
     return True
 
 
-def _add_other_axis(trial: _Trial, group: Group, fact: Reading, context: Context) -> None:
+def _add_other_axis(trial: _Trial, group: Group, fact: Reading) -> None:
     """Add the second pair of "left 0 right 5, front 2 back 2"."""
     if (
         fact.id[-2:] not in ("_x", "_y")

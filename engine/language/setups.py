@@ -27,6 +27,8 @@ _WORDY = {
     "vertical_travel",
 }
 _SEATING = {"seat", "sit", "follow", "hard", "tap", "flat", "bed", "sat"}
+# Talk of an axis that is not about the way the face was fed.
+_NOT_FEED_AXIS = ("hollow", "step", "joint", "arcs", "hatch", "backlash", "l2r", "r2l", "f2b", "b2f", "reversed", "reverse_feed")
 _FEEDING = {"feed", "fed", "cross", "crossfeed", "cross-feed", "fe"}
 _PASS_NOUNS = {"pas", "go", "swath", "run", "wipe"}
 
@@ -40,7 +42,7 @@ def setup_facts(message: Message, context: Context, habit: Habit | None) -> list
     facts = [
         *_passes(message),
         *_boxes(message, habit),
-        *_lengths(message, context, habit),
+        *_lengths(message, habit),
         *_tolerance(message, habit),
     ]
     facts += _choices(message, context)
@@ -174,7 +176,7 @@ def _hidden(noun: Spot, message: Message) -> bool:
     )
 
 
-def _lengths(message: Message, context: Context, habit: Habit | None) -> list[SetupFact]:
+def _lengths(message: Message, habit: Habit | None) -> list[SetupFact]:
     facts: list[SetupFact] = []
     measured = [quantity for quantity in message.quantities if is_value(quantity)]
     nouns = [spot for spot in message.spots if spot.name.startswith("length:") and not _hidden(spot, message)]
@@ -336,22 +338,10 @@ def _choices(message: Message, context: Context) -> list[SetupFact]:
         message.take(spot.start, spot.end)
         facts.append(SetupFact(key, value, words=message.said(spot.start, spot.end)))
     axes = [axis for axis in ("x", "y") if message.has(axis)]
-    if len(axes) == 1 and message.word_set & _FEEDING and not any(fact.key == "feed_axis" for fact in facts):
-        if not any(is_value(q) for q in message.quantities) and not message.has(
-            "hollow",
-            "step",
-            "joint",
-            "arcs",
-            "hatch",
-            "backlash",
-            "l2r",
-            "r2l",
-            "f2b",
-            "b2f",
-            "reversed",
-            "reverse_feed",
-        ):
-            facts.append(SetupFact("feed_axis", axes[0], words=message.text.strip()))
+    measured = any(is_value(quantity) for quantity in message.quantities)
+    fed = message.word_set & _FEEDING and not measured and not message.has(*_NOT_FEED_AXIS)
+    if len(axes) == 1 and fed and not any(fact.key == "feed_axis" for fact in facts):
+        facts.append(SetupFact("feed_axis", axes[0], words=message.text.strip()))
     if (
         message.has("measured_from")
         and not any(fact.key == "gripped_face" for fact in facts)
@@ -572,7 +562,7 @@ def instruments(message: Message, asked: bool) -> list[SetupFact]:
     return [SetupFact("instruments", tuple(names), words=message.said(tools[0].start, tools[-1].end))]
 
 
-def answer_length(message: Message, key: str, context: Context, habit: Habit | None) -> SetupFact | None:
+def answer_length(message: Message, key: str, habit: Habit | None) -> SetupFact | None:
     """Return the length that answers the question for `key`, if the message holds just one."""
     usable = [quantity for quantity in message.quantities if not quantity.junk and not quantity.box]
     if len(usable) != 1:

@@ -11,14 +11,14 @@ from typing import Literal
 LONGEST = 4096
 
 _FRACTIONS = {
-    "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3", "⅔": "2/3",
-    "⅕": "1/5", "⅒": "1/10",
+    "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3",
+    "⅔": "2/3", "⅕": "1/5", "⅒": "1/10",
 }  # fmt: skip
 _SAME = str.maketrans(
     {
-        "’": "'", "‘": "'", "′": "'", "`": "'", "´": "'", "“": '"', "”": '"', "″": '"', "–": "-", "—": "-", "−": "-",
-        "‑": "-", "×": "x", "µ": "u", "μ": "u", "⁄": "/", "÷": "/", "\u00a0": " ", "\u2009": " ", "\u202f": " ",
-        "\t": " ", "，": ",", "．": ".", "Ø": "ø",
+        "’": "'", "‘": "'", "′": "'", "`": "'", "´": "'", "“": '"', "”": '"', "″": '"', "–": "-",
+        "—": "-", "−": "-", "‑": "-", "×": "x", "µ": "u", "μ": "u", "⁄": "/", "÷": "/",
+        "\u00a0": " ", "\u2009": " ", "\u202f": " ", "\t": " ", "，": ",", "．": ".", "Ø": "ø",
     }
 )  # fmt: skip
 
@@ -51,16 +51,19 @@ class Token:
 
 
 _GLUED_UNITS = (
-    "mm|cm|m|um|thou|thous|thousandths?|th|tenths?|tths?|microns?|mic|mils?|in|inch|inches|ins|ft|foot|feet|deg|degrees?|"
-    "mrad|x|by|ish|rpm|ipm|sfm|kg|lbs?|nm|hp|kw|degc|c|f|fl|flute|k|am|pm|hrs?|mins?|secs?|s|pass|passes|pcs?|thick|wall|dia|od|id"
+    "mm|cm|m|um|thou|thous|thousandths?|th|tenths?|tths?|microns?|mic|mils?|in|inch|inches|ins|ft|foot|feet|"
+    "deg|degrees?|mrad|x|by|ish|rpm|ipm|sfm|kg|lbs?|nm|hp|kw|degc|c|f|fl|flute|k|am|pm|hrs?|mins?|secs?|s|"
+    "pass|passes|pcs?|thick|wall|dia|od|id"
 )
 _TOKEN = re.compile(
     rf"""
-    (?P<code>\d+/\d+/\d+ | \d+:\d\d(?::\d\d)? | \d+\.\d+\.[\d.]+ | \d+/\d+-\d+\b(?!/) | \d+(?:-\d+){{2,}} | \d{{4,}}-\d+ | [#]\s*\d[\w-]*)
+    (?P<code>\d+/\d+/\d+ | \d+:\d\d(?::\d\d)? | \d+\.\d+\.[\d.]+ | \d+/\d+-\d+\b(?!/)
+        | \d+(?:-\d+){{2,}} | \d{{4,}}-\d+ | [#]\s*\d[\w-]*)
   | (?P<mixed>(?P<whole>\d{{1,5}})(?:\s*-\s*|\s+)(?P<top>\d{{1,4}})/(?P<bottom>\d{{1,5}})(?![\d/.]))
   | (?P<frac>(?P<ftop>\d{{1,4}})/(?P<fbottom>\d{{1,5}})(?![\d/.]))
   | (?P<vulgar>(?P<vwhole>\d{{1,5}})?\s?(?P<vfrac>[{"".join(_FRACTIONS)}]))
-  | (?P<num>\d+(?:[.,]\d+)+ | [.,]\d+(?![.\d]) | \d+)(?P<glue>(?:{_GLUED_UNITS})(?![a-z]))?(?P<junk>[a-z]+[\w]*)?
+  | (?P<num>\d+(?:[.,]\d+)+ | [.,]\d+(?![.\d]) | \d+)
+        (?P<glue>(?:{_GLUED_UNITS})(?![a-z]))?(?P<junk>[a-z]+[\w]*)?
   | (?P<word>[^\W\d_]+(?:'[^\W\d_]+)*\d*(?:[.,]\d+)?)
   | (?P<mark>\+\s?/\s?-|\+-|±|[^\w\s]|_)
     """,
