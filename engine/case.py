@@ -62,6 +62,22 @@ class Done:
 
 
 @dataclass(frozen=True)
+class Memory:
+    """What a machine's record says of one source at the start of a case.
+
+    Attributes:
+        source: Source id.
+        mean: Its size, mm or rad; `sd` one standard deviation.
+        weight: Chance that it still holds.
+    """
+
+    source: str
+    mean: float
+    sd: float
+    weight: float
+
+
+@dataclass(frozen=True)
 class Case:
     """The case as it stands after some observations.
 
@@ -77,6 +93,7 @@ class Case:
         states: States of machine and work by now, as far as the checks made tell.
         made: Checks made, in order.
         cuts: How many times the face was cut again.
+        memory: What is known of this machine from before.
         told: The first value told of each setup fact, for what was measured before it was known.
     """
 
@@ -92,6 +109,7 @@ class Case:
     states: frozenset[str] = frozenset({"vise_on", "cutter_in", "part_out"})
     made: tuple[str, ...] = ()
     cuts: int = 0
+    memory: tuple[Memory, ...] = ()
     told: Mapping[str, Any] = field(default_factory=dict)
 
     @property

@@ -14,7 +14,7 @@ import numpy as np
 
 from askew.engine import answers
 from askew.engine.asks import asked_for
-from askew.engine.case import Case, tell
+from askew.engine.case import Case, Memory, tell
 from askew.engine.kept import BadFactError, from_json, to_json
 from askew.engine.language import Context, Heard, read
 from askew.engine.language.echo import echo
@@ -61,6 +61,8 @@ class Consultation:
         self.journal = journal
         self.notices: list[str] = []
         self._kept: list[_Kept] = []
+        begun = next((r.data for r in journal.records if r.kind == "memory"), {})
+        self._memory = _read_memory(begun.get("sources"), self.knowledge)
         self._standing: Standing | None = None
         self._told: frozenset[str] = frozenset()
         self._restated: tuple[str, ...] = ()
@@ -74,7 +76,7 @@ class Consultation:
     @property
     def case(self) -> Case:
         """The case as it stands."""
-        return self._kept[-1].case if self._kept else Case()
+        return self._kept[-1].case if self._kept else Case(memory=self._memory)
 
     @property
     def setup(self) -> Setup:
@@ -121,6 +123,22 @@ class Consultation:
         """Answer in this unit from now on, until a number shows another; kept with the case like anything said."""
         name = "inches" if unit == "in" else "millimetres"
         return self._take(f"in {name}", (), unit, (), [f"Answers are in {name} from now on."])
+
+    def remember(self, machine: str, memory: Mapping[str, tuple[float, float, float]]) -> Turn:
+        """Start from what is known of a machine; only a case in which nothing has been said yet can.
+
+        Args:
+            machine: The machine's name, kept with the case.
+            memory: By source: mean, standard deviation (mm or rad), and the chance that it still holds.
+        """
+        if self._kept:
+            return self._refused("This case has begun without the machine's record.", "Name the machine when a case is new.")
+        kept = {source: list(values) for source, values in memory.items() if source in self.knowledge.sources}
+        self._save("memory", {"machine": machine, "sources": kept})
+        self._memory = tuple(Memory(source, *values) for source, values in sorted(kept.items()))
+        self._standing = None
+        says = [f"Starting from the record of {safe(machine)}: {len(kept)} things are known of it."] if kept else []
+        return self._turn(says=says)
 
     # --- hearing ---------------------------------------------------------------------------------------
 
@@ -366,6 +384,18 @@ class Consultation:
         known = isinstance(asked, str) and asked in self.knowledge.checks
         case = tell(self.case, facts, asked if known else None)
         self._kept.append(_Kept(case, tuple(facts), unit if unit in ("in", "mm") else None))
+
+
+def _read_memory(data: object, known: Knowledge) -> tuple[Memory, ...]:
+    """Return what a record remembers of a machine; entries of another shape, or of no known source, are left out."""
+    if not isinstance(data, dict):
+        return ()
+    found = []
+    for source, values in sorted(data.items()):
+        numbers = [v for v in values if isinstance(v, int | float)] if isinstance(values, list) else []
+        if source in known.sources and len(numbers) == 3 and numbers[1] > 0.0 and 0.0 <= numbers[2] <= 1.0:
+            found.append(Memory(source, *map(float, numbers)))
+    return tuple(found)
 
 
 def _fit(heard: Heard) -> float:

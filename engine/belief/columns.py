@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from askew.engine.belief.problem import Columns
-from askew.engine.case import Case, Situation
+from askew.engine.case import Case, Memory, Situation
 from askew.engine.setup import Setup, machine_of
 from askew.knowledge.load import load
 from askew.knowledge.schema import Size, Source
@@ -56,17 +56,11 @@ def table(case: Case, columns: tuple[Column, ...], wild_sizes: np.ndarray, wild_
         wild_sizes: One standard deviation of each reading taken wrongly, mm, (w,).
         wild_prior: Chance that a reading was taken wrongly.
     """
-    known = load().sources
     factors = _factors(case)
-    prior, healthy, trouble, mean = [], [], [], []
-    for column in columns:
-        source = known[column.source]
-        size = size_of(source, case.setup)
-        prior.append(prior_of(source, case.filled(case.setup), factors.get(column, 1.0)))
-        healthy.append(size.healthy**2)
-        scale = ONE_SIDED_SPREAD if source.one_sided else 1.0
-        trouble.append(max((scale * size.trouble) ** 2, 1.0001 * size.healthy**2))
-        mean.append(ONE_SIDED_MEAN * size.trouble if source.one_sided else 0.0)
+    beliefs = [_usual(column, case, factors.get(column, 1.0)) for column in columns]
+    memory = {Column(m.source, 0): m for m in case.memory}
+    beliefs = [remembered(b, memory[c]) if c in memory else b for b, c in zip(beliefs, columns, strict=True)]
+    prior, healthy, trouble, mean = (np.array(values) for values in zip(*beliefs, strict=True)) if beliefs else [np.zeros(0)] * 4
     w = wild_sizes.size
     return Columns(
         prior=np.concatenate([prior, np.full(w, wild_prior)]),
@@ -75,6 +69,37 @@ def table(case: Case, columns: tuple[Column, ...], wild_sizes: np.ndarray, wild_
         mean=np.concatenate([mean, np.zeros(w)]),
         wild=np.concatenate([np.zeros(len(columns), bool), np.ones(w, bool)]),
     )
+
+
+Belief = tuple[float, float, float, float]
+"""Chance of trouble, variance when healthy, variance and mean when in trouble."""
+
+
+def _usual(column: Column, case: Case, factor: float) -> Belief:
+    source = load().sources[column.source]
+    size = size_of(source, case.setup)
+    scale = ONE_SIDED_SPREAD if source.one_sided else 1.0
+    trouble = max((scale * size.trouble) ** 2, 1.0001 * size.healthy**2)
+    mean = ONE_SIDED_MEAN * size.trouble if source.one_sided else 0.0
+    return prior_of(source, case.filled(case.setup), factor), size.healthy**2, trouble, mean
+
+
+def remembered(usual: Belief, memory: Memory) -> Belief:
+    """Return a usual prior as the machine's record changes it.
+
+    With the memory's weight the source is as it was found; else it is as on any machine. A source found healthy
+    is less likely to be in trouble now; one found out is in trouble with about the size that was found: the two
+    ways of being in trouble are joined into one Gaussian with their mean and variance.
+    """
+    prior, healthy, trouble, mean = usual
+    if abs(memory.mean) + memory.sd <= 3.0 * healthy**0.5:
+        return max((1.0 - memory.weight) * prior, 1e-4), healthy, trouble, mean
+    found = memory.weight
+    chance = found + (1.0 - found) * prior
+    share = found / chance
+    middle = share * memory.mean + (1.0 - share) * mean
+    spread = share * (memory.sd**2 + memory.mean**2) + (1.0 - share) * (trouble + mean**2) - middle**2
+    return min(chance, 0.999), healthy, max(spread, 1.0001 * healthy), middle
 
 
 def _factors(case: Case) -> dict[Column, float]:
