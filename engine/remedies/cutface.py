@@ -146,17 +146,27 @@ def _heights(scene: Scene, centres: Array, cross: Array, both_ways: bool) -> tup
     return rises, leans
 
 
-def _steps(centres: Array, rises: Array, leans: Array, feed: Array, diameter: float, width: float) -> Array:
-    """Return the largest true step of every draw: what of a height difference the dead zone leaves."""
-    if centres.size < 2:
-        return np.zeros(feed.size)
-    spacing = float(centres[1] - centres[0])
-    middles = (centres[1:] + centres[:-1]) / 2.0
-    on_face = np.abs(middles) < width / 2.0
-    delta = np.diff(rises, axis=1) - (leans[:, 1:] + leans[:, :-1]) / 2.0 * spacing
-    zone = feed * np.sqrt(max(diameter * spacing - spacing**2, 0.0))
-    steps = np.maximum(np.abs(delta) - zone[:, None], 0.0)
-    return np.asarray(steps[:, on_face].max(axis=1)) if on_face.any() else np.zeros(feed.size)
+def _steps(
+    centres: Array, rises: Array, leans: Array, feed: Array, diameter: float, width: float
+) -> Array:
+    """Return the largest true step of every draw, mm.
+
+    The surface jumps only at the rim of a pass that is the lowest there: by what the others stand above it.
+    """
+    radius = diameter / 2.0
+    largest = np.zeros(feed.size)
+    for i, centre in enumerate(centres):
+        for side in (-radius, radius):
+            place = centre + side
+            near = np.flatnonzero(np.abs(place - centres) <= radius * (1.0 + 1e-12))
+            near = near[near != i]
+            if abs(place) >= width / 2.0 * (1.0 - 1e-12) or near.size == 0:
+                continue
+            v = place - centres[near]
+            arcs = np.sqrt(np.maximum(radius**2 - v * v, 0.0))
+            others = (rises[:, near] + leans[:, near] * v - feed[:, None] * arcs).min(axis=1)
+            largest = np.maximum(largest, others - (rises[:, i] + leans[:, i] * side))
+    return largest
 
 
 def _along(scene: Scene, u: Array) -> Array:
