@@ -106,6 +106,10 @@ class PromptReader:
         """Turn the greyed suggestions on or off."""
         self._suggestions = on
 
+    def refresh(self) -> None:
+        """Show the status line anew; may be called from any thread."""
+        self._session.app.invalidate()
+
     def call(self, show: Callable[[], str]) -> None:
         """Run something that prints, from any thread, with the prompt moved out of the way.
 

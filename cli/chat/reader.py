@@ -24,6 +24,9 @@ class Reader(Protocol):
     def set_suggestions(self, on: bool) -> None:
         """Turn the suggestions on or off."""
 
+    def refresh(self) -> None:
+        """Show the status line anew; may be called from any thread."""
+
     def call(self, show: Callable[[], str]) -> None:
         """Run something that prints, from another thread, without harm to the line being typed."""
 
@@ -56,6 +59,9 @@ class LinearReader:
 
     def set_suggestions(self, on: bool) -> None:
         """Suggestions would be read aloud as if typed, so there are none here."""
+
+    def refresh(self) -> None:
+        """There is no status line here."""
 
     def call(self, show: Callable[[], str]) -> None:
         """Print at once; nothing else runs while this reader waits."""

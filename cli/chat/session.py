@@ -108,7 +108,16 @@ class Session:
 
     def load_behind(self, reader: Reader) -> None:
         """Load while the person reads; what there is to tell then appears above the prompt."""
-        self._loader.start(lambda: reader.call(self._begin_above))
+        self._loader.start(lambda: self._loaded_behind(reader))
+
+    def _loaded_behind(self, reader: Reader) -> None:
+        """Show what there is to tell, else leave the line being typed alone; runs in the loading thread."""
+        loaded = self._loader.ready
+        if loaded is None or loaded.turn.turn or loaded.opened.notices or self._bench_words(loaded):
+            reader.call(self._begin_above)
+        else:
+            self._take(loaded)
+            reader.refresh()
 
     def _begin_above(self) -> str:
         self.begin()
@@ -146,14 +155,17 @@ class Session:
             emit(wrap(notice, self.view, style="warn"), self.view)
 
     def _offer_bench(self) -> None:
-        from askew.cli.chat import bench
-
-        kept = bench.in_words(bench.read_bench(bench.bench_file(), self._case.known), self._case.known)
+        kept = self._bench_words(self._case)
         if kept:
             emit(
                 wrap(f"Last time: {kept}. Say same bench to use that again.", self.view, style="dim"),
                 self.view,
             )
+
+    def _bench_words(self, loaded: Loaded) -> str:
+        from askew.cli.chat import bench
+
+        return bench.in_words(bench.read_bench(bench.bench_file(), loaded.known), loaded.known)
 
     # ---- the talk
 

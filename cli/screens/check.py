@@ -24,7 +24,8 @@ def check_screen(turn: Turn, known: Knowledge, view: View, before: NextOut | Non
         return []
     if before is not None and before.check == check.check and before.how == check.how:
         lines = _still(check, known, view)
-        return lines if before.expects == check.expects else lines + _predictions(check, known, view)
+        now = _predictions(check, known, view)
+        return lines if now == _predictions(before, known, view) else lines + now
     lines = heading(f"Next: {name_of(check.check, known)},", view, minutes(check.minutes))
     for number, step in enumerate(check.how, 1):
         mark = f"{number}. "

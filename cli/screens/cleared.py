@@ -30,6 +30,8 @@ def cleared_screen(
         most: How many get a line of their own.
     """
     new = [cleared for cleared in turn.cleared if cleared.source not in before]
+    # Those that a number cleared come first: they are the ones that somebody would have gone after.
+    new.sort(key=lambda cleared: cleared.needed is None)
     if not new:
         return []
     lines = heading("Cleared", view)

@@ -102,8 +102,13 @@ class Terminal:
 
     def say(self, line: str) -> str:
         """Type a line, go through what is long, and return the screen at the next prompt."""
+        start = f"> {line[:24]}"
+        before = self.everything().count(start)
         self.process.send(line + "\r")
-        self.pump(0.2)
+        end = time.monotonic() + 20
+        # Until the line is on the screen, an empty prompt is still the one before it.
+        while self.everything().count(start) == before and time.monotonic() < end:
+            self.pump()
         shown = self.ready()
         while MORE in self.screen.display[self.screen.cursor.y]:
             self.process.send("\r")

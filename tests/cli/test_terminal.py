@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -12,6 +13,7 @@ from terminal import Terminal
 from askew.cli.demo import SAID
 
 SCRIPTED = Path(scripted_file)
+STORIES = Path(__file__).parents[1] / "data" / "conversations.toml"
 SHOTS = Path(__file__).parent / "shots"
 
 
@@ -38,6 +40,21 @@ def test_a_whole_case_from_first_sentence_to_proof(columns: int, rows: int, home
     if not shot.exists():
         shot.write_text(kept + "\n", encoding="utf-8")
     assert figures_aside(kept) == figures_aside(shot.read_text(encoding="utf-8"))
+
+
+@pytest.mark.parametrize(("story", "columns", "rows"), [(0, 48, 30), (1, 80, 50), (2, 100, 50)])
+def test_the_whole_conversations_close_at_the_prompt_too(
+    story: int, columns: int, rows: int, home: Path
+) -> None:
+    told = list(tomllib.loads(STORIES.read_text(encoding="utf-8")).values())[story]
+    with Terminal(columns, rows, home=home) as terminal:
+        terminal.ready()
+        for line in told["lines"]:
+            terminal.say(line)
+        assert "The case is closed" in terminal.everything()
+        assert "Not taken" not in terminal.everything()
+        terminal.process.send("\x04")
+        assert terminal.end() == 0
 
 
 def test_ctrl_c_clears_the_line_and_nothing_else(home: Path) -> None:
