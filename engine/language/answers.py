@@ -7,7 +7,7 @@ from decimal import Decimal
 from functools import cache
 
 from askew.engine.language.groups import Group
-from askew.engine.language.lexicon import Meaning, lexicon, table
+from askew.engine.language.lexicon import Meaning, best, lexicon, table
 from askew.engine.language.message import Message, is_value
 from askew.engine.language.model import Context
 from askew.engine.language.readings import direction, read_group
@@ -81,6 +81,8 @@ def sign_answer(message: Message, meaning: Meaning) -> Sign | None:
     refused = bool(names & {"no", "not"}) or (
         meaning.id == "needle_moves_on_tightening" and "not_move" in names
     )
+    if meaning.no and best(meaning.no, mask):
+        return Sign(meaning.id, "no", words)
     place = place_of(meaning, mask)
     if place == "none" or (meaning.none and (refused or "nothing" in names) and place is None):
         return Sign(meaning.id, meaning.none, words)

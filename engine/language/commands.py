@@ -48,7 +48,7 @@ def _stands(name: str, message: Message, words: list[str], start: int, width: in
     if name == "next":
         return start <= 2 and not measured and (width >= 2 or len(words) <= 3)
     if name == "skip":
-        return start <= 4 and not measured and (width >= 2 or len(words) <= 3)
+        return start <= 1 and not measured and len(words) <= (width + 3 if width >= 2 else 2)
     if name in ("report", "help", "quit"):
         return not measured and (start <= 5 if width >= 2 else len(words) <= 6)
     return False

@@ -56,7 +56,7 @@ class _Scorer:
         for meaning, raw in self._candidates(bag.mask):
             if raw < _LEAST:
                 continue
-            score = raw + self._fit(meaning, bag) - (0.9 if meaning.members else 0.0)
+            score = raw + self._fit(meaning, bag) - (0.9 if meaning.members and bag.values else 0.0)
             if score > top[1]:
                 top = (meaning, score)
         return top

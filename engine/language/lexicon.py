@@ -23,7 +23,7 @@ def stem(word: str) -> str:
     A light stemmer of a few suffixes: a full one costs ten times the time, and all that counts here is that
     the same word in another form comes out the same.
     """
-    text = word.replace("'", "")
+    text = word.removesuffix("'s").replace("'", "")
     kept, spelt = _forms()
     if text in kept:
         return text
@@ -219,7 +219,7 @@ def lexicon() -> Lexicon:
     for known in sorted(build.vocabulary):
         if len(known) >= 4 and known.isalpha():
             shop.setdefault(len(known), []).append(known)
-    usual = dict.fromkeys(action_words, 2.0)
+    usual = dict.fromkeys(action_words, 1.5)
     weights = {
         bit: float(words["weights"].get(name, usual.get(name, 1.0))) for name, bit in build.bits.items()
     }

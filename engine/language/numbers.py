@@ -1,7 +1,7 @@
 """Numbers as spoken: a closed grammar over tokens, on Decimal.
 
 number   := ["-" | "+" | "minus" | "plus"] unsigned
-    unsigned := digits | cardinal ["and" part] | [cardinal] "point" digit-words | "half" | part | "a couple of"
+    unsigned := digits | cardinal ["and" part] | [cardinal] "point" digit-words | "half" | part | "a couple"
 part     := "a half" | "a quarter" | "three quarters" | "three eighths" | ...
 """
 

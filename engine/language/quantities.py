@@ -209,9 +209,10 @@ def _quantity(tokens: Sequence[Token], at: int) -> Quantity | None:
         bound="about" if number.vague else None,
     )
     quantity = _ranged(tokens, quantity)
-    if _is_pronoun(tokens, quantity):
+    quantity = _junked(tokens, quantity)
+    if not quantity.junk and _is_pronoun(tokens, quantity):
         return replace(quantity, pronoun=True)
-    return _per(tokens, _junked(tokens, quantity))
+    return _per(tokens, quantity)
 
 
 def _is_pronoun(tokens: Sequence[Token], quantity: Quantity) -> bool:

@@ -18,7 +18,7 @@ from askew.engine.language.quantities import Quantity
 from askew.engine.language.readings import direction, pair_of, read_group, signed, span_mm
 from askew.engine.language.repair import repaired
 from askew.engine.language.setups import setup_facts
-from askew.engine.language.signs import read_sign
+from askew.engine.language.signs import place_of, read_sign
 from askew.engine.language.tokens import LONGEST
 from askew.engine.language.values import NeedsAskingError, ambiguity
 from askew.engine.observations import Action, Observation, Reading, SetupFact, Sign
@@ -39,6 +39,7 @@ _SPECIAL = (
     ({"cross_feed"}, "step", "cross_feed_step"),
     ({"reversed", "reverse_feed"}, "step", "reversed_step"),
     ({"bar_out", "no_bar"}, "clamp_rise", "clamp_rise_plain"),
+    ({"block"}, "face_out_of_square_clamped", "block_out_of_square"),
 )
 _WONDERING = {"should", "what", "how", "which", "where", "who", "shall"}
 _ASKING = {"could", "does", "do", "is", "can", "would", "will", "are", "might", "did", "was"}
@@ -163,6 +164,8 @@ def _try(trial: _Trial, context: Context) -> None:
     asked = _asked(context)
     found = setup_facts(message, context, trial.habit)
     facts.extend(found)
+    if context.asked is not None and _brief(message) and any(fact.key == context.asked for fact in found):
+        return
     is_setup = context.asked is not None and not asked
     if is_setup and context.asked is not None and not any(fact.key == context.asked for fact in found):
         answer = answers.setup_answer(message, context.asked, context, trial.habit)
@@ -181,20 +184,17 @@ def _try(trial: _Trial, context: Context) -> None:
     carried: Meaning | None = None
     waiting: Group | None = None
     for group in divide(message, asked):
-        joined = _joined(trial, waiting, group, context)
-        if (
-            joined is None
-            and waiting is not None
-            and waiting.meaning is not None
-            and waiting.meaning.complaint
-        ):
+        taken_up, joined = _joined(trial, waiting, group, context)
+        if not taken_up and waiting is not None and waiting.meaning is not None and waiting.meaning.complaint:
             _add(
-                facts, read_group(message, waiting.start, waiting.end, waiting.meaning, context, trial.habit)
+                facts,
+                read_group(message, waiting.start, waiting.end, waiting.meaning, context, trial.habit),
             )
         waiting = None
-        if joined is not None:
+        if taken_up:
             _take_spots(message, group)
-            _add(facts, joined)
+            if joined is not None:
+                _add(facts, joined)
             continue
         if _is_topic(message, group, asked):
             waiting = group
@@ -223,6 +223,7 @@ def _try(trial: _Trial, context: Context) -> None:
                 _add_other_axis(trial, group, fact)
     if waiting is not None and waiting.meaning is not None and waiting.meaning.complaint:
         _add(facts, read_group(message, waiting.start, waiting.end, waiting.meaning, context, trial.habit))
+    _drop_plain_recut(facts)
     signs = [meaning for meaning in asked if meaning.kind == "sign"]
     if (
         len(signs) == 1
@@ -297,33 +298,37 @@ def _is_topic(message: Message, group: Group, asked: tuple[Meaning, ...]) -> boo
     )
 
 
-def _joined(trial: _Trial, waiting: Group | None, group: Group, context: Context) -> Reading | None:
-    """Give the number of a group without a topic of its own to the topic that was named just before."""
+def _joined(
+    trial: _Trial, waiting: Group | None, group: Group, context: Context
+) -> tuple[bool, Reading | None]:
+    """Give the number of a group without a topic of its own to the topic that was named just before.
+
+    Returns whether the group was taken up, and the reading it made, if any.
+    """
     message = trial.message
     if waiting is None or waiting.meaning is None:
-        return None
+        return False, None
     if group.meaning is not None and group.meaning.id not in (
         *_GENERIC,
         waiting.meaning.id,
         *_LIKE.get(waiting.meaning.id, ()),
     ):
-        return None
+        return False, None
     names = message.names(group.start, group.end)
     if (
         not any(is_value(quantity) for quantity in message.within(group.start, group.end))
         and "nothing" not in names
     ):
-        return None
+        return False, None
     meaning = (
         _by_direction(message, waiting, group)
         if waiting.meaning.members
         else _special(message, group, waiting.meaning, ())
     )
-    return (
-        None
-        if meaning is None
-        else read_group(message, waiting.start, group.end, meaning, context, trial.habit)
-    )
+    if meaning is None:
+        _ask_which(trial, waiting.start, group.end, waiting.meaning)
+        return True, None
+    return True, read_group(message, waiting.start, group.end, meaning, context, trial.habit)
 
 
 def _by_direction(message: Message, waiting: Group, group: Group) -> Meaning | None:
@@ -357,6 +362,10 @@ def _also_done(trial: _Trial, group: Group) -> None:
             _add(trial.facts, Action(done, message.said(group.start, group.end)))
 
 
+def _brief(message: Message) -> bool:
+    return sum(token.kind != "mark" for token in message.tokens) <= 5
+
+
 def _short(message: Message) -> bool:
     return sum(token.kind != "mark" for token in message.tokens) <= 12
 
@@ -373,7 +382,7 @@ def _answer(
         if fact is not None:
             return fact
         return answers.finish_direction(trial.message, group, readings[0], context)
-    if _span_added(trial, group) or _direction_added(trial, group):
+    if _span_added(trial, group) or _direction_added(trial, group) or _place_added(trial, group):
         _take_spots(trial.message, group)
         return None
     sibling = _sibling(trial, group)
@@ -458,6 +467,18 @@ def _add_other_axis(trial: _Trial, group: Group, fact: Reading) -> None:
             _add(trial.facts, replace(second, over=fact.over))
 
 
+def _place_added(trial: _Trial, group: Group) -> bool:
+    """Give the last sign the place that follows in a clause of its own: "..., back is higher"."""
+    last = trial.facts[-1] if trial.facts else None
+    if not isinstance(last, Sign) or last.answer != "yes":
+        return False
+    place = place_of(lexicon().meanings[last.id], trial.message.mask(group.start, group.end))
+    if place is None:
+        return False
+    trial.facts[-1] = replace(last, answer=place)
+    return True
+
+
 def _sibling(trial: _Trial, group: Group) -> Meaning | None:
     """Return the reading of another axis that goes on from the last one: "lost motion x 8 thou, y 5 thou"."""
     last = _last_reading(trial)
@@ -488,6 +509,17 @@ def _goes_on(trial: _Trial, carried: Meaning) -> bool:
     )
 
 
+_RECUTS = {"turned_part", "feed_reversed", "fine_cut", "cross_cut", "cutter_changed"}
+_AFTER_RECUT = {"turned_error", "fine_cutter_error", "cross_feed_hollow", "cross_feed_step", "reversed_step"}
+
+
+def _drop_plain_recut(facts: list[Observation]) -> None:
+    """Leave out a plain second cut where another fact already says what was cut again, and how."""
+    told = {fact.id for fact in facts if isinstance(fact, Action | Reading)}
+    if told & (_RECUTS | _AFTER_RECUT):
+        facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and fact.id == "recut")]
+
+
 def _fact(
     trial: _Trial, group: Group, meaning: Meaning, asked: tuple[Meaning, ...], context: Context
 ) -> Observation | None:
@@ -496,6 +528,9 @@ def _fact(
     if meaning.kind == "ignore":
         message.take(group.start, group.end)
         return None
+    sign_asked = next((sign for sign in asked if _SIGN_NUMBERS.get(sign.id) == meaning.id), None)
+    if sign_asked is not None and not any(is_value(q) for q in message.within(group.start, group.end)):
+        return read_sign(message, group.start, group.end, sign_asked)
     if meaning.kind == "reading":
         chosen = _member(trial, group, meaning, asked)
         if chosen is None:
@@ -506,10 +541,24 @@ def _fact(
     if _is_question(message, group):
         return None
     if meaning.kind == "sign":
-        return read_sign(message, group.start, group.end, meaning)
+        sign = read_sign(message, group.start, group.end, meaning)
+        if sign.answer == "no" and len(asked) == 1 and _SIGN_NUMBERS.get(sign.id) == asked[0].id:
+            return Reading(asked[0].id, 0.0, words=words)
+        return sign
     if message.names(group.start, group.end) & {"hypothetical", "not"}:
         return None
     return Action(meaning.id, words)
+
+
+def _ask_which(trial: _Trial, start: int, end: int, family: Meaning) -> None:
+    """Ask along which axis something was measured, and offer what it may have been."""
+    ways = {"x": "left to right", "y": "front to back", "z": "up and down"}
+    words, text = trial.message.said(start, end), trial.message.text
+    at = trial.message.tokens[start].start
+    options = tuple(ways[name[-1]] for name in family.members)
+    restated = tuple(f"{text[:at]}{words} {option}{text[at + len(words) :]}" for option in options)
+    trial.question = trial.question or Ambiguity("Which way was that?", options, restated, words)
+    trial.nearest.extend(family.members)
 
 
 def _special(message: Message, group: Group, meaning: Meaning, asked: tuple[Meaning, ...]) -> Meaning:
@@ -564,18 +613,7 @@ def _member(trial: _Trial, group: Group, meaning: Meaning, asked: tuple[Meaning,
     said = [fact.id for fact in trial.facts if isinstance(fact, Reading) and fact.id in meaning.members]
     if len(set(said)) == 1:
         return meanings[said[0]]
-    ways = {"x": "left to right", "y": "front to back", "z": "up and down"}
-    words = message_words = trial.message.said(group.start, group.end)
-    start = trial.message.tokens[group.start].start
-    text = trial.message.text
-    options = tuple(ways[name[-1]] for name in meaning.members)
-    trial.question = trial.question or Ambiguity(
-        "Which way was that?",
-        options,
-        tuple(f"{text[:start]}{words} {option}{text[start + len(words) :]}" for option in options),
-        message_words,
-    )
-    trial.nearest.extend(meaning.members)
+    _ask_which(trial, group.start, group.end, meaning)
     return None
 
 

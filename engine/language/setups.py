@@ -28,9 +28,11 @@ _WORDY = {
 }
 _SEATING = {"seat", "sit", "follow", "hard", "tap", "flat", "bed", "sat"}
 # Talk of an axis that is not about the way the face was fed.
-_NOT_FEED_AXIS = ("hollow", "step", "joint", "arcs", "hatch", "backlash", "l2r", "r2l", "f2b", "b2f", "reversed", "reverse_feed")
+_NOT_FEED_AXIS = (
+    *("hollow", "step", "joint", "arcs", "hatch", "backlash"),
+    *("l2r", "r2l", "f2b", "b2f", "reversed", "reverse_feed", "cut_again"),
+)
 _FEEDING = {"feed", "fed", "cross", "crossfeed", "cross-feed", "fe"}
-_PASS_NOUNS = {"pas", "go", "swath", "run", "wipe"}
 
 
 def setup_facts(message: Message, context: Context, habit: Habit | None) -> list[SetupFact]:
@@ -233,6 +235,8 @@ def _refined(key: str, message: Message) -> str:
     names = message.all_names
     if key == "part_depth" and "hole" in names:
         return "hole_depth"
+    if key == "part_across" and names & {"jaw", "vise"} and "part_noun" not in names:
+        return "jaw_width"
     if key == "pass_spacing" and "parallel" in names:
         return "parallel_spacing"
     if key == "cutter_diameter" and "length:cutter_offset" in names:
@@ -326,7 +330,10 @@ def _tolerance(message: Message, habit: Habit | None) -> list[SetupFact]:
 def _choices(message: Message, context: Context) -> list[SetupFact]:
     facts: list[SetupFact] = []
     spots = [spot for spot in message.spots if spot.name.startswith("choice:")]
-    for spot in sorted(spots, key=lambda item: (item.start - item.end, item.start)):
+    turn = (
+        -1 if message.has("change_cutter") else 1
+    )  # "swapped the face mill for a fly cutter": the last counts
+    for spot in sorted(spots, key=lambda item: (item.start - item.end, turn * item.start)):
         key, choice = spot.name.removeprefix("choice:").split("=")
         if any(fact.key == key for fact in facts) or not _accepted(message, spot, key, choice, context):
             continue
@@ -367,7 +374,9 @@ def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Cont
         and other.end >= spot.end
         and other.end - other.start > spot.end - spot.start
     ]
-    if any(other.name.startswith("choice:") or other.name.startswith("tool:") for other in inside):
+    if any(other.name.startswith(("choice:", "tool:")) for other in inside) and _not_only_material(
+        message, key
+    ):
         return False
     before = [_text(message, at) for at in range(max(0, spot.start - 2), spot.start)]
     if "not" in before or "isn't" in before or ("no" in before and choice != "plain"):
@@ -422,7 +431,9 @@ def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Cont
         )
     if key == "feed_axis":
         words = message.word_set
-        return width >= 2 and bool(words & _FEEDING) and not message.has("hollow", "step", "joint")
+        return (
+            width >= 2 and bool(words & _FEEDING) and not message.has("hollow", "step", "joint", "cut_again")
+        )
     if key == "feed_sense":
         words = message.word_set
         return (
@@ -435,6 +446,11 @@ def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Cont
     if key == "gripped_face":
         return width >= 2 and message.has("measured_from")
     return key in _WORDY and width >= 2
+
+
+def _not_only_material(message: Message, key: str) -> bool:
+    """Tell whether a longer phrase hides this one, as "aluminium sheet" at a jaw hides the material."""
+    return key != "material" or message.has("moving_jaw", "jaw", "vise")
 
 
 def _is_material(message: Message, spot: Spot) -> bool:
@@ -484,7 +500,7 @@ def _is_contact(message: Message, spot: Spot, choice: str) -> bool:
     )
     if choice == "plain":
         return message.has("moving_jaw") or spot.end - spot.start >= 2
-    if choice == "paper" and message.has("slides_out", "paper_held"):
+    if choice == "paper" and message.has("slides_out", "paper_held", "shim_it"):
         return False
     if choice == "soft" and spot.end - spot.start == 1:
         return message.has("moving_jaw")

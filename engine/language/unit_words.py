@@ -96,26 +96,24 @@ def parse_unit(tokens: Sequence[Token], at: int) -> tuple[str, Decimal, int] | N
             )
         if unit == "tenth":
             return {
-                "thou": ("tenth", Decimal(1), end),
-                "mm": ("tenth_mm", Decimal(1), end),
+                "thou": ("thou", Decimal("0.1"), end),
+                "mm": ("mm", Decimal("0.1"), end),
                 "in": ("thou", Decimal(100), end),
-                "mil": ("tenth_mm", Decimal(1), end),
+                "mil": ("mil", Decimal("0.1"), end),
                 "deg": ("deg", Decimal("0.1"), end),
             }.get(whole, ("tenth", Decimal(1), at + 1))
         if unit == "hundredth":
             return {
-                "mm": ("hundredth", Decimal(1), end),
+                "mm": ("mm", Decimal("0.01"), end),
                 "in": ("thou", Decimal(10), end),
-                "mil": ("hundredth", Decimal(1), end),
+                "mil": ("mil", Decimal("0.01"), end),
             }.get(whole, ("hundredth", Decimal(1), at + 1))
     return unit, Decimal(1), at + 1
 
 
 def _of_what(tokens: Sequence[Token], at: int) -> tuple[str, int] | None:
-    if text_at(tokens, at) in ("of", "o") or (
-        text_at(tokens, at) in ("a", "an") and text_at(tokens, at + 1) in ("mm", "inch", "thou")
-    ):
-        at += text_at(tokens, at) in ("of", "o")
+    if text_at(tokens, at) in ("of", "o"):
+        at += 1
         at += text_at(tokens, at) in ("a", "an", "one", "1")
         unit = words().units.get(text_at(tokens, at))
         if unit is not None:

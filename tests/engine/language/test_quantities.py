@@ -1,0 +1,243 @@
+"""Numbers as spoken: every form there and back, the forms of the shop, and pint where it knows the form."""
+
+from __future__ import annotations
+
+import math
+from decimal import Decimal
+from itertools import pairwise
+
+import pint
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from askew.engine.language.quantities import Quantity, scan
+from askew.engine.language.tokens import LONGEST, tokenize
+
+ONES = [
+    *(
+        "zero",
+        "one",
+        "two",
+        "three",
+        "four",
+        "five",
+        "six",
+        "seven",
+        "eight",
+        "nine",
+        "ten",
+        "eleven",
+        "twelve",
+    ),
+    *("thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"),
+]
+TENS = {
+    20: "twenty",
+    30: "thirty",
+    40: "forty",
+    50: "fifty",
+    60: "sixty",
+    70: "seventy",
+    80: "eighty",
+    90: "ninety",
+}
+UNIT_WORDS = {
+    "thou": "thou",
+    "tenth": "tenths",
+    "in": "inches",
+    "mm": "mm",
+    "um": "microns",
+    "cm": "cm",
+    "ft": "feet",
+    "deg": "degrees",
+}
+
+
+def one(text: str) -> Quantity:
+    found = scan(tokenize(text))
+    assert len(found) == 1, (text, found)
+    return found[0]
+
+
+def in_words(number: int) -> str:
+    if number < 20:
+        return ONES[number]
+    if number < 100:
+        return TENS[number // 10 * 10] + (f" {ONES[number % 10]}" if number % 10 else "")
+    rest = number % 100
+    return f"{ONES[number // 100]} hundred" + (f" and {in_words(rest)}" if rest else "")
+
+
+@pytest.mark.parametrize("unit", UNIT_WORDS)
+def test_a_thousand_values_in_digits(unit: str) -> None:
+    for step in range(1, 1001):
+        value = Decimal(step) / 8
+        for text in (f"{value}", f"{value}".replace(".", ",") if step % 8 in (2, 4, 6) else f"{value:f}"):
+            heard = one(f"{text} {UNIT_WORDS[unit]}")
+            assert (heard.value, heard.unit) == (value, unit), text
+
+
+@pytest.mark.parametrize("unit", UNIT_WORDS)
+def test_a_thousand_values_in_words(unit: str) -> None:
+    for number in range(1, 1000):
+        heard = one(f"{in_words(number)} {UNIT_WORDS[unit]}")
+        assert (heard.value, heard.unit) == (Decimal(number), unit), in_words(number)
+
+
+@pytest.mark.parametrize("unit", ["in", "thou"])
+def test_fractions(unit: str) -> None:
+    for whole in range(12):
+        for bottom in (2, 4, 8, 16, 32, 64):
+            for top in range(1, bottom, 2):
+                text = f"{whole} {top}/{bottom}" if whole else f"{top}/{bottom}"
+                heard = one(f"{text} {UNIT_WORDS[unit]}")
+                assert heard.value == whole + Decimal(top) / Decimal(bottom)
+
+
+@pytest.mark.parametrize(
+    ("text", "value", "unit"),
+    [
+        ("a thou and a half", "1.5", "thou"),
+        ("half a thou", "0.5", "thou"),
+        ("half thou", "0.5", "thou"),
+        ("two and a half tenths", "2.5", "tenth"),
+        ("three quarters of an inch", "0.75", "in"),
+        ("fifteen thousandths", "15", "thou"),
+        ("fifteen thousandths of an inch", "15", "thou"),
+        ("two ten thousandths", "2", "tenth"),
+        ("two tenths of a mm", "0.2", "mm"),
+        ("two tenths of a thou", "0.2", "thou"),
+        ("three hundredths of a millimetre", "0.03", "mm"),
+        ("point oh one five inch", "0.015", "in"),
+        ("zero point zero five mm", "0.05", "mm"),
+        ('.003"', "0.003", "in"),
+        ("1½ inch", "1.5", "in"),
+        ("1-1/2 in", "1.5", "in"),
+        ("0,02 mm", "0.02", "mm"),
+        ("3 thou and 4 tenths", "3.4", "thou"),
+        ("15thou", "15", "thou"),
+        ("minus 4 thou", "-4", "thou"),
+        ("-4 thou", "-4", "thou"),
+        ("another thou", "1", "thou"),
+        ("20 mil", "20", "mil"),
+        ("5 µm", "5", "um"),
+    ],
+)
+def test_forms_of_the_shop(text: str, value: str, unit: str) -> None:
+    heard = one(text)
+    assert (heard.value, heard.unit) == (Decimal(value), unit)
+
+
+def test_degrees_and_minutes() -> None:
+    assert math.isclose(float(one("1 degree 20 minutes").value), 4 / 3)
+
+
+@pytest.mark.parametrize(
+    ("text", "bound", "low", "high"),
+    [
+        ("about 4 tenths", "about", None, None),
+        ("a couple of tenths", "about", None, None),
+        ("15ish thou", "about", None, None),
+        ("4 thou or so", "about", None, None),
+        ("at least 3 thou", "at_least", None, None),
+        ("over 5 thou", "at_least", None, None),
+        ("less than half a tenth", "at_most", None, None),
+        ("4 thou max", "at_most", None, None),
+        ("between 3 and 5 thou", "between", 3, 5),
+        ("3-5 thou", "between", 3, 5),
+        ("3 to 5 thou", "between", 3, 5),
+        ("3 or 4 thou", "between", 3, 4),
+        ("a thou or two", "between", 1, 2),
+        ("5 thou +/- 1", "between", 4, 6),
+        ("5 thou plus or minus 1", "between", 4, 6),
+    ],
+)
+def test_how_sure(text: str, bound: str, low: int | None, high: int | None) -> None:
+    heard = one(text)
+    assert heard.bound == bound
+    assert (heard.low, heard.high) == (low, high)
+
+
+@pytest.mark.parametrize(
+    ("text", "per"),
+    [
+        ("5 thou per foot", 304.8),
+        ("0.003in/ft", 304.8),
+        ("2 thou to the inch", 25.4),
+        ("0.02 mm/m", 1000),
+        ("1 thou an inch", 25.4),
+    ],
+)
+def test_slopes(text: str, per: float) -> None:
+    heard = one(text)
+    assert heard.per is not None
+    assert math.isclose(float(heard.per), per)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "1200 rpm",
+        "8 ipm",
+        "$400",
+        "0.1 mm per tooth",
+        "300 mm/min",
+        "30 years",
+        "12 kg",
+        "op 20",
+        "4 flutes",
+        "40 lbs",
+        "20 degrees c",
+    ],
+)
+def test_what_is_no_measurement(text: str) -> None:
+    assert all(quantity.junk for quantity in scan(tokenize(text)))
+
+
+@pytest.mark.parametrize(
+    "text", ["1e999 mm", "6061-T6", "3/4/2021", "9:30", "4410-77-12", "M6x1", "1.2.3", "1/0 in"]
+)
+def test_what_is_no_number(text: str) -> None:
+    assert not [
+        quantity for quantity in scan(tokenize(text)) if quantity.unit is not None and not quantity.junk
+    ]
+
+
+def test_a_comma_with_two_meanings_keeps_both() -> None:
+    heard = one("1,500 mm")
+    assert (heard.value, heard.other) == (Decimal("1.5"), Decimal(1500))
+    assert one("0,125 mm").other is None
+    assert one("12,5 mm").other is None
+    assert one("1.500 mm").other is None
+
+
+def test_a_box() -> None:
+    assert one("50x50x3").box == (50, 50, 3)
+    assert one('2" x 4" x 3"').box == (2, 4, 3)
+    assert one("2 by 4 by 3 inch").unit == "in"
+
+
+@pytest.fixture(scope="module")
+def registry() -> pint.UnitRegistry:
+    return pint.UnitRegistry(non_int_type=Decimal)
+
+
+@pytest.mark.parametrize("unit", ["mm", "cm", "inch", "foot", "thou", "um", "micron", "meter"])
+def test_agreement_with_pint_on_the_forms_it_knows(unit: str, registry: pint.UnitRegistry) -> None:
+    for step in range(1, 126):
+        text = f"{Decimal(step) / 8} {unit}"
+        heard = one(text)
+        assert heard.mm is not None
+        theirs = registry.Quantity(text).to("millimeter").magnitude
+        assert math.isclose(float(heard.mm), float(theirs), rel_tol=1e-12), text
+
+
+@given(st.text(max_size=200))
+def test_any_text_is_cut_up_in_place(text: str) -> None:
+    tokens = tokenize(text)
+    assert all(0 <= token.start < token.end <= min(len(text), LONGEST) for token in tokens)
+    assert all(one.end <= two.start for one, two in pairwise(tokens))
+    for quantity in scan(tokens):
+        assert 0 <= quantity.start < quantity.end <= len(tokens)
+        assert quantity.value.is_finite()

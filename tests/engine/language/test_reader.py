@@ -1,0 +1,277 @@
+"""The reader against the labelled utterances, idle talk, mutations and arbitrary text."""
+
+from __future__ import annotations
+
+import math
+import random
+import string
+import time
+from types import ModuleType
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from askew.engine.language import Context, read
+from askew.engine.language.lexicon import lexicon, word_list
+from askew.engine.observations import Action, Command, Reading, SetupFact, Sign
+
+IDS = sorted(name for name in lexicon().meanings if not name.startswith("_"))
+contexts = st.builds(
+    Context,
+    asked=st.sampled_from(
+        [None, "passes", "material", "cutter_diameter", "instruments", "overrun", "no_such_thing", *IDS]
+    ),
+    unit=st.sampled_from([None, "in", "mm"]),
+    options=st.sampled_from([(), ("bar", "plain"), ("15 thou", "15 mm")]),
+    last=st.sampled_from(
+        [(), (Reading("step", 0.02, unit="mm"),), (SetupFact("passes", 2),), (Sign("rubbing", "yes"),)]
+    ),
+    readings=st.sampled_from([{}, {"sweep_x": Reading("sweep_x", 0.1, 300.0)}]),
+)
+words = st.sampled_from(
+    [
+        *sorted(word_list("clauses.toml", "words", "small")),
+        *sorted(lexicon().phrases),
+        "5",
+        "0.02",
+        "thou",
+        "mm",
+        ",",
+        ".",
+    ]
+)
+
+
+def test_the_set_is_large_enough(labelled: ModuleType) -> None:
+    assert len(labelled.load("tuning")) + len(labelled.load("final")) >= 500
+    assert len(labelled.load("final")) >= 250
+    assert len(labelled.chatter()) >= 50
+
+
+def test_the_labels_name_what_exists(labelled: ModuleType) -> None:
+    for utterance in [*labelled.load("tuning"), *labelled.load("final")]:
+        for fact in utterance.facts:
+            assert isinstance(fact, SetupFact | Command) or fact.id in IDS, fact
+
+
+@pytest.mark.parametrize("half", ["tuning", "final"])
+def test_facts_out_of_sentences(half: str, labelled: ModuleType) -> None:
+    score = labelled.score(labelled.load(half))
+    assert score.precision >= 0.95, score.wrong
+    assert score.recall >= 0.95, score.wrong
+    assert score.invented <= 0.01 * score.heard, score.wrong
+    assert score.questions_missed == 0
+
+
+def test_every_id_is_heard_somewhere(labelled: ModuleType) -> None:
+    said = {
+        labelled.name_of(fact)
+        for half in ("tuning", "final")
+        for row in labelled.load(half)
+        for fact in row.facts
+    }
+    families = {name for name, meaning in lexicon().meanings.items() if meaning.members}
+    assert not set(IDS) - families - said
+
+
+def test_idle_talk_yields_nothing(labelled: ModuleType) -> None:
+    for line in labelled.chatter():
+        heard = read(line)
+        assert not heard.facts, line
+        assert heard.question is None, line
+
+
+def test_what_was_not_understood_is_shown_back() -> None:
+    heard = read("runout is 3 tenths and the flux capacitor hums")
+    assert any("flux capacitor" in words for words in heard.unread)
+
+
+@pytest.mark.parametrize(
+    ("text", "context", "options"),
+    [
+        ("it's 15 out of square", Context(), ("15 thou", "15 mm")),
+        ("0.02 hollow", Context(), ("0.02 in", "0.02 mm")),
+        ("the block is 1,500 mm long", Context(), ("1.5 mm", "1500 mm")),
+        ("runout is 20 mil", Context(), ("20 thou", "20 mm")),
+        ("runout is 2 tenths", Context(unit="mm"), ("2 tenths of a thou", "2 tenths of a mm")),
+    ],
+)
+def test_what_is_not_clear_is_asked_and_the_answer_can_be_read(
+    text: str, context: Context, options: tuple[str, ...]
+) -> None:
+    heard = read(text, context)
+    assert heard.question is not None
+    assert heard.question.options == options
+    assert not any(isinstance(fact, Reading) and fact.value is not None for fact in heard.facts)
+    values = set()
+    for restated in heard.question.restated:
+        again = read(restated, context)
+        assert again.question is None
+        values |= {fact.value for fact in again.facts if isinstance(fact, Reading | SetupFact)}
+    assert len(values) == len(options)
+
+
+def test_an_axis_that_was_not_said_is_asked() -> None:
+    heard = read("swept the table, out 4 thou over 10 inches")
+    assert heard.question is not None
+    assert heard.nearest == ("sweep_x", "sweep_y")
+    again = read(heard.question.restated[1])
+    assert [fact.id for fact in again.facts if isinstance(fact, Reading)] == ["sweep_y"]
+
+
+@pytest.mark.parametrize("unit", ["in", "mm"])
+def test_a_bare_decimal_goes_by_the_habit(unit: str) -> None:
+    heard = read("corner open .015", Context(unit=unit))  # type: ignore[arg-type]
+    fact = heard.facts[0]
+    assert isinstance(fact, Reading)
+    assert fact.value is not None
+    assert math.isclose(fact.value, 0.381 if unit == "in" else 0.015)
+
+
+def test_bounds_follow_the_sign() -> None:
+    fact = read("corner closed at least 5 thou over 3 inches").facts[0]
+    assert isinstance(fact, Reading)
+    assert (fact.bound, fact.sign_known) == ("at_most", True)
+    assert fact.value == pytest.approx(-0.127)
+
+
+def test_a_range_keeps_its_order_when_it_is_minus() -> None:
+    fact = read("corner closed between 3 and 5 thou").facts[0]
+    assert isinstance(fact, Reading)
+    assert fact.low == pytest.approx(-0.127)
+    assert fact.high == pytest.approx(-0.0762)
+
+
+def test_two_ended_sweep_reads_nearer_as_more() -> None:
+    fact = read("swept the table: 1 thou on the left, 6.5 thou on the right, 24 inch circle").facts[0]
+    assert isinstance(fact, Reading)
+    assert fact.value == pytest.approx(-5.5 * 0.0254)
+    assert fact.over == pytest.approx(609.6)
+
+
+def test_a_correction_replaces_only_the_fact_it_speaks_of() -> None:
+    last = (SetupFact("passes", 2), Reading("face_out_of_square", 0.3048, 76.2, unit="thou"))
+    heard = read("no, I meant closed, not open", Context(last=last))
+    assert heard.corrects
+    assert heard.facts[0] == last[0]
+    fixed = heard.facts[1]
+    assert isinstance(fixed, Reading)
+    assert fixed.value == pytest.approx(-0.3048)
+
+
+def test_what_is_asked_or_only_thought_of_is_no_action() -> None:
+    for text in (
+        "should i tram the head?",
+        "haven't cleaned it yet",
+        "I'll regrip it tomorrow",
+        "could it be a chip under the part?",
+    ):
+        assert not any(isinstance(fact, Action | Sign) for fact in read(text).facts), text
+
+
+def test_reading_is_pure() -> None:
+    context = Context(asked="sweep_x", unit="in")
+    assert read("4 on the left, 9 on the right", context) == read("4 on the left, 9 on the right", context)
+
+
+def mutated(text: str, chance: random.Random) -> str:
+    """Return the text with a slip of the finger, swapped clauses or a stray number."""
+    kind = chance.randrange(6)
+    at = chance.randrange(len(text)) if text else 0
+    if kind == 0:
+        return text[:at] + text[at + 1 :]
+    if kind == 1:
+        return text[:at] + text[at : at + 2][::-1] + text[at + 2 :]
+    if kind == 2:
+        return text[:at] + chance.choice(string.printable) + text[at:]
+    if kind == 3:
+        return ", ".join(reversed(text.split(", ")))
+    if kind == 4:
+        return text.upper()
+    return f"{text[:at]} {chance.choice(['7', '0.3', '1,234', '1/0', '9**9', '-', '3 thou'])} {text[at:]}"
+
+
+def test_mutations_raise_nothing_and_stay_finite(labelled: ModuleType) -> None:
+    chance = random.Random(20)
+    for utterance in [*labelled.load("tuning"), *labelled.load("final")]:
+        text = utterance.text
+        for _ in range(3):
+            text = mutated(text, chance)
+            for fact in read(text, utterance.context).facts:
+                check_sound(fact)
+
+
+def test_mutated_idle_talk_yields_no_number(labelled: ModuleType) -> None:
+    chance = random.Random(21)
+    for line in labelled.chatter():
+        for _ in range(20):
+            heard = read(mutated(line, chance))
+            assert not [
+                fact for fact in heard.facts if isinstance(fact, Reading) and fact.value is not None
+            ], heard
+
+
+def check_sound(fact: object) -> None:
+    if isinstance(fact, Reading):
+        assert fact.id in IDS
+        numbers = [number for number in (fact.value, fact.over, fact.low, fact.high) if number is not None]
+        assert all(math.isfinite(number) for number in numbers)
+        assert (fact.bound == "between") == (fact.low is not None and fact.high is not None)
+        if fact.low is not None and fact.high is not None:
+            assert fact.low <= fact.high
+    elif isinstance(fact, SetupFact) and isinstance(fact.value, float):
+        assert math.isfinite(fact.value)
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.text(max_size=300), contexts)
+def test_any_text_is_read(text: str, context: Context) -> None:
+    heard = read(text, context)
+    for fact in heard.facts:
+        check_sound(fact)
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.lists(words, max_size=40).map(" ".join), contexts)
+def test_any_words_of_the_shop_are_read(text: str, context: Context) -> None:
+    for fact in read(text, context).facts:
+        check_sound(fact)
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.text(alphabet=string.ascii_letters + " ", max_size=120))
+def test_no_number_comes_from_text_without_one(text: str) -> None:
+    for fact in read(text).facts:
+        assert not isinstance(fact, Reading) or fact.value in (None, 0.0) or not set(text.split()) - {"x"}
+
+
+@pytest.mark.parametrize(
+    "piece",
+    [
+        "corner is open 5 thou ",
+        "and ",
+        "5 ",
+        "x",
+        "5x",
+        "1 1/2 ",
+        "left 5 right 3 ",
+        ", ",
+        "not ",
+        "sqaure ",
+        "9**",
+        "3 inch cutter ",
+    ],
+)
+def test_the_longest_message_takes_bounded_time(piece: str) -> None:
+    text = (piece * 4096)[:4096]
+    read(text[:50])
+    start = time.process_time()
+    read(text)
+    # 100 ms is the aim, printed by the benchmark; this machine may be slow and shared.
+    assert time.process_time() - start < 0.5
+
+
+def test_what_is_over_the_limit_comes_back_unread() -> None:
+    heard = read("x" * 5000)
+    assert heard.unread[-1] == "x" * 904
