@@ -48,7 +48,7 @@ def turn_screen(turn: Turn, known: Knowledge, view: View, before: Turn | None = 
         lines += doubt_lines(turn, known, view)
     lines += cleared_screen(turn, known, view, [] if before is None else [c.source for c in before.cleared])
     if before is None or turn.verdict != before.verdict:
-        lines += verdict_screen(turn, known, view)
+        lines += verdict_screen(turn, known, view, None if before is None else before.verdict)
     else:
         lines += proof_line(turn, known, view)
     lines += caution_lines(turn, known, view, [] if before is None else before.cautions)

@@ -15,8 +15,11 @@ if TYPE_CHECKING:
     from askew.knowledge.load import Knowledge
 
 
-def verdict_screen(turn: Turn, known: Knowledge, view: View) -> list[Line]:
-    """Return the verdict with its error budget, remedies and proof."""
+def verdict_screen(turn: Turn, known: Knowledge, view: View, before: VerdictOut | None = None) -> list[Line]:
+    """Return the verdict with its error budget, remedies and proof.
+
+    Remedies and proof are not said again where they are those of the verdict `before`.
+    """
     verdict = turn.verdict
     if verdict is None:
         return []
@@ -37,6 +40,8 @@ def verdict_screen(turn: Turn, known: Knowledge, view: View) -> list[Line]:
             lines += wrap(span(name_of(source, known), "strong"), view, indent=2)
     lines += labelled("explained", percent(verdict.explained), view)
     lines += labelled("left unexplained", format_length(abs(verdict.unexplained), view.habit), view)
+    if before is not None and (before.remedies, before.verify) == (verdict.remedies, verdict.verify):
+        return lines + proof_line(turn, known, view)
     return lines + _remedies(verdict, known, view) + _proof(verdict, known, view)
 
 
