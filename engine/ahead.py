@@ -15,7 +15,12 @@ from askew.knowledge.load import load
 DRAWS = 400
 
 SHOWN = (
-    "face_out_of_square", "hollow_across", "hollow_along", "step", "ridge", "face_out_of_parallel_across",
+    "face_out_of_square",
+    "hollow_across",
+    "hollow_along",
+    "step",
+    "ridge",
+    "face_out_of_parallel_across",
     "face_out_of_parallel_along",
 )
 """Readings worth telling of a cut that is not made yet, in this order."""
@@ -23,7 +28,9 @@ SHOWN = (
 
 def what_if(facts: Sequence[Observation], standing: Standing, unit: Habit) -> list[str]:
     """Return what the cut would read with some setup facts changed, from the sizes believed now."""
-    changes = {fact.key: fact.value for fact in facts if isinstance(fact, SetupFact) and fact.value is not None}
+    changes = {
+        fact.key: fact.value for fact in facts if isinstance(fact, SetupFact) and fact.value is not None
+    }
     if not changes:
         return ["Say what would be different, for example: what if I used a 50 mm cutter in three passes?"]
     sizes = {n.source: n.probability * n.mid for n in standing.numbers if n.source != "unlisted"}
@@ -40,7 +47,8 @@ def what_if(facts: Sequence[Observation], standing: Standing, unit: Habit) -> li
         if max(abs(was.value), abs(will.value)) < 1e-4:
             continue
         over = f" over {format_span(will.over, unit)}" if will.over else ""
-        then = f"{format_length(abs(will.value), unit)}{over}, {known[id_].plus if will.value >= 0 else known[id_].minus}"
+        way = known[id_].plus if will.value >= 0 else known[id_].minus
+        then = f"{format_length(abs(will.value), unit)}{over}, {way}"
         lines.append(f"  {known[id_].name}: {then} (as it is: {format_length(abs(was.value), unit)})")
     assumed = [load().setup[key].name for key in after.assumed]
     if assumed:
@@ -63,13 +71,19 @@ def how_to_fix(about: str | None, standing: Standing, unit: Habit) -> list[str]:
         source = standing.named[0] if standing.named else standing.numbers[0].source
     if remedy is None:
         serving = [id_ for id_, r in known.remedies.items() if source in r.serves]
-        remedy = min(serving, key=lambda id_: (known.remedies[id_].kind != "fix", known.remedies[id_].minutes))
+        remedy = min(
+            serving, key=lambda id_: (known.remedies[id_].kind != "fix", known.remedies[id_].minutes)
+        )
     numbers = next((n for n in standing.numbers if n.source == source), None)
     if numbers is None:
         return [f"{known.sources[str(source)].short} does not come into it here."]
     try:
         advice = advise(
-            str(source), remedy, (numbers.mid, numbers.low, numbers.high), standing.case.setup, unit,
+            str(source),
+            remedy,
+            (numbers.mid, numbers.low, numbers.high),
+            standing.case.setup,
+            unit,
             samples=standing.samples(DRAWS),
         )
     except RemedyError as error:
@@ -79,7 +93,9 @@ def how_to_fix(about: str | None, standing: Standing, unit: Habit) -> list[str]:
         lines.insert(0, "It is not settled yet; a check comes first. If it is so:")
     for id_, (low, high) in advice.predicts.items():
         name = known.readings[id_].name
-        lines.append(f"Proof: {name} should then read {format_length(low, unit)} to {format_length(high, unit)}.")
+        lines.append(
+            f"Proof: {name} should then read {format_length(low, unit)} to {format_length(high, unit)}."
+        )
     lines += [f"Take care: {known.cautions[id_].text}" for id_ in advice.cautions if id_ in known.cautions]
     return lines
 
@@ -91,5 +107,7 @@ def live_with(standing: Standing, unit: Habit) -> list[str]:
     if not standing.numbers or not plans:
         return ["Say what came out wrong first; then I can reckon with what is known of the machine."]
     served = [n.source for n in standing.numbers]
-    best = min(plans, key=lambda id_: min((served.index(s) for s in known[id_].serves if s in served), default=99))
+    best = min(
+        plans, key=lambda id_: min((served.index(s) for s in known[id_].serves if s in served), default=99)
+    )
     return how_to_fix(best, standing, unit)

@@ -31,7 +31,15 @@ def answer(command: Command, standing: Standing, unit: Habit) -> list[str]:
 def name_of(id_: str) -> str:
     """Return the shop name of anything that has an id."""
     known = load()
-    for table in (known.sources, known.readings, known.signs, known.checks, known.remedies, known.actions, known.setup):
+    for table in (
+        known.sources,
+        known.readings,
+        known.signs,
+        known.checks,
+        known.remedies,
+        known.actions,
+        known.setup,
+    ):
         if id_ in table:
             return str(table[id_].name)
     return id_
@@ -45,7 +53,9 @@ def meant(words: str | None) -> str | None:
     names = _names()
     if plain.replace(" ", "_") in names.values():
         return plain.replace(" ", "_")
-    best = process.extract(plain, list(names), scorer=fuzz.token_set_ratio, processor=utils.default_process, limit=1)
+    best = process.extract(
+        plain, list(names), scorer=fuzz.token_set_ratio, processor=utils.default_process, limit=1
+    )
     return names[best[0][0]] if best and best[0][1] >= NEAR else words
 
 
@@ -134,9 +144,11 @@ def what_next(standing: Standing) -> list[str]:
         return ["The cut is within what was asked for. The case is closed."]
     if standing.verdict is not None:
         return [standing.findings.stop_because or "No check left would change what to do. Try the remedy."]
-    return ["Say what came out wrong and by how much; then I can name a check."] if not standing.size else [
-        "There is no check left to make on this bench."
-    ]
+    return (
+        ["Say what came out wrong and by how much; then I can name a check."]
+        if not standing.size
+        else ["There is no check left to make on this bench."]
+    )
 
 
 def report(standing: Standing, unit: Habit) -> list[str]:
@@ -145,12 +157,14 @@ def report(standing: Standing, unit: Habit) -> list[str]:
     if budget is None:
         return ["There is no number to account for yet."]
     complaint = standing.case.complaint
-    assert complaint is not None and isinstance(complaint.fact, Reading)  # noqa: S101  (a budget has a complaint)
-    over = complaint.fact.over or standing.case.setup.value(load().readings[complaint.fact.id].over or "part_height")
-    lines = [f"{name_of(complaint.fact.id)}: {format_length(budget.complaint, unit)} over {format_span(over, unit)}."]
-    lines += [
-        f"  {format_length(mm, unit)}  {load().sources[source].short}" for source, mm in budget.entries
+    assert complaint is not None and isinstance(complaint.fact, Reading)
+    over = complaint.fact.over or standing.case.setup.value(
+        load().readings[complaint.fact.id].over or "part_height"
+    )
+    lines = [
+        f"{name_of(complaint.fact.id)}: {format_length(budget.complaint, unit)} over {format_span(over, unit)}."
     ]
+    lines += [f"  {format_length(mm, unit)}  {load().sources[source].short}" for source, mm in budget.entries]
     lines.append(f"  {format_length(budget.rest, unit)}  all other listed causes together")
     lines.append(f"  {format_length(budget.unexplained, unit)}  explained by nothing on the list")
     return lines
@@ -161,7 +175,14 @@ def help_on(word: str | None) -> list[str]:
     known = load()
     if word:
         word = meant(word) or word
-        for table in (known.commands, known.sources, known.readings, known.signs, known.checks, known.remedies):
+        for table in (
+            known.commands,
+            known.sources,
+            known.readings,
+            known.signs,
+            known.checks,
+            known.remedies,
+        ):
             if word in table:
                 return [str(table[word].explain)]
         entry = next((e for id_, e in known.glossary.items() if word.lower().replace(" ", "_") == id_), None)

@@ -8,8 +8,18 @@ from collections.abc import Mapping
 from askew.engine.observations import Command
 
 PATTERNS: Mapping[str, re.Pattern[str]] = {
-    "what_if": re.compile(r"^(?:and |but |so )?(?:what|how) (?:if|about if)\b[ ,:]*(?P<rest>.*)$|^suppose\b[ ,:]*(?P<rest2>.*)$", re.I),
-    "fix": re.compile(r"^(?:how (?:do|can|would|should) (?:i|we|you) |please )?(?:fix|cure|correct|mend|sort)\b ?(?P<rest>.*)$", re.I),
+    "what_if": re.compile(
+        r"^(?:and |but |so )?(?:what|how) (?:if|about if)\b[ ,:]*(?P<rest>.*)$|^suppose\b[ ,:]*(?P<rest2>.*)$",
+        re.I,
+    ),
+    "fix": re.compile(
+        r"^(?:how (?:do|can|would|should) (?:i|we|you) |please )?"
+        r"(?:fix|cure|correct|mend|sort)\b ?(?P<rest>.*)$",
+        re.I,
+    ),
+        r"^(?:how (?:do|can|would|should) (?:i|we|you) |please )?(?:fix|cure|correct|mend|sort)\b ?(?P<rest>.*)$",
+        re.I,
+    ),
     "live_with": re.compile(
         r"^(?:how (?:do|can|would|should) (?:i|we|you) |can (?:i|we) )?"
         r"(?:live with|work (?:a)?round|get (?:a)?round|cut (?:it )?as (?:it|the machine) stands|plan)\b ?(?P<rest>.*)$",

@@ -29,7 +29,11 @@ class Budget:
 
     def explained_by(self, sources: Sequence[str]) -> float:
         """Return the fraction of the complaint that some sources explain together."""
-        return sum(mm for source, mm in self.entries if source in sources) / self.complaint if self.complaint else 0.0
+        return (
+            sum(mm for source, mm in self.entries if source in sources) / self.complaint
+            if self.complaint
+            else 0.0
+        )
 
 
 def budget_of(complaint: float, numbers: Sequence[Numbers]) -> Budget:

@@ -14,11 +14,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cache
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
 from askew.engine.setup import Setup
 from askew.knowledge.load import load
+
+if TYPE_CHECKING:
+    from askew.engine.mend import Mend
 
 
 @dataclass(frozen=True)
@@ -31,7 +34,7 @@ class Situation:
         factors: What an action did to the odds of trouble of the instance in force, by source.
     """
 
-    setup: Setup = Setup()
+    setup: Setup = field(default_factory=Setup)
     instances: tuple[tuple[str, int], ...] = ()
     factors: tuple[tuple[str, float], ...] = ()
 
@@ -95,6 +98,7 @@ class Case:
         cuts: How many times the face was cut again.
         memory: What is known of this machine from before.
         told: The first value told of each setup fact, for what was measured before it was known.
+        mends: Fixes made, in order, each with what it promised.
     """
 
     now: Situation = Situation()
@@ -111,6 +115,7 @@ class Case:
     cuts: int = 0
     memory: tuple[Memory, ...] = ()
     told: Mapping[str, Any] = field(default_factory=dict)
+    mends: tuple[Mend, ...] = ()
 
     @property
     def setup(self) -> Setup:
@@ -121,7 +126,9 @@ class Case:
     def complaint(self) -> Evidence | None:
         """What came out wrong: the first complaint, with its latest number for the latest cut."""
         kinds = load().readings
-        first = next((e for e in self.evidence if isinstance(e.fact, Reading) and kinds[e.fact.id].complaint), None)
+        first = next(
+            (e for e in self.evidence if isinstance(e.fact, Reading) and kinds[e.fact.id].complaint), None
+        )
         if first is None:
             return None
         same = [e for e in self.evidence if e.fact.id == first.fact.id]
@@ -146,7 +153,11 @@ def tell(case: Case, facts: Iterable[Observation], asked: str | None = None) -> 
     for fact in facts:
         case = replace(_TELL[type(fact)](case, fact), when=case.when + 1)
     check = load().checks.get(asked or "")
-    if asked and check and any(isinstance(f, Reading | Sign) and f.id in check.gives + check.also for f in facts):
+    if (
+        asked
+        and check
+        and any(isinstance(f, Reading | Sign) and f.id in check.gives + check.also for f in facts)
+    ):
         case = replace(case, made=(*case.made, asked), states=entered(case.states, check.states))
     return case
 
@@ -171,7 +182,11 @@ def _tell_setup(case: Case, fact: SetupFact) -> Case:
     case = replace(case, now=replace(case.now, setup=setup), told=told)
     if old is None or not case.evidence:
         # told late, but true of the cut already made
-        filled = case.cut.setup.having(**{fact.key: value}) if not case.cut.setup.known(fact.key) else case.cut.setup
+        filled = (
+            case.cut.setup.having(**{fact.key: value})
+            if not case.cut.setup.known(fact.key)
+            else case.cut.setup
+        )
         case = replace(case, cut=replace(case.cut, setup=filled))
     if not case.evidence:
         case = replace(case, cut=case.now)
@@ -199,7 +214,11 @@ def _of_a_new_cut(case: Case, fact: Reading) -> bool:
     After what is done at the bench (cleaning, cooling) the same number again is of the same cut, and another
     number of a new one, or of the same one measured properly: either way what was redrawn made the difference.
     """
-    before = [e for e in case.evidence if e.fact.id == fact.id and e.cut == case.cuts and isinstance(e.fact, Reading)]
+    before = [
+        e
+        for e in case.evidence
+        if e.fact.id == fact.id and e.cut == case.cuts and isinstance(e.fact, Reading)
+    ]
     numbered = [e for e in before if isinstance(e.fact, Reading) and e.fact.value is not None]
     if not numbered or case.changed <= numbered[-1].when:
         return False

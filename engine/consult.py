@@ -6,7 +6,7 @@ is acknowledged, and answered: belief, rules, next check, question or verdict.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -66,7 +66,9 @@ class Consultation:
         self._standing: Standing | None = None
         self._told: frozenset[str] = frozenset()
         self._restated: tuple[str, ...] = ()
-        turns, told = bring_forward(standing_turns(journal.records), vocabulary(self.knowledge), load_renames())
+        turns, told = bring_forward(
+            standing_turns(journal.records), vocabulary(self.knowledge), load_renames()
+        )
         self.notices += told
         for turn in turns:
             self._replay(turn)
@@ -132,12 +134,18 @@ class Consultation:
             memory: By source: mean, standard deviation (mm or rad), and the chance that it still holds.
         """
         if self._kept:
-            return self._refused("This case has begun without the machine's record.", "Name the machine when a case is new.")
+            return self._refused(
+                "This case has begun without the machine's record.", "Name the machine when a case is new."
+            )
         kept = {source: list(values) for source, values in memory.items() if source in self.knowledge.sources}
         self._save("memory", {"machine": machine, "sources": kept})
         self._memory = tuple(Memory(source, *values) for source, values in sorted(kept.items()))
         self._standing = None
-        says = [f"Starting from the record of {safe(machine)}: {len(kept)} things are known of it."] if kept else []
+        says = (
+            [f"Starting from the record of {safe(machine)}: {len(kept)} things are known of it."]
+            if kept
+            else []
+        )
         return self._turn(says=says)
 
     # --- hearing ---------------------------------------------------------------------------------------
@@ -153,7 +161,9 @@ class Consultation:
     def _words(self, line: str) -> Turn:
         text = safe(line).strip()
         if not text:
-            return self._refused("That line was empty.", "Say what you saw or measured, or: what next, why, help.")
+            return self._refused(
+                "That line was empty.", "Say what you saw or measured, or: what next, why, help."
+            )
         if len(text) > LONGEST_TEXT:
             return self._refused(
                 f"That line has {len(text)} characters; {LONGEST_TEXT} is the most I read at once.",
@@ -213,15 +223,21 @@ class Consultation:
         if not ids & set(check.gives):
             return ()
         said = {fact.id for fact in facts if isinstance(fact, Action)}
-        implied = {a for id_ in ids & set(self.knowledge.readings) for a in self.knowledge.readings[id_].implies}
+        implied = {
+            a for id_ in ids & set(self.knowledge.readings) for a in self.knowledge.readings[id_].implies
+        }
         return tuple(Action(a, "as asked") for a in check.first if a not in said | implied)
 
     def _context(self, asked: str | None, options: tuple[str, ...]) -> Context:
         readings = {e.fact.id: e.fact for e in self.case.evidence if isinstance(e.fact, Reading)}
         known = next((kept.unit for kept in reversed(self._kept) if kept.unit is not None), None)
         return Context(
-            asked=asked, options=options, unit=known, setup=self.setup.told(),
-            last=self._kept[-1].facts if self._kept else (), readings=readings,
+            asked=asked,
+            options=options,
+            unit=known,
+            setup=self.setup.told(),
+            last=self._kept[-1].facts if self._kept else (),
+            readings=readings,
         )
 
     # --- answering -------------------------------------------------------------------------------------
@@ -237,12 +253,21 @@ class Consultation:
         """Keep facts as a turn and answer."""
         asked = self._pending()
         case = tell(self.case, facts, asked)
-        record = {"text": text[:LONGEST_TEXT], "facts": [to_json(fact) for fact in facts], "unit": unit, "asked": asked}
+        record = {
+            "text": text[:LONGEST_TEXT],
+            "facts": [to_json(fact) for fact in facts],
+            "unit": unit,
+            "asked": asked,
+        }
         with undisturbed():  # a Ctrl-C finds the turn kept both here and on disk, or in neither
             saved = self._save("turn", record)
             self._kept.append(_Kept(case, tuple(facts), unit))
             self._standing, self._restated = None, ()
-        says = [*([echo(facts, self.unit)] if not text.lstrip().startswith("{") else []), *more, *self._tricks(facts)]
+        says = [
+            *([echo(facts, self.unit)] if not text.lstrip().startswith("{") else []),
+            *more,
+            *self._tricks(facts),
+        ]
         turn = self._turn(facts, unread, [line for line in says if line])
         self._sum_up(turn)
         return turn.model_copy(update={"saved": saved and turn.saved})
@@ -250,12 +275,16 @@ class Consultation:
     def _tricks(self, facts: Sequence[Observation]) -> list[str]:
         """What serves instead of a check that cannot be made."""
         checks = self.knowledge.checks
-        refused = [checks[f.argument] for f in facts if isinstance(f, Command) and f.id == "cannot" and f.argument in checks]
+        refused = [
+            checks[f.argument]
+            for f in facts
+            if isinstance(f, Command) and f.id == "cannot" and f.argument in checks
+        ]
         possible = set(available(self.case))
         return [
             f"Instead of {check.name}, this serves: {checks[check.instead].name}."
             for check in refused
-            if check.instead in possible and check.instead is not None
+            if check.instead is not None and check.instead in possible
         ]
 
     def _pending(self) -> str | None:
@@ -265,11 +294,14 @@ class Consultation:
         if turn.verdict is not None or turn.closed:
             complaint = self.case.complaint
             causes = turn.verdict.sources if turn.verdict is not None else []
-            self._save("summary", {
-                "state": "closed" if turn.closed else "open",
-                "complaint": complaint.fact.id if complaint else None,
-                "causes": causes,
-            })
+            self._save(
+                "summary",
+                {
+                    "state": "closed" if turn.closed else "open",
+                    "complaint": complaint.fact.id if complaint else None,
+                    "causes": causes,
+                },
+            )
 
     def _save(self, kind: str, data: dict[str, Any]) -> bool:
         try:
@@ -307,7 +339,7 @@ class Consultation:
     def _requested(self, request: Command) -> Turn:
         """Answer a request that carries a sentence of its own."""
         # the arithmetic of remedies is wanted only now: it would make every start slower
-        from askew.engine import ahead
+        from askew.engine import ahead  # noqa: PLC0415
 
         if request.id == "what_if":
             facts = read(request.argument or "", self._context(None, ())).facts
@@ -331,8 +363,14 @@ class Consultation:
                 return ()
             gives = known.checks[pending].gives
             open_ = [Sign(id_, "unknown", command.words) for id_ in gives if id_ in known.signs]
-            return (*open_, *(replace(command, argument=id_) for id_ in gives), replace(command, id="skip", argument=pending))
-        named = [id_ for id_, check in known.checks.items() if command.argument and command.argument in check.gives]
+            return (
+                *open_,
+                *(replace(command, argument=id_) for id_ in gives),
+                replace(command, id="skip", argument=pending),
+            )
+        named = [
+            id_ for id_, check in known.checks.items() if command.argument and command.argument in check.gives
+        ]
         if named:
             return tuple(replace(command, argument=id_) for id_ in named)
         return (replace(command, argument=pending),) if pending is not None else ()
@@ -340,7 +378,11 @@ class Consultation:
     def _not_understood(self, unread: Sequence[str], nearest: Sequence[str]) -> Turn:
         names = [answers.name_of(id_) for id_ in nearest[:3]]
         words = ", ".join(f"“{safe(part)[:80]}”" for part in unread[:3])
-        hint = f"Did you mean {' or '.join(names)}?" if names else "Say a reading with its unit, what you saw, or: help."
+        hint = (
+            f"Did you mean {' or '.join(names)}?"
+            if names
+            else "Say a reading with its unit, what you saw, or: help."
+        )
         turn = self._refused(f"I made nothing of {words}.", hint)
         return turn.model_copy(update={"unread": [safe(part)[:400] for part in unread]})
 
@@ -421,11 +463,21 @@ def heard_out(fact: Observation) -> HeardOut:
     if isinstance(fact, SetupFact):
         value = list(fact.value) if isinstance(fact.value, tuple) else fact.value
         length = load().setup[fact.key].kind == "length"
-        return HeardOut(kind="setup", id=fact.key, value=value, unit="mm" if length else None, words=safe(fact.words))
+        return HeardOut(
+            kind="setup", id=fact.key, value=value, unit="mm" if length else None, words=safe(fact.words)
+        )
     if isinstance(fact, Reading):
         return HeardOut(
-            kind="reading", id=fact.id, value=fact.value, unit="mm", over=fact.over, bound=fact.bound, low=fact.low,
-            high=fact.high, sign_known=fact.sign_known, words=safe(fact.words),
+            kind="reading",
+            id=fact.id,
+            value=fact.value,
+            unit="mm",
+            over=fact.over,
+            bound=fact.bound,
+            low=fact.low,
+            high=fact.high,
+            sign_known=fact.sign_known,
+            words=safe(fact.words),
         )
     if isinstance(fact, Sign):
         return HeardOut(kind="sign", id=fact.id, answer=fact.answer, words=safe(fact.words))

@@ -13,7 +13,11 @@ from askew.engine.setup import KEYS, SetupError, checked
 from askew.knowledge.load import load
 
 KINDS: dict[str, type] = {
-    "reading": Reading, "sign": Sign, "setup": SetupFact, "action": Action, "command": Command,
+    "reading": Reading,
+    "sign": Sign,
+    "setup": SetupFact,
+    "action": Action,
+    "command": Command,
 }
 _NAMES = {kind: name for name, kind in KINDS.items()}
 
@@ -21,7 +25,8 @@ _NAMES = {kind: name for name, kind in KINDS.items()}
 def _model(kind: type) -> type[BaseModel]:
     hints = get_type_hints(kind)
     shape: dict[str, Any] = {
-        field.name: (hints[field.name], ... if field.default is MISSING else field.default) for field in fields(kind)
+        field.name: (hints[field.name], ... if field.default is MISSING else field.default)
+        for field in fields(kind)
     }
     config = ConfigDict(strict=True, extra="forbid", allow_inf_nan=False)
     return create_model(f"{kind.__name__}Kept", __config__=config, **shape)
@@ -61,9 +66,13 @@ def from_json(data: dict[str, Any]) -> Observation:
         fact: Observation = KINDS[data["kind"]](**rest)
     except ValidationError as error:
         first = error.errors()[0]
-        raise BadFactError(f"a {data['kind']} whose {'.'.join(map(str, first['loc']))}: {first['msg']}") from None
+        raise BadFactError(
+            f"a {data['kind']} whose {'.'.join(map(str, first['loc']))}: {first['msg']}"
+        ) from None
     if not _exists(fact):
-        raise BadFactError(f"a {data['kind']} {str(rest.get('id', rest.get('key')))[:60]!r} that is not known any more")
+        raise BadFactError(
+            f"a {data['kind']} {str(rest.get('id', rest.get('key')))[:60]!r} that is not known any more"
+        )
     return _within_reason(fact)
 
 

@@ -26,23 +26,34 @@ def question_for(case: Case, numbers: Sequence[Numbers]) -> QuestionOut | None:
     complaint = case.complaint
     if complaint is None:
         return QuestionOut(
-            setup=COMPLAINT, options=None, unit=None, because="everything starts from what is wrong, and by how much",
+            setup=COMPLAINT,
+            options=None,
+            unit=None,
+            because="everything starts from what is wrong, and by how much",
             text="What came out wrong, by how much, and over what length?",
         )
     fact = complaint.fact
-    assert isinstance(fact, Reading)  # noqa: S101  (a complaint is a reading)
+    assert isinstance(fact, Reading)
     if fact.value is None and fact.id not in case.dont_know:
         return QuestionOut(
-            setup=fact.id, options=None, unit="mm", because="the size is what clears most causes",
+            setup=fact.id,
+            options=None,
+            unit="mm",
+            because="the size is what clears most causes",
             text=f"How much is it, for the {load().readings[fact.id].name}? Say the number, and over what length.",
         )
     if not fact.sign_known and fact.id not in case.dont_know:
         kind = load().readings[fact.id]
         return QuestionOut(
-            setup=fact.id, options=[kind.plus, kind.minus], unit=None, because="the direction tells causes apart",
+            setup=fact.id,
+            options=[kind.plus, kind.minus],
+            unit=None,
+            because="the direction tells causes apart",
             text=f"Which way: {kind.plus}, or {kind.minus}?",
         )
-    wanted = [key for key in _wanted(case, numbers) if not case.setup.known(key) and key not in case.dont_know]
+    wanted = [
+        key for key in _wanted(case, numbers) if not case.setup.known(key) and key not in case.dont_know
+    ]
     return _asked(wanted[0]) if wanted else None
 
 
@@ -52,7 +63,11 @@ def _asked(key: str) -> QuestionOut:
     if kind.kind == "flag":
         options = ["yes", "no"]
     return QuestionOut(
-        setup=key, options=options, unit="mm" if kind.kind == "length" else None, because=kind.because, text=kind.ask
+        setup=key,
+        options=options,
+        unit="mm" if kind.kind == "length" else None,
+        because=kind.because,
+        text=kind.ask,
     )
 
 

@@ -86,8 +86,14 @@ class AskLine(_In):
 
 
 FORMS: Mapping[str, type[_In]] = {
-    "setup": SetupLine, "reading": ReadingLine, "sign": SignLine, "cannot": CannotLine, "skip": SkipLine,
-    "done": DoneLine, "undo": UndoLine, "ask": AskLine,
+    "setup": SetupLine,
+    "reading": ReadingLine,
+    "sign": SignLine,
+    "cannot": CannotLine,
+    "skip": SkipLine,
+    "done": DoneLine,
+    "undo": UndoLine,
+    "ask": AskLine,
 }
 KEYS_HINT = "One of: " + ", ".join(FORMS) + "; askew talk --schema prints the forms."
 
@@ -193,7 +199,8 @@ def check_range(reading: Reading) -> None:
     if any(abs(number) > kind.limit for number in numbers):
         worst = max(numbers, key=abs)
         raise LineError(
-            f"{worst:g} mm is not a sensible {kind.name}.", f"It must lie within {kind.limit:g} mm; check the unit."
+            f"{worst:g} mm is not a sensible {kind.name}.",
+            f"It must lie within {kind.limit:g} mm; check the unit.",
         )
     if reading.over is not None and not 0.1 <= reading.over <= 5000.0:
         raise LineError(f"{reading.over:g} mm is not a length to measure over.", "Between 0.1 and 5000 mm.")
@@ -229,7 +236,12 @@ def _done(line: DoneLine) -> Said:
 
 
 _READERS: Mapping[str, Callable[[Any], Said]] = {
-    "setup": _setup, "reading": _reading, "sign": _sign, "cannot": _cannot, "skip": _skip, "done": _done,
+    "setup": _setup,
+    "reading": _reading,
+    "sign": _sign,
+    "cannot": _cannot,
+    "skip": _skip,
+    "done": _done,
     "undo": lambda line: Said(undo=line.undo),
     "ask": lambda line: Said(ask=line.ask),
 }

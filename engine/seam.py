@@ -106,6 +106,29 @@ class QuestionOut(Out):
     text: str
 
 
+class ProofOut(Out):
+    """What a reading must come to once a fix is made (90% interval, mm), and what it came to.
+
+    `goal` is how large the complaint may be, null for the other readings; `read` null until it was read since;
+    `outcome` "closed" or "reopened" for the complaint.
+    """
+
+    reading: str
+    low: float
+    mid: float
+    high: float
+    before: float
+    over: float | None
+    unit: str
+    remedy: str
+    sources: list[str]
+    goal: float | None
+    read: float | None
+    as_predicted: bool | None
+    outcome: str | None
+    says: str
+
+
 class ErrorOut(Out):
     """What was wrong with the line, and what would be right. The case is unchanged."""
 
@@ -124,6 +147,7 @@ class Turn(Out):
     cleared: list[ClearedOut] = []
     next: NextOut | None = None
     verdict: VerdictOut | None = None
+    proof: list[ProofOut] = []
     cautions: list[str] = []
     error: ErrorOut | None = None
     says: list[str] = []

@@ -6,7 +6,7 @@ remembers which ones are assumed, so that predictions can carry their uncertaint
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields, replace
 from functools import cache, cached_property, lru_cache
 from typing import Any
@@ -131,20 +131,24 @@ def checked(key: str, value: Any) -> Value:
     """
     kind = load().setup.get(key)
     if kind is None or key not in KEYS:
-        raise SetupError(f"There is no setup fact called {key[:60]!r}.", "See askew talk --schema for the keys.")
+        raise SetupError(
+            f"There is no setup fact called {key[:60]!r}.", "See askew talk --schema for the keys."
+        )
     return _CHECKS[kind.kind](key, kind, value)
 
 
 def _length(key: str, kind: SetupKey, value: Any) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float):
-        raise SetupError(f"{kind.name.capitalize()} must be a length in mm.", f'For example {{"{key}": 25.0}}.')
+        raise SetupError(
+            f"{kind.name.capitalize()} must be a length in mm.", f'For example {{"{key}": 25.0}}.'
+        )
     low, high = kind.low or 0.0, kind.high or 5000.0
     if not low <= value <= high:
         raise SetupError(f"{value:g} mm is not a sensible {kind.name}.", f"Between {low:g} and {high:g} mm.")
     return float(value)
 
 
-def _count(key: str, kind: SetupKey, value: Any) -> int:
+def _count(_key: str, kind: SetupKey, value: Any) -> int:
     whole = not isinstance(value, bool) and isinstance(value, int | float) and float(value).is_integer()
     low, high = int(kind.low or 0), int(kind.high or 1000)
     if not whole or not low <= value <= high:
@@ -152,7 +156,7 @@ def _count(key: str, kind: SetupKey, value: Any) -> int:
     return int(value)
 
 
-def _choice(key: str, kind: SetupKey, value: Any) -> str:
+def _choice(_key: str, kind: SetupKey, value: Any) -> str:
     if value not in kind.choices:
         raise SetupError(f"That is not a {kind.name} I know.", "One of: " + ", ".join(kind.choices) + ".")
     return str(value)
@@ -160,11 +164,13 @@ def _choice(key: str, kind: SetupKey, value: Any) -> str:
 
 def _flag(key: str, kind: SetupKey, value: Any) -> bool:
     if not isinstance(value, bool):
-        raise SetupError(f"{kind.name.capitalize()} must be true or false.", f'For example {{"{key}": true}}.')
+        raise SetupError(
+            f"{kind.name.capitalize()} must be true or false.", f'For example {{"{key}": true}}.'
+        )
     return value
 
 
-def _names(key: str, kind: SetupKey, value: Any) -> tuple[str, ...]:
+def _names(_key: str, _kind: SetupKey, value: Any) -> tuple[str, ...]:
     known = load().instruments
     names = value if isinstance(value, list | tuple) else None
     if names is None or any(not isinstance(name, str) or name not in known for name in names):
@@ -172,7 +178,13 @@ def _names(key: str, kind: SetupKey, value: Any) -> tuple[str, ...]:
     return tuple(dict.fromkeys(names))
 
 
-_CHECKS = {"length": _length, "count": _count, "choice": _choice, "flag": _flag, "names": _names}
+_CHECKS: Mapping[str, Callable[[str, SetupKey, Any], Value]] = {
+    "length": _length,
+    "count": _count,
+    "choice": _choice,
+    "flag": _flag,
+    "names": _names,
+}
 
 
 def machine_of(setup: Setup) -> str:
@@ -188,7 +200,7 @@ def resolve(setup: Setup) -> Mapping[str, Any]:
     typical value. Sizes of the other sides scale with the ones that are known, since parts come in all sizes.
     """
     keys = load().setup
-    facts: dict[str, Any] = dict(setup._all)  # noqa: SLF001  (the module's own)
+    facts: dict[str, Any] = dict(setup._all)
     facts["feed_axis"] = setup.feed_axis or "x"
     _fill_part(facts, setup)
     for name, kind in keys.items():

@@ -75,7 +75,7 @@ class Standing:
         complaint = self.case.complaint
         if complaint is None or not self.size:
             return None
-        assert isinstance(complaint.fact, Reading) and complaint.fact.value is not None  # noqa: S101
+        assert isinstance(complaint.fact, Reading) and complaint.fact.value is not None
         return budget_of(complaint.fact.value, self.numbers)
 
     @cached_property
@@ -135,7 +135,9 @@ class Standing:
             machine=machine_of(setup),
             instruments=frozenset(setup.instruments) if setup.instruments is not None else None,
             refused=case.refused,
-            readings=tuple(self._told_reading(i) for i, e in enumerate(case.evidence) if isinstance(e.fact, Reading)),
+            readings=tuple(
+                self._told_reading(i) for i, e in enumerate(case.evidence) if isinstance(e.fact, Reading)
+            ),
             signs=tuple(self._told_sign(i) for i, e in enumerate(case.evidence) if isinstance(e.fact, Sign)),
             actions=tuple(ToldAction(done.id, i + 1) for i, done in enumerate(case.done)),
             complaint=(fact.id, fact.value, fact.over) if isinstance(fact, Reading) else None,
@@ -153,16 +155,21 @@ class Standing:
     def _told_reading(self, i: int) -> ToldReading:
         evidence = self.case.evidence[i]
         fact = evidence.fact
-        assert isinstance(fact, Reading)  # noqa: S101
+        assert isinstance(fact, Reading)
         kind = load().readings[fact.id]
         return ToldReading(
-            fact.id, fact.value, fact.over, fact.bound, self._state_number(evidence.when), kind.of,
+            fact.id,
+            fact.value,
+            fact.over,
+            fact.bound,
+            self._state_number(evidence.when),
+            kind.of,
             fact.sign_known,
         )
 
     def _told_sign(self, i: int) -> ToldSign:
         evidence = self.case.evidence[i]
-        assert isinstance(evidence.fact, Sign)  # noqa: S101
+        assert isinstance(evidence.fact, Sign)
         return ToldSign(evidence.fact.id, evidence.fact.answer, self._state_number(evidence.when))
 
     def _state_number(self, when: int) -> int:
@@ -182,12 +189,13 @@ class Standing:
         if complaint is None or not isinstance(complaint.fact, Reading) or complaint.fact.value is None:
             return False
         first = next(
-            e for e in self.case.evidence
+            e
+            for e in self.case.evidence
             if e.fact.id == complaint.fact.id and isinstance(e.fact, Reading) and e.fact.value is not None
         )
         if first is complaint or self.case.changed <= first.when or complaint.fact.bound == "at_least":
             return False
-        assert isinstance(first.fact, Reading) and first.fact.value is not None  # noqa: S101
+        assert isinstance(first.fact, Reading) and first.fact.value is not None
         size = abs(complaint.fact.value)
         if self.case.setup.known("tolerance"):
             return size <= self.tolerance
@@ -201,7 +209,8 @@ class Standing:
             return ()
         label = set(self.choice.label)
         return tuple(
-            n.source for n in self.numbers
+            n.source
+            for n in self.numbers
             if n.source in label or (n.probability >= NAMED and abs(n.share) >= 0.1)
         )
 
@@ -251,10 +260,15 @@ class Standing:
         pointed: dict[str, list[str]] = {}
         for finding in self.findings.pointed:
             pointed.setdefault(finding.about, []).append(finding.because)
-        shown = [n for n in self.numbers if n.source not in away and (n.probability > 0.005 or n.rank > 0.001)]
+        shown = [
+            n for n in self.numbers if n.source not in away and (n.probability > 0.005 or n.rank > 0.001)
+        ]
         return [
             SuspectOut(
-                source=n.source, probability=n.probability, share=n.share, size=self._size(n),
+                source=n.source,
+                probability=n.probability,
+                share=n.share,
+                size=self._size(n),
                 because=pointed.get(n.source, []) + self._history(n),
             )
             for n in shown[:SUSPECTS_SHOWN]
@@ -275,8 +289,10 @@ class Standing:
         by_source = {n.source: n for n in self.numbers}
         return [
             ClearedOut(
-                source=finding.about, needed=by_source[finding.about].needed,
-                plausible=by_source[finding.about].plausible, unit=load().sources[finding.about].unit,
+                source=finding.about,
+                needed=by_source[finding.about].needed,
+                plausible=by_source[finding.about].plausible,
+                unit=load().sources[finding.about].unit,
                 because=finding.because,
             )
             for finding in {f.about: f for f in self.findings.cleared}.values()
@@ -296,7 +312,11 @@ class Standing:
         ]
         how = [*self._preparations(self.next.id), *check.how]
         return NextOut(
-            check=self.next.id, minutes=self.next.minutes, readings=list(check.gives), how=how, expects=expects,
+            check=self.next.id,
+            minutes=self.next.minutes,
+            readings=list(check.gives),
+            how=how,
+            expects=expects,
             because=self._why_next(),
         )
 
@@ -304,7 +324,7 @@ class Standing:
         return [finding.because for finding in self.findings.preparations.get(check_id, ())]
 
     def _why_next(self) -> str:
-        assert self.choice is not None and self.next is not None  # noqa: S101
+        assert self.choice is not None and self.next is not None
         share = min(1.0, self.next.gain / self.outlook.open) if self.outlook.open > 0 else 0.0
         text = f"It should settle {100 * share:.0f}% of what is open, for {_minutes(self.next.minutes)}."
         second = runner_up(self.choice)
@@ -340,10 +360,14 @@ class Standing:
 
     def _proved(self) -> str:
         complaint = self.case.complaint
-        assert complaint is not None and isinstance(complaint.fact, Reading)  # noqa: S101
+        assert complaint is not None and isinstance(complaint.fact, Reading)
         size = format_length(abs(complaint.fact.value or 0.0), self.unit)
         name = load().readings[complaint.fact.id].name
-        goal = f"the {format_length(self.tolerance, self.unit)} asked for" if self.case.setup.known("tolerance") else "what was wrong"
+        goal = (
+            f"the {format_length(self.tolerance, self.unit)} asked for"
+            if self.case.setup.known("tolerance")
+            else "what was wrong"
+        )
         return f"Proved: {name} is now {size}, against {goal}. The case is closed."
 
     @cached_property
@@ -351,7 +375,9 @@ class Standing:
         """Minutes of the checks made so far."""
         known = load().checks
         machine = machine_of(self.case.setup)
-        return sum(known[id_].minutes_on.get(machine, known[id_].minutes) for id_ in self.case.made if id_ in known)
+        return sum(
+            known[id_].minutes_on.get(machine, known[id_].minutes) for id_ in self.case.made if id_ in known
+        )
 
     # --- draws -----------------------------------------------------------------------------------------
 
@@ -386,7 +412,9 @@ class Standing:
             for h in np.unique(picked[(picked >= starts[b]) & (picked < starts[b + 1])]):
                 rows = np.flatnonzero(picked == h)
                 local = int(h - starts[b])
-                draw = rng.multivariate_normal(block.mean[local], block.covariance[local], rows.size, method="eigh")
+                draw = rng.multivariate_normal(
+                    block.mean[local], block.covariance[local], rows.size, method="eigh"
+                )
                 for position, column in enumerate(block.sets[:, local]):
                     if column < n:
                         found[rows, column] = draw[:, position]
@@ -400,11 +428,18 @@ def stand(case: Case, unit: Habit) -> Standing:
 
 def _for_rules(n: Numbers) -> SourceNumbers:
     return SourceNumbers(
-        n.source, load().sources[n.source].group, n.probability, n.expected, n.mid, n.low, n.high, n.needed,
-        n.plausible, n.reach,
+        n.source,
+        load().sources[n.source].group,
+        n.probability,
+        n.expected,
+        n.mid,
+        n.low,
+        n.high,
+        n.needed,
+        n.plausible,
+        n.reach,
     )
 
 
 def _minutes(minutes: float) -> str:
     return f"{minutes:.0f} min"
-

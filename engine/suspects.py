@@ -90,12 +90,13 @@ def contributions(assembled: Assembled, posterior: Posterior) -> Array:
         plain, spread = (np.append(r[0], 0.0) for r in (rows.jacobian, rows.spread))
         members = block.sets.shape[0]
         for position, columns in enumerate(block.sets):
-            made = plain[columns] * block.mean[:, position]
+            each = plain[columns] * block.mean[:, position]
             if block.mean.shape[1] > members:
-                made = made + spread[columns] * block.mean[:, members + position]
-            np.add.at(total, columns, block.weight * made)
+                each = each + spread[columns] * block.mean[:, members + position]
+            np.add.at(total, columns, block.weight * each)
             np.add.at(weight, columns, block.weight)
-    return (total / weight)[:size]
+    made: Array = (total / weight)[:size]
+    return made
 
 
 def complaint_effect(case: Case) -> Array:
@@ -144,7 +145,9 @@ def _numbers_of(
     value = _signed_complaint(assembled.case)
     share = contribution / value if value else 0.0
     needed = complaint / abs(effect) if complaint and abs(effect) > 1e-9 else None
-    return Numbers(id_, probability, share, share * probability, mid, low, high, needed, far, abs(effect) * far, old)
+    return Numbers(
+        id_, probability, share, share * probability, mid, low, high, needed, far, abs(effect) * far, old
+    )
 
 
 def _signed_complaint(case: Case) -> float | None:

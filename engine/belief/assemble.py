@@ -92,7 +92,8 @@ def numeric_items(case: Case) -> list[NumericItem]:
     items = [
         _numeric(case, evidence)
         for evidence in case.evidence
-        if isinstance(evidence.fact, Reading) and evidence.fact.value is not None
+        if isinstance(evidence.fact, Reading)
+        and evidence.fact.value is not None
         and evidence.fact.bound in (None, "about", "between")
     ]
     return sorted(items, key=lambda item: (str(item.term), item.value, item.variance))
@@ -100,7 +101,7 @@ def numeric_items(case: Case) -> list[NumericItem]:
 
 def _numeric(case: Case, evidence: Evidence) -> NumericItem:
     fact = evidence.fact
-    assert isinstance(fact, Reading) and fact.value is not None  # noqa: S101  (narrows the type; the caller chose it)
+    assert isinstance(fact, Reading) and fact.value is not None
     kind = load().readings[fact.id]
     spread = scatter_of(fact.id, fact.over, case.setup.instruments)
     if kind.of == "machine" and fact.id.startswith("sweep") and _locks_loose(case, evidence):
@@ -112,7 +113,9 @@ def _numeric(case: Case, evidence: Evidence) -> NumericItem:
         variance += (fact.high - fact.low) ** 2 / 12.0
     wild = 3.0 * max(abs(fact.value), 10.0 * spread)
     either_way = not fact.sign_known or (kind.size_only and not _one_way(fact.id))
-    return NumericItem(_term(case, evidence), fact.value, variance, wild, fact, either_way and fact.value != 0.0)
+    return NumericItem(
+        _term(case, evidence), fact.value, variance, wild, fact, either_way and fact.value != 0.0
+    )
 
 
 def _one_way(reading_id: str) -> bool:
@@ -122,7 +125,9 @@ def _one_way(reading_id: str) -> bool:
 
 def _locks_loose(case: Case, evidence: Evidence) -> bool:
     return any(
-        isinstance(e.fact, Sign) and e.fact.id == "locks_were_loose" and e.fact.answer == "yes"
+        isinstance(e.fact, Sign)
+        and e.fact.id == "locks_were_loose"
+        and e.fact.answer == "yes"
         and e.situation.instance("gib_play_z") == evidence.situation.instance("gib_play_z")
         for e in case.evidence
     )
@@ -161,16 +166,14 @@ def range_items(case: Case) -> list[RangeItem]:
             items += _bounded(case, evidence)
         else:
             items += [
-                _meant(case, evidence, meaning)
-                for meaning in meanings(evidence.fact)
-                if not meaning.troubled
+                _meant(case, evidence, meaning) for meaning in meanings(evidence.fact) if not meaning.troubled
             ]
     return sorted(items, key=lambda item: repr(item.order))
 
 
 def _bounded(case: Case, evidence: Evidence) -> list[RangeItem]:
     fact = evidence.fact
-    assert isinstance(fact, Reading)  # noqa: S101  (narrows the type)
+    assert isinstance(fact, Reading)
     spread = scatter_of(fact.id, fact.over, case.setup.instruments)
     term = _term(case, evidence)
     misread = WILD_PRIOR
@@ -280,6 +283,7 @@ class Layout:
     """Places rows over the sources into the columns of a problem."""
 
     def __init__(self, columns: tuple[Column, ...], wilds: int, complaint: Evidence | None) -> None:
+        """Number the columns; `wilds` stand-ins for readings follow them."""
         self.columns = columns
         self.size = len(columns) + wilds
         self.position = {column: i for i, column in enumerate(columns)}
@@ -294,10 +298,12 @@ class Layout:
             if where is not None:
                 plain[where] = 1.0
             return plain, {}, []
-        assert term.reading is not None  # noqa: S101  (a term has one or the other)
+        assert term.reading is not None
         found, folded = self._linear(term, choice)
         plain = self._place(found.jacobian, term.situation)
-        spread = {_named(key, term.situation): self._place(row, term.situation) for key, row in found.spread.items()}
+        spread = {
+            _named(key, term.situation): self._place(row, term.situation) for key, row in found.spread.items()
+        }
         spread.update({f"sign {i}": self._place(row, term.situation) for i, row in enumerate(folded)})
         limits = [self._place(row, term.situation) for rows in found.limits.values() for row in rows]
         self._unlisted(term, plain)
@@ -305,15 +311,25 @@ class Layout:
 
     def _linear(self, term: Term, choice: dict[SignKey, int]) -> tuple[LinearRow, list[Array]]:
         """The row under a choice of signs; a sign that is left open keeps its size as spread."""
-        assert term.reading is not None  # noqa: S101
+        assert term.reading is not None
         setup = term.situation.setup
         names = signs_of(term.reading, setup)
         senses = {name: choice.get(sign_key(name, term.situation)) for name in names}
         if all(sense is not None for sense in senses.values()):
             fixed = tuple((name, int(sense or 0)) for name, sense in senses.items())
             return linear(term.reading, setup, term.over, fixed), []
-        up = linear(term.reading, setup, term.over, tuple((n, senses[n] if senses[n] is not None else 1) for n in names))
-        down = linear(term.reading, setup, term.over, tuple((n, senses[n] if senses[n] is not None else -1) for n in names))
+        up = linear(
+            term.reading,
+            setup,
+            term.over,
+            tuple((n, senses[n] if senses[n] is not None else 1) for n in names),
+        )
+        down = linear(
+            term.reading,
+            setup,
+            term.over,
+            tuple((n, senses[n] if senses[n] is not None else -1) for n in names),
+        )
         middle = LinearRow((up.jacobian + down.jacobian) / 2.0, up.spread, {}, up.over)
         return middle, [(up.jacobian - down.jacobian) / 2.0]
 
@@ -364,7 +380,11 @@ class Layout:
         if share and term.situation.instances == self.complaint.situation.instances:
             plain[self.position[Column(UNLISTED, 0)]] = share
 
-    def rows(self, parts: Sequence[tuple[Array, dict[str, Array], list[Array]]], mixture: dict[int, dict[str, float]]) -> Rows:
+    def rows(
+        self,
+        parts: Sequence[tuple[Array, dict[str, Array], list[Array]]],
+        mixture: dict[int, dict[str, float]],
+    ) -> Rows:
         """Stack rows; the spread of each column is gathered along the mixture of unknowns that it has."""
         jacobian = np.array([part[0] for part in parts]).reshape(len(parts), self.size)
         spread = np.zeros_like(jacobian)
@@ -384,7 +404,7 @@ def _named(key: str, situation: Situation) -> str:
 
 def sign_key(name: str, situation: Situation) -> SignKey:
     """Return what tells apart the absolute values of different states of the machine."""
-    parts = ("tram", "nod", "lean_side", "lean_fore", "table_slope", "saddle_slope")
+    parts: tuple[str, ...] = ("tram", "nod", "lean_side", "lean_fore", "table_slope", "saddle_slope")
     if name == "step":
         parts = (*parts, "spindle_growth", "tool_pullout", "part_slip", "gib_play_z")
     return name, tuple(column_of(part, situation) for part in parts)
@@ -402,8 +422,13 @@ def assemble(case: Case) -> Assembled:
     position = layout.position
     held = tuple(
         Group(
-            tuple(position[column_of(s, g.situation)] for s in g.sources if column_of(s, g.situation) in position),
-            g.hit, g.false_alarm,
+            tuple(
+                position[column_of(s, g.situation)]
+                for s in g.sources
+                if column_of(s, g.situation) in position
+            ),
+            g.hit,
+            g.false_alarm,
         )
         for g in groups
     )
@@ -426,9 +451,9 @@ def _branch(
     rows = layout.rows(seen, mixture)
     wild = np.arange(len(numbers)) + len(layout.columns)
     rows.jacobian[np.arange(len(numbers)), wild] = 1.0
-    values = np.array([
-        item.value * (choice.get(("told", i), 1) if item.unsigned else 1) for i, item in enumerate(numbers)
-    ])
+    values = np.array(
+        [item.value * (choice.get(("told", i), 1) if item.unsigned else 1) for i, item in enumerate(numbers)]
+    )
     noise = np.array([item.variance for item in numbers])
     soft_rows = layout.rows([*((limit, {}, []) for limit in limits), *told], mixture)
     n = len(limits)
@@ -462,13 +487,17 @@ def _active(case: Case, terms: Sequence[Term], groups: Sequence[GroupItem]) -> t
         if term.source is not None:
             found.add(column_of(term.source, term.situation))
             continue
-        assert term.reading is not None  # noqa: S101
+        assert term.reading is not None
         setup = term.situation.setup
         for signs in (1, -1):
-            row = linear(term.reading, setup, term.over, tuple((n, signs) for n in signs_of(term.reading, setup)))
+            row = linear(
+                term.reading, setup, term.over, tuple((n, signs) for n in signs_of(term.reading, setup))
+            )
             seen = np.abs(row.jacobian) + sum(np.abs(s) for s in row.spread.values())
             found |= {
-                column_of(ids[i], term.situation) for i in np.flatnonzero(seen) if in_play(known[ids[i]], setup)
+                column_of(ids[i], term.situation)
+                for i in np.flatnonzero(seen)
+                if in_play(known[ids[i]], setup)
             }
     for group in groups:
         found |= {
@@ -514,7 +543,9 @@ def _mixture(spreads: Sequence[dict[str, Array]]) -> dict[int, dict[str, float]]
     by_column: dict[int, list[dict[str, float]]] = {}
     for spread in spreads:
         for c in {int(c) for row in spread.values() for c in np.flatnonzero(row)}:
-            by_column.setdefault(c, []).append({k: float(row[c]) for k, row in spread.items() if row[c] != 0.0})
+            by_column.setdefault(c, []).append(
+                {k: float(row[c]) for k, row in spread.items() if row[c] != 0.0}
+            )
     return {c: _main_direction(entries) for c, entries in by_column.items()}
 
 
@@ -527,4 +558,3 @@ def _main_direction(entries: Sequence[dict[str, float]]) -> dict[str, float]:
     main = vectors[:, -1]
     main = main if main[np.argmax(np.abs(main))] > 0 else -main
     return dict(zip(keys, map(float, main), strict=True))
-

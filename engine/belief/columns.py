@@ -60,7 +60,9 @@ def table(case: Case, columns: tuple[Column, ...], wild_sizes: np.ndarray, wild_
     beliefs = [_usual(column, case, factors.get(column, 1.0)) for column in columns]
     memory = {Column(m.source, 0): m for m in case.memory}
     beliefs = [remembered(b, memory[c]) if c in memory else b for b, c in zip(beliefs, columns, strict=True)]
-    prior, healthy, trouble, mean = (np.array(values) for values in zip(*beliefs, strict=True)) if beliefs else [np.zeros(0)] * 4
+    prior, healthy, trouble, mean = (
+        (np.array(values) for values in zip(*beliefs, strict=True)) if beliefs else [np.zeros(0)] * 4
+    )
     w = wild_sizes.size
     return Columns(
         prior=np.concatenate([prior, np.full(w, wild_prior)]),

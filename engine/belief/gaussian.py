@@ -55,15 +55,13 @@ class Base:
         rows, healthy = self.problem.rows, self.problem.columns.healthy
         covariance = (rows.jacobian * healthy) @ rows.jacobian.T + (rows.spread * healthy) @ rows.spread.T
         covariance[np.diag_indices_from(covariance)] += self.problem.noise
-        half: Array = np.linalg.cholesky(covariance)
-        return half
+        return np.asarray(np.linalg.cholesky(covariance), dtype=np.float64)
 
     def whitened(self, vectors: Array) -> Array:
         """Return vectors over the readings in units of C0, (n, ...)."""
         if not self.problem.values.size:
             return vectors
-        solved: Array = np.linalg.solve(self._half, vectors)
-        return solved
+        return np.asarray(np.linalg.solve(self._half, vectors), dtype=np.float64)
 
     @cached_property
     def _white(self) -> tuple[Array, Array]:
@@ -113,7 +111,8 @@ class Base:
         quadratic = np.zeros(sets.shape[1])
         if mean.any():
             shifts = [
-                sum((entries[max(i, j)][min(i, j)] * means[j] for j in range(k)), np.zeros(1)) for i in range(k)
+                sum((entries[max(i, j)][min(i, j)] * means[j] for j in range(k)), np.zeros(1))
+                for i in range(k)
             ]
             for i in range(k):
                 quadratic += means[i] * (shifts[i] - 2.0 * pull[i])
@@ -137,7 +136,7 @@ class Base:
         k = lanes.shape[0]
         precision = gram.copy()
         precision[:, np.arange(k), np.arange(k)] += 1.0 / self.extra[lanes].T
-        covariance: Array = np.linalg.inv(precision)
+        covariance = np.asarray(np.linalg.inv(precision), dtype=np.float64)
         return mean + np.einsum("hij,hj->hi", covariance, pull), covariance
 
 
@@ -167,5 +166,5 @@ def project(base: Base, rows: Rows) -> Projection:
     seen = base.problem.rows
     cross = (seen.jacobian * healthy) @ rows.jacobian.T + (seen.spread * healthy) @ rows.spread.T
     white = base.whitened(cross)
-    lanes, values = base._white  # noqa: SLF001  (the base's own halves, shared with its projections)
+    lanes, values = base._white
     return Projection(white.T @ values, own - white.T @ lanes, prior - white.T @ white)

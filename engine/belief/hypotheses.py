@@ -55,7 +55,7 @@ def extended(sets: Index, columns: int) -> Index:
         sets: Sets without padding, shape (most, h).
         columns: Number of columns.
     """
-    most, count = sets.shape
+    count = sets.shape[1]
     wide = np.repeat(sets, columns, axis=1)
     new = np.tile(np.arange(columns), count)[None, :]
     both = np.sort(np.vstack([wide, new]), axis=0)
@@ -66,7 +66,8 @@ def extended(sets: Index, columns: int) -> Index:
 def log_prior(sets: Index, prior: Array) -> Array:
     """Return the log prior of each set: independent columns, (h,)."""
     odds = np.append(np.log(prior) - np.log1p(-prior), 0.0)
-    return odds[sets].sum(axis=0) + np.log1p(-prior).sum()
+    total: Array = odds[sets].sum(axis=0) + np.log1p(-prior).sum()
+    return total
 
 
 def cholesky(matrix: list[list[Array]]) -> list[list[Array]]:

@@ -166,9 +166,7 @@ def _weighed(searches: Sequence[_Search], floor: float, most: int) -> tuple[tupl
         if (keep := search.score >= floor).any()
     ]
     total = _log_sum(np.concatenate([block.weight for block in found]))
-    return tuple(
-        Block(b.base, b.sets, np.exp(b.weight - total), b.mean, b.covariance) for b in found
-    ), total
+    return tuple(Block(b.base, b.sets, np.exp(b.weight - total), b.mean, b.covariance) for b in found), total
 
 
 def _with_ranges(base: Base, sets: Index, score: Array) -> Block:

@@ -63,11 +63,14 @@ def _between(low: Array, high: Array) -> Array:
     flip = low > 0.0
     a = np.where(flip, -high, low)
     b = np.where(flip, -low, high)
-    return np.maximum(ndtr(b) - ndtr(a), 0.0)
+    inside: Array = np.maximum(ndtr(b) - ndtr(a), 0.0)
+    return inside
 
 
 def _density(z: Array) -> Array:
-    return np.where(np.isfinite(z), np.exp(-0.5 * np.square(np.where(np.isfinite(z), z, 0.0))) / ROOT_2PI, 0.0)
+    return np.where(
+        np.isfinite(z), np.exp(-0.5 * np.square(np.where(np.isfinite(z), z, 0.0))) / ROOT_2PI, 0.0
+    )
 
 
 def _times(z: Array, density: Array) -> Array:

@@ -119,7 +119,7 @@ def _thickness(s: Scene, over: float, along_y: bool) -> Number:
 def hollow_across(s: Scene, over: float) -> Number:
     """Middle against ends across the feed, plus: hollow."""
     f = s.facts
-    face = s.arch(f["feed_axis"], over) + f["squeeze_share"] * s["wall_squeeze"]
+    face = s.arch(f["feed_axis"], over) + s.size("squeeze_share") * s["wall_squeeze"]
     bent = face - s["stress_bow"] - s["part_deflect"]
     return bent + _droop(s, over) if f["feed_axis"] == "y" else bent
 
@@ -128,7 +128,9 @@ def hollow_across(s: Scene, over: float) -> Number:
 def hollow_along(s: Scene, over: float) -> Number:
     """Middle against ends along the feed, plus: hollow."""
     f = s.facts
-    bent = f["squeeze_along"] * s["wall_squeeze"] - f["bow_along"] * (s["stress_bow"] + s["part_deflect"])
+    bent = s.size("squeeze_along") * s["wall_squeeze"] - s.size("bow_along") * (
+        s["stress_bow"] + s["part_deflect"]
+    )
     return bent + _droop(s, over) if f["feed_axis"] == "x" else bent
 
 
@@ -137,32 +139,32 @@ def _droop(s: Scene, over: float) -> Number:
 
 
 @reading("ridge")
-def ridge(s: Scene, over: float) -> Number:
+def ridge(s: Scene, _over: float) -> Number:
     """Smooth ridge where two passes meet, at its highest (neither pass lower than the other)."""
     f = s.facts
-    spacing = min(_spacing(s), f["cutter_diameter"])
+    spacing = min(_spacing(s), s.size("cutter_diameter"))
     axis = f["feed_axis"]
-    return s.absolute(f"p_{axis}", s.tilts(axis)[0]) * sagitta(f["cutter_diameter"] / 2.0, spacing)
+    return s.absolute(f"p_{axis}", s.tilts(axis)[0]) * sagitta(s.size("cutter_diameter") / 2.0, spacing)
 
 
 @reading("step")
-def step(s: Scene, over: float) -> Number:
+def step(s: Scene, _over: float) -> Number:
     """True step at a joint, back minus front (feed along Y: right minus left)."""
     return s.joint(s.facts["feed_axis"], _spacing(s), _moved(s))
 
 
 @reading("reversed_step")
-def reversed_step(s: Scene, over: float) -> Number:
+def reversed_step(s: Scene, _over: float) -> Number:
     """The step after feeding the other way: what was lost motion changes."""
     f = s.facts
-    slack = f["slack_either_way"] * (s["backlash_z"] + s[f"backlash_{f['feed_axis']}"])
+    slack = s.size("slack_either_way") * (s["backlash_z"] + s[f"backlash_{f['feed_axis']}"])
     return s.joint(f["feed_axis"], _spacing(s), _moved(s) + slack)
 
 
 def _spacing(s: Scene) -> float:
     """Distance between the passes; who speaks of a joint made more than one pass, even if nobody said so."""
     f = s.facts
-    return float(f["pass_spacing"] or 0.75 * f["cutter_diameter"])
+    return float(f["pass_spacing"] or 0.75 * s.size("cutter_diameter"))
 
 
 def _moved(s: Scene) -> Number:
@@ -171,25 +173,25 @@ def _moved(s: Scene) -> Number:
     growing = (s["spindle_growth"] + s["tool_pullout"] + s["part_slip"]) / max(f["passes"] - 1, 1)
     return (
         -s.later_is_back * growing
-        + f["slack_either_way"] * s["gib_play_z"]
-        + f["slack_either_way"] * s["stress_bow"]
+        + s.size("slack_either_way") * s["gib_play_z"]
+        + s.size("slack_either_way") * s["stress_bow"]
     )
 
 
 @reading("cross_feed_hollow")
-def cross_feed_hollow(s: Scene, over: float) -> Number:
+def cross_feed_hollow(s: Scene, _over: float) -> Number:
     """Hollow across of the face cut again along the other axis; the setup is that of the new cut."""
     return hollow_across(s, s.facts["part_across"])
 
 
 @reading("cross_feed_step")
-def cross_feed_step(s: Scene, over: float) -> Number:
+def cross_feed_step(s: Scene, _over: float) -> Number:
     """Step of the face cut again along the other axis."""
     return s.joint(s.facts["feed_axis"], _spacing(s), _moved(s))
 
 
 @reading("depth_drift")
-def depth_drift(s: Scene, over: float) -> Number:
+def depth_drift(s: Scene, _over: float) -> Number:
     """Floor deeper at the end of the cut than at its start."""
     return s.drift
 
@@ -201,7 +203,7 @@ def wall_taper(s: Scene, over: float) -> Number:
     side = f["wall_side"] or ("front" if f["feed_axis"] == "x" else "right")
     lean = s.t_y + s.roll if side in ("front", "back") else s.t_x - s["bed_tilt_x"]
     outward = -1.0 if side in ("front", "left") else 1.0
-    bend = f["conventional_bend"] if f["milling_sense"] == "conventional" else 1.0
+    bend = s.size("conventional_bend") if f["milling_sense"] == "conventional" else 1.0
     return over * outward * lean + bend * s["cutter_bend"] + s["dull_edge"]
 
 
@@ -228,15 +230,15 @@ def end_out_of_square(s: Scene, over: float) -> Number:
 
 
 @reading("spring_pass")
-def spring_pass(s: Scene, over: float) -> Number:
+def spring_pass(s: Scene, _over: float) -> Number:
     """Metal removed by repeating the pass."""
     return s["cutter_bend"] + s["dull_edge"] + s["part_deflect"] + 0.5 * s["gib_play_z"]
 
 
 @reading("twist")
-def twist(s: Scene, over: float) -> Number:
+def twist(s: Scene, _over: float) -> Number:
     """Front left and back right high: clamps that pulled them down leave them high on release."""
-    return s["clamp_bend"] + s.facts["slack_either_way"] * s["stress_bow"]
+    return s["clamp_bend"] + s.size("slack_either_way") * s["stress_bow"]
 
 
 # --- spindle, slides and vise ------------------------------------------------------------------------
@@ -245,30 +247,30 @@ def twist(s: Scene, over: float) -> Number:
 @reading("sweep_x")
 def sweep_x(s: Scene, over: float) -> Number:
     """Cutter plane at the right minus the left, over the circle's diameter."""
-    return over * s.t_x + s.facts["slack_either_way"] * s["gib_play_z"] + s["indicator_error"]
+    return over * s.t_x + s.size("slack_either_way") * s["gib_play_z"] + s["indicator_error"]
 
 
 @reading("sweep_y")
 def sweep_y(s: Scene, over: float) -> Number:
     """Cutter plane at the back minus the front, over the circle's diameter."""
-    return over * s.t_y + s.facts["slack_either_way"] * s["gib_play_z"] + s["indicator_error"]
+    return over * s.t_y + s.size("slack_either_way") * s["gib_play_z"] + s["indicator_error"]
 
 
 @reading("sweep_shift_x")
 def sweep_shift_x(s: Scene, over: float) -> Number:
     """Change between two sweeps, side to side."""
-    return over * s["adjustment_creep"] + s.facts["slack_either_way"] * s["gib_play_z"]
+    return over * s["adjustment_creep"] + s.size("slack_either_way") * s["gib_play_z"]
 
 
 @reading("sweep_shift_y")
 def sweep_shift_y(s: Scene, over: float) -> Number:
     """Change between two sweeps, front to back; the head may creep either way there."""
-    creep = s.facts["slack_either_way"] * s["adjustment_creep"]
-    return over * creep + s.facts["slack_either_way"] * s["gib_play_z"]
+    creep = s.size("slack_either_way") * s["adjustment_creep"]
+    return over * creep + s.size("slack_either_way") * s["gib_play_z"]
 
 
 @reading("lock_shift")
-def lock_shift(s: Scene, over: float) -> Number:
+def lock_shift(s: Scene, _over: float) -> Number:
     """Movement when a slide is locked."""
     return s["gib_play_z"]
 
@@ -276,13 +278,13 @@ def lock_shift(s: Scene, over: float) -> Number:
 @reading("square_travel_x")
 def square_travel_x(s: Scene, over: float) -> Number:
     """Drift to the right along a standing square."""
-    return over * (s.v_x + s.facts["square_either_way"] * s["square_error"])
+    return over * (s.v_x + s.size("square_either_way") * s["square_error"])
 
 
 @reading("square_travel_y")
 def square_travel_y(s: Scene, over: float) -> Number:
     """Drift to the back along a standing square."""
-    return over * (s.v_y + s.facts["square_either_way"] * s["square_error"])
+    return over * (s.v_y + s.size("square_either_way") * s["square_error"])
 
 
 @reading("table_run_x")
@@ -328,49 +330,49 @@ def jaw_run(s: Scene, over: float) -> Number:
 
 
 @reading("push_pull_x")
-def push_pull_x(s: Scene, over: float) -> Number:
+def push_pull_x(s: Scene, _over: float) -> Number:
     """Play of the table."""
     return s["gib_play_x"]
 
 
 @reading("push_pull_y")
-def push_pull_y(s: Scene, over: float) -> Number:
+def push_pull_y(s: Scene, _over: float) -> Number:
     """Play of the saddle."""
     return s["gib_play_y"]
 
 
 @reading("push_pull_z")
-def push_pull_z(s: Scene, over: float) -> Number:
+def push_pull_z(s: Scene, _over: float) -> Number:
     """Play of head, quill or knee."""
     return s["gib_play_z"]
 
 
 @reading("backlash_check_x")
-def backlash_check_x(s: Scene, over: float) -> Number:
+def backlash_check_x(s: Scene, _over: float) -> Number:
     """Lost motion of the X screw."""
     return s["backlash_x"]
 
 
 @reading("backlash_check_y")
-def backlash_check_y(s: Scene, over: float) -> Number:
+def backlash_check_y(s: Scene, _over: float) -> Number:
     """Lost motion of the Y screw."""
     return s["backlash_y"]
 
 
 @reading("backlash_check_z")
-def backlash_check_z(s: Scene, over: float) -> Number:
+def backlash_check_z(s: Scene, _over: float) -> Number:
     """Lost motion of the vertical screw."""
     return s["backlash_z"]
 
 
 @reading("spindle_push_pull")
-def spindle_push_pull(s: Scene, over: float) -> Number:
+def spindle_push_pull(s: Scene, _over: float) -> Number:
     """Play of the spindle."""
     return s["spindle_play"]
 
 
 @reading("runout")
-def runout(s: Scene, over: float) -> Number:
+def runout(s: Scene, _over: float) -> Number:
     """Total indicator reading at taper or tool."""
     return s["uneven_teeth"] + s["spindle_play"]
 
@@ -379,15 +381,15 @@ def runout(s: Scene, over: float) -> Number:
 
 
 @reading("clamp_rise", "clamp_rise_plain")
-def clamp_rise(s: Scene, over: float) -> Number:
+def clamp_rise(s: Scene, _over: float) -> Number:
     """Rise of the front top edge while tightening; without the bar it has its own setup and instances."""
-    return s.push + s["wall_squeeze"] + s.flex * s.facts["part_depth"]
+    return s.push + s["wall_squeeze"] + s.flex * s.size("part_depth")
 
 
 @reading("clamp_wall")
-def clamp_wall(s: Scene, over: float) -> Number:
+def clamp_wall(s: Scene, _over: float) -> Number:
     """Movement of a wall of the part while tightening, in proportion to the squeeze."""
-    return s.facts["wall_share"] * s["wall_squeeze"]
+    return s.size("wall_share") * s["wall_squeeze"]
 
 
 @reading("clamp_jaw_flex")
@@ -397,15 +399,15 @@ def clamp_jaw_flex(s: Scene, over: float) -> Number:
 
 
 @reading("release_change")
-def release_change(s: Scene, over: float) -> Number:
+def release_change(s: Scene, _over: float) -> Number:
     """Fall of the front edge against the back edge when the vise is opened."""
-    return s["wall_squeeze"] + s.push + s.flex * s.facts["part_depth"]
+    return s["wall_squeeze"] + s.push + s.flex * s.size("part_depth")
 
 
 @reading("release_bow")
-def release_bow(s: Scene, over: float) -> Number:
+def release_bow(s: Scene, _over: float) -> Number:
     """Rise of the middle when the vise is opened: a squeezed face falls, a stressed one may rise."""
-    return s["stress_bow"] - s.facts["squeeze_share"] * s["wall_squeeze"]
+    return s["stress_bow"] - s.size("squeeze_share") * s["wall_squeeze"]
 
 
 @reading("block_out_of_square")
@@ -436,13 +438,13 @@ def square_flip(s: Scene, over: float) -> Number:
 
 
 @reading("cooled_change")
-def cooled_change(s: Scene, over: float) -> Number:
+def cooled_change(s: Scene, _over: float) -> Number:
     """Change of the complaint on cooling: what the heat had added goes."""
     return -s["heat_growth"]
 
 
 @reading("holder_mark")
-def holder_mark(s: Scene, over: float) -> Number:
+def holder_mark(s: Scene, _over: float) -> Number:
     """Stick-out measured against a witness line."""
     return s["tool_pullout"]
 
@@ -451,23 +453,21 @@ def holder_mark(s: Scene, over: float) -> Number:
 
 
 @reading("heel")
-def heel(s: Scene, over: float) -> Number:
+def heel(s: Scene, _over: float) -> Number:
     """How far the trailing edge stands low over the cutter's diameter when feeding right (back), mm."""
-    return s.tilts(s.facts["feed_axis"])[0] * s.facts["cutter_diameter"]
+    return s.tilts(s.facts["feed_axis"])[0] * s.size("cutter_diameter")
 
 
 @reading("seat_gap")
-def seat_gap(s: Scene, over: float) -> Number:
+def seat_gap(s: Scene, _over: float) -> Number:
     """How far the part stands off the fixed jaw at the top of the jaw, mm."""
-    f = s.facts
-    taper = f["taper_share"] * s["blank_taper"] * f["grip_height"]
+    taper = s.size("taper_share") * s["blank_taper"] * s.size("grip_height")
     return s["chip_behind_jaw"] + s["reference_rock"] + taper
 
 
 @reading("bed_gap")
-def bed_gap(s: Scene, over: float) -> Number:
+def bed_gap(s: Scene, _over: float) -> Number:
     """How far the part stands off the bed or the front parallel, mm."""
-    f = s.facts
-    lifted = f["part_depth"] * (s.jaw_roll + s["bed_tilt_y"])
-    share = f["seat_share"]
+    lifted = s.size("part_depth") * (s.jaw_roll + s["bed_tilt_y"])
+    share = s.size("seat_share")
     return share * lifted + (1.0 - share) * (s["chip_under_part"] + s.push)

@@ -97,6 +97,11 @@ class Scene:
         """Return a source's size."""
         return self.sources[source]
 
+    def size(self, key: str) -> float:
+        """Return a number of the setup, or a share of `SHARES`; draws of one where the facts hold an array."""
+        value: float = self.facts[key]
+        return value
+
     # --- machine -------------------------------------------------------------------------------------
 
     @property
@@ -144,41 +149,39 @@ class Scene:
     @property
     def flex(self) -> Number:
         """Lean of the fixed jaw under load, as far as the part follows it."""
-        return self.facts["seat_share"] * self["fixed_jaw_flex"]
+        return self.size("seat_share") * self["fixed_jaw_flex"]
 
     @property
     def jaw_roll(self) -> Number:
         """Roll of a part that follows the fixed jaw, plus: front lifts."""
-        f = self.facts
         return (
             self.jaw
             - self["bed_tilt_y"]
             + self["fixed_jaw_flex"]
-            + self.push / f["part_depth"]
-            + (self["chip_behind_jaw"] + self["reference_rock"]) / f["grip_height"]
-            + f["taper_share"] * self["blank_taper"]
+            + self.push / self.size("part_depth")
+            + (self["chip_behind_jaw"] + self["reference_rock"]) / self.size("grip_height")
+            + self.size("taper_share") * self["blank_taper"]
         )
 
     @property
     def bed_roll(self) -> Number:
         """Roll of a part that sits down on the bed or the parallels, plus: front lifts."""
-        f = self.facts
         return (
             -self["bed_tilt_y"]
-            + (self["chip_under_part"] + self.push) / f["part_depth"]
-            + self["parallels_uneven"] / f["parallel_spacing"]
+            + (self["chip_under_part"] + self.push) / self.size("part_depth")
+            + self["parallels_uneven"] / self.size("parallel_spacing")
         )
 
     @property
     def roll(self) -> Number:
         """Roll of the gripped part about X, plus: front lifts, the top of the reference face leans back."""
-        share = self.facts["seat_share"]
+        share = self.size("seat_share")
         return share * self.jaw_roll + (1.0 - share) * self.bed_roll
 
     @property
     def squeeze(self) -> Number:
         """Elastic tilt of the face while it is cut, plus: front up."""
-        return self["wall_squeeze"] / self.facts["part_depth"]
+        return self["wall_squeeze"] / self.size("part_depth")
 
     # --- cut -----------------------------------------------------------------------------------------
 
@@ -221,7 +224,7 @@ class Scene:
         """Slope of the cut across the feed, plus: rises to the back (right for feed along Y)."""
         f = self.facts
         along, across, _, slide = self.tilts(axis)
-        diameter, width, passes = f["cutter_diameter"], f["part_across"], f["passes"]
+        diameter, width, passes = self.size("cutter_diameter"), f["part_across"], f["passes"]
         if passes == 1:
             return slide + across + self._chord(axis, along)
         row = (diameter, width, passes, min(f["pass_spacing"], diameter), f["overrun"])
@@ -235,7 +238,7 @@ class Scene:
     def _chord(self, axis: str, along: Number) -> Number:
         """Slope of the chord of the hollow left by a cutter off the middle."""
         f = self.facts
-        diameter, offset = f["cutter_diameter"], f["cutter_offset"]
+        diameter, offset = self.size("cutter_diameter"), f["cutter_offset"]
         if offset == 0.0:
             return 0.0 * along
         width = min(f["part_across"], diameter - 2.0 * abs(offset))
@@ -262,7 +265,7 @@ class Scene:
         """Hollow across that a tilt along the feed leaves, mm."""
         f = self.facts
         along = self.tilts(axis)[0]
-        diameter = f["cutter_diameter"]
+        diameter = self.size("cutter_diameter")
         try:
             if f["passes"] == 1:
                 share = face.hollow(1.0, diameter, min(width, diameter))
@@ -282,6 +285,6 @@ class Scene:
             moved: How much higher the back (right) pass ran than the front (left) one, mm.
         """
         along, across, *_ = self.tilts(axis)
-        spacing = min(spacing, self.facts["cutter_diameter"])
-        zone = self.absolute(f"p_{axis}", along) * face.dead_zone(1.0, self.facts["cutter_diameter"], spacing)
+        spacing = min(spacing, self.size("cutter_diameter"))
+        zone = self.absolute(f"p_{axis}", along) * face.dead_zone(1.0, self.size("cutter_diameter"), spacing)
         return self.beyond("step", moved - across * spacing, zone)

@@ -85,7 +85,7 @@ def circle_of(sweep_x: float | None, sweep_y: float | None) -> Circle:
     if sweep_y is None or sweep_x is None:
         # Plus: the plane is higher at the right (back), so the needle reads more at the left (front).
         value, first, second = (sweep_x, 9, 3) if sweep_x is not None else (sweep_y, 6, 12)
-        assert value is not None  # noqa: S101 - one of the two is given
+        assert value is not None
         return Circle({first: max(value, 0.0), second: max(-value, 0.0)}, sweep_x, sweep_y, None)
     heights = {
         hour: (sweep_x * math.sin(hour * math.pi / 6.0) + sweep_y * math.cos(hour * math.pi / 6.0)) / 2.0

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
 from askew.engine.case import Case, act, tell
 from askew.engine.observations import Action, Reading, SetupFact, Sign
 from askew.knowledge.load import load
-from hypothesis import given
-from hypothesis import strategies as st
 
 
 def told(*facts: object) -> Case:
@@ -24,7 +25,10 @@ def test_an_action_touches_exactly_its_sources(action: str) -> None:
 
 def test_an_old_cut_is_not_blamed_on_a_new_head() -> None:
     case = told(
-        Reading("step", 0.02), Reading("sweep_x", 0.1, 300.0), Action("trammed"), Reading("sweep_x", 0.01, 300.0),
+        Reading("step", 0.02),
+        Reading("sweep_x", 0.1, 300.0),
+        Action("trammed"),
+        Reading("sweep_x", 0.01, 300.0),
         Sign("heel_marks", "right"),
     )
     cut, old_sweep, new_sweep, marks = case.evidence
@@ -59,7 +63,9 @@ def test_facts_told_late_hold_for_what_was_measured_before() -> None:
 
 
 def test_facts_that_change_hold_from_then_on() -> None:
-    case = told(SetupFact("cutter_diameter", 80.0), Reading("hollow_across", 0.01), SetupFact("cutter_diameter", 20.0))
+    case = told(
+        SetupFact("cutter_diameter", 80.0), Reading("hollow_across", 0.01), SetupFact("cutter_diameter", 20.0)
+    )
     assert case.filled(case.evidence[0].situation.setup).cutter_diameter == 80.0
     assert case.setup.cutter_diameter == 20.0
 

@@ -6,17 +6,25 @@ import json
 from typing import Any
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
 from askew.engine.consult import Consultation
 from askew.engine.record.journal import Journal
 from askew.knowledge.load import load
-from hypothesis import given, settings
-from hypothesis import strategies as st
 
 THOU, INCH = 0.0254, 25.4
 SETUP = {
     "setup": {
-        "machine": "knee_mill", "cutter_diameter": 4 * INCH, "passes": 1, "feed_axis": "x", "part_across": 3 * INCH,
-        "part_along": 90.0, "part_height": 3 * INCH, "grip_height": 40.0, "moving_jaw_contact": "bar",
+        "machine": "knee_mill",
+        "cutter_diameter": 4 * INCH,
+        "passes": 1,
+        "feed_axis": "x",
+        "part_across": 3 * INCH,
+        "part_along": 90.0,
+        "part_height": 3 * INCH,
+        "grip_height": 40.0,
+        "moving_jaw_contact": "bar",
     }
 }
 COMPLAINT = {"reading": "face_out_of_square", "value": -15 * THOU, "over": 3 * INCH}
@@ -137,7 +145,9 @@ def test_cannot_moves_on_and_names_no_check_twice() -> None:
 
 
 def test_only_checks_that_the_bench_allows_are_named() -> None:
-    consultation = opened(SETUP, {"setup": {"instruments": ["square", "straight_edge", "feelers"]}}, COMPLAINT)
+    consultation = opened(
+        SETUP, {"setup": {"instruments": ["square", "straight_edge", "feelers"]}}, COMPLAINT
+    )
     checks = load().checks
     for _ in range(8):
         turn = consultation.now()
@@ -157,7 +167,9 @@ def test_probabilities_are_probabilities() -> None:
     )
 
 
-@pytest.mark.parametrize("question", ["why", "why jaw_lift", "what next", "report", "help", "help tram", "why tram"])
+@pytest.mark.parametrize(
+    "question", ["why", "why jaw_lift", "what next", "report", "help", "help tram", "why tram"]
+)
 def test_questions_answer_and_keep_nothing(question: str) -> None:
     consultation = opened(SETUP, COMPLAINT)
     before = consultation.now()
@@ -189,9 +201,10 @@ FACTS = [
 @settings(max_examples=12, deadline=None)
 @given(st.permutations(FACTS))
 def test_order_of_what_is_told_does_not_matter(order: list[dict[str, Any]]) -> None:
-    here, there = opened(SETUP, COMPLAINT, *FACTS[:5]).now(), opened(
-        SETUP, COMPLAINT, *[fact for fact in order if fact in FACTS[:5]]
-    ).now()
+    here, there = (
+        opened(SETUP, COMPLAINT, *FACTS[:5]).now(),
+        opened(SETUP, COMPLAINT, *[fact for fact in order if fact in FACTS[:5]]).now(),
+    )
     a = {s.source: s.probability for s in here.suspects}
     b = {s.source: s.probability for s in there.suspects}
     assert a == pytest.approx(b, abs=1e-6)

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+
 from askew.engine.consult import Consultation
 from askew.engine.record.journal import Journal
 from askew.engine.seam import Turn
@@ -33,7 +34,7 @@ def test_every_line_is_taken_and_the_case_closes(story: dict[str, Any]) -> None:
 
 
 def test_the_true_causes_lead_before_the_fix(story: dict[str, Any]) -> None:
-    consultation, turns = play(story["lines"])
+    _, turns = play(story["lines"])
     before = turns[-2]
     leading = [s.source for s in before.suspects[:3]]
     assert leading[0] == story["causes"][0]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 
 import pytest
+
 from askew.engine.belief.columns import remembered
 from askew.engine.case import Memory
 from askew.engine.consult import Consultation

@@ -6,11 +6,12 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from askew.engine.belief.posterior import infer, predictions
-from askew.engine.belief.problem import Columns, Group, Problem, Rows, Soft
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import multivariate_normal, norm
+
+from askew.engine.belief.posterior import infer, predictions
+from askew.engine.belief.problem import Columns, Group, Problem, Rows, Soft
 
 
 def no_ranges(columns: int) -> Soft:
@@ -29,7 +30,9 @@ def random_problem(seed: int, sources: int = 6, readings: int = 3, spread: float
         wild=np.zeros(sources, bool),
     )
     rows = Rows(rng.normal(size=(readings, sources)), spread * rng.normal(size=(readings, sources)))
-    return Problem(columns, rows, 1.5 * rng.normal(size=readings), np.full(readings, 0.05), no_ranges(sources))
+    return Problem(
+        columns, rows, 1.5 * rng.normal(size=readings), np.full(readings, 0.05), no_ranges(sources)
+    )
 
 
 def brute_force(problem: Problem) -> tuple[np.ndarray, float]:
@@ -73,11 +76,19 @@ def test_equals_enumeration_to_nine_places_where_nothing_is_pruned() -> None:
 def test_larger_sets_grow_where_evidence_asks() -> None:
     sources = 7
     columns = Columns(
-        np.full(sources, 0.05), np.full(sources, 1e-4), np.full(sources, 1.0), np.zeros(sources), np.zeros(sources, bool)
+        np.full(sources, 0.05),
+        np.full(sources, 1e-4),
+        np.full(sources, 1.0),
+        np.zeros(sources),
+        np.zeros(sources, bool),
     )
     values = np.array([1.0, -1.0, 1.2, 0.9, 0.0, 0.0, 0.0])
     problem = Problem(
-        columns, Rows(np.eye(sources), np.zeros((sources, sources))), values, np.full(sources, 1e-4), no_ranges(sources)
+        columns,
+        Rows(np.eye(sources), np.zeros((sources, sources))),
+        values,
+        np.full(sources, 1e-4),
+        no_ranges(sources),
     )
     trouble = infer([problem], sources).trouble
     assert trouble[:4].min() > 0.99
@@ -87,7 +98,9 @@ def test_larger_sets_grow_where_evidence_asks() -> None:
 def test_sizes_are_those_of_a_linear_gaussian_model() -> None:
     """One column, one reading: the textbook posterior of a Gaussian mean."""
     columns = Columns(np.array([0.5]), np.array([1e-6]), np.array([4.0]), np.zeros(1), np.zeros(1, bool))
-    problem = Problem(columns, Rows(np.array([[2.0]]), np.zeros((1, 1))), np.array([3.0]), np.array([0.25]), no_ranges(1))
+    problem = Problem(
+        columns, Rows(np.array([[2.0]]), np.zeros((1, 1))), np.array([3.0]), np.array([0.25]), no_ranges(1)
+    )
     posterior = infer([problem], 1)
     _, means, sds = posterior.size_of(0)
     precision = 1.0 / 4.0 + 4.0 / 0.25
@@ -98,12 +111,19 @@ def test_sizes_are_those_of_a_linear_gaussian_model() -> None:
 def test_a_wild_reading_does_not_wreck_the_rest() -> None:
     """Three readings of one column, one of them absurd: it is named, and the column keeps its size."""
     columns = Columns(
-        prior=np.array([0.1, 0.02, 0.02, 0.02]), healthy=np.array([1e-4, 0, 0, 0]),
-        trouble=np.array([1.0, 100.0, 100.0, 100.0]), mean=np.zeros(4), wild=np.array([False, True, True, True]),
+        prior=np.array([0.1, 0.02, 0.02, 0.02]),
+        healthy=np.array([1e-4, 0, 0, 0]),
+        trouble=np.array([1.0, 100.0, 100.0, 100.0]),
+        mean=np.zeros(4),
+        wild=np.array([False, True, True, True]),
     )
     jacobian = np.hstack([np.ones((3, 1)), np.eye(3)])
     problem = Problem(
-        columns, Rows(jacobian, np.zeros_like(jacobian)), np.array([1.0, 1.02, -9.0]), np.full(3, 1e-3), no_ranges(4)
+        columns,
+        Rows(jacobian, np.zeros_like(jacobian)),
+        np.array([1.0, 1.02, -9.0]),
+        np.full(3, 1e-3),
+        no_ranges(4),
     )
     posterior = infer([problem], 1)
     assert posterior.trouble[3] > 0.99
@@ -126,7 +146,11 @@ def test_one_range_is_exact(low: float, high: float, misread: float, outside: bo
     problem = random_problem(11, sources=4, readings=1, spread=0.0)
     row, blur = np.array([[0.8, -0.5, 0.3, 0.0]]), 0.1
     soft = Soft(
-        Rows(row, np.zeros_like(row)), np.array([low]), np.array([high]), np.array([blur]), np.array([misread]),
+        Rows(row, np.zeros_like(row)),
+        np.array([low]),
+        np.array([high]),
+        np.array([blur]),
+        np.array([misread]),
         np.array([outside]),
     )
     ranged = Problem(problem.columns, problem.rows, problem.values, problem.noise, soft)
@@ -156,8 +180,12 @@ def test_several_ranges_come_close_to_monte_carlo() -> None:
     problem = random_problem(5, sources=4, readings=1, spread=0.0)
     rows = np.array([[0.8, -0.5, 0.3, 0.0], [0.1, 0.9, 0.0, 0.4], [0.0, 0.2, -1.0, 0.6]])
     soft = Soft(
-        Rows(rows, np.zeros_like(rows)), np.array([0.3, -np.inf, -0.4]), np.array([np.inf, 0.2, 0.4]), np.full(3, 0.1),
-        np.full(3, 0.03), np.array([False, False, True]),
+        Rows(rows, np.zeros_like(rows)),
+        np.array([0.3, -np.inf, -0.4]),
+        np.array([np.inf, 0.2, 0.4]),
+        np.full(3, 0.1),
+        np.full(3, 0.03),
+        np.array([False, False, True]),
     )
     ranged = Problem(problem.columns, problem.rows, problem.values, problem.noise, soft)
     assert infer([ranged], 4, most=4).trouble == pytest.approx(monte_carlo(ranged, 2_000_000), abs=0.03)
@@ -194,8 +222,11 @@ def test_order_of_readings_does_not_matter(seed: int) -> None:
     problem = random_problem(seed, sources=5, readings=4)
     order = np.random.default_rng(seed).permutation(4)
     mixed = Problem(
-        problem.columns, Rows(problem.rows.jacobian[order], problem.rows.spread[order]), problem.values[order],
-        problem.noise[order], problem.soft,
+        problem.columns,
+        Rows(problem.rows.jacobian[order], problem.rows.spread[order]),
+        problem.values[order],
+        problem.noise[order],
+        problem.soft,
     )
     a, b = infer([problem], 5), infer([mixed], 5)
     assert a.trouble == pytest.approx(b.trouble, abs=1e-9)
