@@ -58,9 +58,9 @@ class PartFace:
         if tolerance == "flatness":
             return flat_zone(self.to_back, self.to_right, self.y, self.x, self.twist)
         if tolerance == "squareness":
-            return square_zone(self.to_back, self.to_right, self.x, self.twist)
+            return square_zone(self.to_back, self.to_right, self.y, self.x, self.twist)
         if tolerance == "parallelism":
-            return parallel_zone(self.to_back, self.to_right, self.twist)
+            return parallel_zone(self.to_back, self.to_right, self.y, self.x, self.twist)
         return {"step": self.step}[tolerance]
 
 

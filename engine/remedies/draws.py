@@ -126,5 +126,7 @@ def shares(n: int, setup: Setup, seed: int = 0) -> dict[str, Array]:
         "bow_along": np.clip(rng.normal(*SHARES["bow_along"], n), 0.0, 1.0),
         "slack_either_way": rng.normal(*SHARES["slack_either_way"], n),
     }
+    if resolve(setup)["moving_jaw_contact"] in ("bar", "ball"):
+        drawn["taper_share"] = np.zeros(n)  # the contact swivels, so that the blank's taper does not turn it
     drawn["seat_share"] = (rng.random(n) < seat_share(resolve(setup))[0]).astype(float)
     return drawn

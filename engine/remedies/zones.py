@@ -63,29 +63,37 @@ def minimum_zone(x: Array, y: Array, z: Array) -> tuple[float, tuple[float, floa
 def straightness(profiles: Array, places: Array) -> Array:
     """Return the width of the narrowest straight zone of each profile, mm, shape (n,).
 
-    The width of `profile - slope*place` is convex and piecewise straight in the slope, so the least width is
-    where the pieces at the two ends of a bracket meet, once no lower piece lies between (Kelley's cutting
-    planes in one dimension; ends in finitely many steps).
-
     Args:
         profiles: Heights, mm, shape (n, m).
         places: Where along the profile, mm, ascending, shape (m,).
     """
+    return _strip(profiles, places)[0]
+
+
+def _strip(profiles: Array, places: Array) -> tuple[Array, Array]:
+    """Return the narrowest strip of each profile: its width, mm, and its slope, each shape (n,).
+
+    The width of `profile - slope*place` is convex and piecewise straight in the slope, so the least width is
+    where the pieces at the two ends of a bracket meet, once no lower piece lies between (Kelley's cutting
+    planes in one dimension; ends in finitely many steps).
+    """
     rows, places = np.atleast_2d(np.asarray(profiles, dtype=float)), np.asarray(places, dtype=float)
     if places.size < 3:
-        return np.zeros(rows.shape[0])
+        slope = np.ptp(rows, axis=1) * 0.0 if places.size < 2 else np.diff(rows[:, [0, -1]])[:, 0] / np.ptp(places)
+        return np.zeros(rows.shape[0]), slope
     steepest = np.abs(np.diff(rows, axis=1) / np.diff(places)).max(axis=1)
-    best = np.empty(rows.shape[0])
     alive, low, high = np.arange(rows.shape[0]), -steepest, steepest
     (width_low, fall_low), (width_high, fall_high) = (_width(rows, places, s) for s in (low, high))
-    best = np.minimum(width_low, width_high)
+    best, best_slope = np.minimum(width_low, width_high), np.where(width_low < width_high, low, high)
     for _ in range(4 * places.size):
         apart = fall_low - fall_high
         crossing = width_high - width_low + fall_low * low - fall_high * high
         meet = np.divide(crossing, apart, out=low.copy(), where=apart < 0)
         bound = width_low + fall_low * (meet - low)
         width, fall = _width(rows[alive], places, meet)
-        best[alive] = np.minimum(best[alive], width)
+        better = width < best[alive]
+        best[alive] = np.where(better, width, best[alive])
+        best_slope[alive] = np.where(better, meet, best_slope[alive])
         open_ = width > bound + 1e-12 + 1e-9 * width
         if not open_.any():
             break
@@ -97,7 +105,7 @@ def straightness(profiles: Array, places: Array) -> Array:
         )
         fall_low, fall_high = np.where(left, fall, fall_low)[open_], np.where(left, fall_high, fall)[open_]
         alive = alive[open_]
-    return best
+    return best, best_slope
 
 
 def _width(rows: Array, places: Array, slope: Array) -> tuple[Array, Array]:
@@ -109,37 +117,56 @@ def _width(rows: Array, places: Array, slope: Array) -> tuple[Array, Array]:
 
 
 def flat_zone(across: Array, along: Array, y: Array, x: Array, twist: Array | float = 0.0) -> Array:
-    """Return the flatness of separable surfaces F(y) + G(x), mm, shape (n,).
+    """Return the flatness of surfaces F(y) + G(x) + a twist, mm, shape (n,).
+
+    Without twist the sum of the two straightnesses, which is exact. With it the planes keep the slopes that
+    fit F and G: exact where both are even about the middle, else an upper bound and a close one.
 
     Args:
         across: F, mm, shape (n, len(y)).
         along: G, mm, shape (n, len(x)).
         y: Places front to back, mm.
         x: Places left to right, mm.
-        twist: Rise of two opposite corners over the other two, mm; its size is added whole, which is an upper
-            bound (exact for a face that is otherwise flat).
+        twist: Rise of front left and back right corner over the other two, mm, a number or shape (n,).
     """
-    return np.asarray(straightness(across, y) + straightness(along, x) + np.abs(twist))
+    (straight_y, slope_y), (straight_x, slope_x) = _strip(across, y), _strip(along, x)
+    if not np.any(twist):
+        return np.asarray(straight_y + straight_x)
+    return _extent(across - slope_y[:, None] * y, along - slope_x[:, None] * x, y, x, twist)
 
 
-def square_zone(across: Array, along: Array, x: Array, twist: Array | float = 0.0) -> Array:
+def square_zone(across: Array, along: Array, y: Array, x: Array, twist: Array | float = 0.0) -> Array:
     """Return the zone square to a datum at the back or front: `across` may not be turned, `along` may, mm.
 
     Args:
-        across: Heights front to back against a line square to the datum, mm, shape (n, ny).
+        across: Heights front to back against a line square to the datum, mm, shape (n, len(y)).
         along: Heights left to right, mm, shape (n, len(x)).
+        y: Places front to back, mm.
         x: Places left to right, mm.
         twist: As in `flat_zone`.
     """
-    return np.asarray(np.ptp(across, axis=1) + straightness(along, x) + np.abs(twist))
+    straight, slope = _strip(along, x)
+    if not np.any(twist):
+        return np.asarray(np.ptp(across, axis=1) + straight)
+    return _extent(across, along - slope[:, None] * x, y, x, twist)
 
 
-def parallel_zone(across: Array, along: Array, twist: Array | float = 0.0) -> Array:
-    """Return the zone parallel to a datum plane below: nothing may be turned, mm.
+def parallel_zone(across: Array, along: Array, y: Array, x: Array, twist: Array | float = 0.0) -> Array:
+    """Return the zone parallel to a datum plane below: nothing may be turned, mm; arguments as `square_zone`."""
+    return _extent(across, along, y, x, twist)
 
-    Args:
-        across: Heights front to back against the datum, mm, shape (n, ny).
-        along: Heights left to right against the datum, mm, shape (n, nx).
-        twist: As in `flat_zone`.
-    """
-    return np.asarray(np.ptp(across, axis=1) + np.ptp(along, axis=1) + np.abs(twist))
+
+def _extent(across: Array, along: Array, y: Array, x: Array, twist: Array | float) -> Array:
+    """Return highest minus lowest of F(y) + G(x) + saddle over the whole face, mm, shape (n,)."""
+    if not np.any(twist):
+        return np.asarray(np.ptp(across, axis=1) + np.ptp(along, axis=1))
+    rows = np.broadcast_to(np.asarray(twist, dtype=float), (across.shape[0],))
+    middle_y, middle_x = (y[0] + y[-1]) / 2.0, (x[0] + x[-1]) / 2.0
+    # Corners at plus and minus half the twist.
+    per_y = 2.0 * rows[:, None] * (y - middle_y) / (np.ptp(y) * np.ptp(x))
+    high, low = np.full(rows.size, -np.inf), np.full(rows.size, np.inf)
+    for i, place in enumerate(x - middle_x):
+        line = across + per_y * place
+        high = np.maximum(high, line.max(axis=1) + along[:, i])
+        low = np.minimum(low, line.min(axis=1) + along[:, i])
+    return np.asarray(high - low)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from scipy.optimize import minimize_scalar
+
 from askew.engine.physics.readings import predict
 from askew.engine.physics.surface import FaceCut, simulate_face
 from askew.engine.remedies.cutface import part_face
@@ -11,7 +13,6 @@ from askew.engine.remedies.draws import shares
 from askew.engine.remedies.zones import minimum_zone
 from askew.engine.setup import Setup
 from askew.knowledge.load import load
-from scipy.optimize import minimize_scalar
 
 BASE = Setup(
     machine="knee_mill", part_across=60.0, part_along=90.0, part_height=60.0, part_depth=60.0, grip_height=40.0,

@@ -3,10 +3,11 @@ from __future__ import annotations
 from itertools import combinations_with_replacement
 
 import pytest
-from askew.engine.remedies.leaves import METRIC_SET, THOU_SET, choose_leaves
-from askew.engine.remedies.result import RemedyError
 from hypothesis import given, settings
 from hypothesis import strategies as st
+
+from askew.engine.remedies.leaves import METRIC_SET, THOU_SET, choose_leaves
+from askew.engine.remedies.result import RemedyError
 
 sizes = st.lists(st.integers(1, 60).map(lambda n: n / 100), min_size=1, max_size=6, unique=True)
 

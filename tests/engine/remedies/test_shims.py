@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import pytest
+
 from askew.engine.physics.readings import predict
 from askew.engine.remedies.result import RemedyError
 from askew.engine.remedies.shims import PLACES, shim

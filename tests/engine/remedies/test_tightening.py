@@ -2,11 +2,12 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from askew.engine.remedies.result import RemedyError
-from askew.engine.remedies.tightening import PRIOR_ROUNDS, PRIOR_SCATTER_ROUNDS, next_move
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy import integrate, stats
+
+from askew.engine.remedies.result import RemedyError
+from askew.engine.remedies.tightening import PRIOR_ROUNDS, PRIOR_SCATTER_ROUNDS, next_move
 
 moves = st.lists(st.floats(-0.2, 0.2), min_size=0, max_size=12)
 
@@ -69,7 +70,9 @@ def test_the_closed_form_is_the_posterior_predictive_integrated_by_hand(seen):
         return float(prior * stats.multivariate_normal.pdf([*seen, at], np.zeros(n), cov))
 
     top = 0.02
-    expected = integrate.quad(joint, 1e-7, top, limit=400)[0] / integrate.quad(density, 1e-7, top, limit=400)[0]
+    expected = (
+        integrate.quad(joint, 1e-7, top, limit=400)[0] / integrate.quad(density, 1e-7, top, limit=400)[0]
+    )
     move = next_move(seen, usual)
     assert stats.t.pdf(at, move.freedom, move.mid, move.scale) == pytest.approx(expected, rel=2e-3)
 

@@ -3,12 +3,13 @@ from __future__ import annotations
 import math
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
 from askew.engine.remedies.head_need import Need, head_need
 from askew.engine.remedies.result import RemedyError
 from askew.engine.remedies.tram import Head, Round, aim, tram
 from askew.engine.setup import Setup
-from hypothesis import given
-from hypothesis import strategies as st
 
 FACE = Setup(cutter_diameter=80.0, part_across=60.0, part_along=90.0, passes=1, feed_axis="x")
 
@@ -161,6 +162,8 @@ def test_many_passes_make_teeth_of_the_tilt_across():
 
 def test_feed_along_y_swaps_the_tilts():
     along_y = FACE.having(feed_axis="y", part_across=60.0)
-    assert head_need("y", along_y, flatness=0.02).slope == pytest.approx(head_need("x", FACE, flatness=0.02).slope)
+    assert head_need("y", along_y, flatness=0.02).slope == pytest.approx(
+        head_need("x", FACE, flatness=0.02).slope
+    )
     assert head_need("x", along_y, squareness=0.001).slope == math.inf
     assert head_need("x", along_y, parallelism=0.06).slope == pytest.approx(0.06 / 3 / 60)

@@ -4,11 +4,12 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from askew.engine.remedies.result import RemedyError
-from askew.engine.remedies.zones import flat_zone, minimum_zone, parallel_zone, square_zone, straightness
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.spatial import ConvexHull
+
+from askew.engine.remedies.result import RemedyError
+from askew.engine.remedies.zones import flat_zone, minimum_zone, parallel_zone, square_zone, straightness
 
 
 def by_hull(points: np.ndarray) -> float:
@@ -74,15 +75,30 @@ def test_separable_faces_need_no_search(seed):
     assert flat_zone(f[None], g[None], y, x)[0] == pytest.approx(zone, rel=1e-6)
 
 
-@pytest.mark.parametrize("seed", range(6))
-def test_a_twist_is_never_taken_too_small(seed):
+@pytest.mark.parametrize("seed", range(8))
+def test_a_twist_of_an_even_face_is_taken_exactly(seed):
+    rng = np.random.default_rng(seed)
+    y, x = np.linspace(-30, 30, 13), np.linspace(-45, 45, 9)
+    f, g = 1e-5 * y * y * rng.uniform(-1, 1), 4e-6 * x * x * rng.uniform(-1, 1)
+    f, g = f + 0.01 * y * rng.uniform(-1, 1), g + 0.01 * x * rng.uniform(-1, 1)
+    twist = rng.uniform(-0.04, 0.04)
+    grid_x, grid_y = np.meshgrid(x, y)
+    zone, _ = minimum_zone(
+        grid_x, grid_y, f[:, None] + g[None, :] + twist / 2 * (grid_x / 45) * (grid_y / 30)
+    )
+    assert flat_zone(f[None], g[None], y, x, np.array([twist]))[0] == pytest.approx(zone, rel=1e-6)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_a_twist_of_any_face_is_never_taken_too_small(seed):
     rng = np.random.default_rng(seed)
     y, x = np.linspace(-30, 30, 9), np.linspace(-45, 45, 9)
-    f, g = 1e-5 * y * y * rng.uniform(-1, 1), 4e-6 * x * x * rng.uniform(-1, 1)
+    f, g = rng.normal(0, 0.01, 9), rng.normal(0, 0.01, 9)
     twist = rng.uniform(-0.02, 0.02)
     grid_x, grid_y = np.meshgrid(x, y)
-    saddle = twist / 2 * (grid_x / 45) * (grid_y / 30)
-    zone, _ = minimum_zone(grid_x, grid_y, f[:, None] + g[None, :] + saddle)
+    zone, _ = minimum_zone(
+        grid_x, grid_y, f[:, None] + g[None, :] + twist / 2 * (grid_x / 45) * (grid_y / 30)
+    )
     stated = flat_zone(f[None], g[None], y, x, np.array([twist]))[0]
     assert zone <= stated + 1e-12
     assert stated <= zone + abs(twist)
@@ -92,7 +108,7 @@ def test_zones_get_wider_the_less_the_planes_may_turn():
     rng = np.random.default_rng(1)
     y, x = np.linspace(-30, 30, 13), np.linspace(-45, 45, 9)
     f, g = rng.normal(0, 0.01, (50, 13)), rng.normal(0, 0.01, (50, 9))
-    flat, square, parallel = flat_zone(f, g, y, x), square_zone(f, g, x), parallel_zone(f, g)
+    flat, square, parallel = flat_zone(f, g, y, x), square_zone(f, g, y, x), parallel_zone(f, g, y, x)
     assert (flat <= square + 1e-12).all()
     assert (square <= parallel + 1e-12).all()
     assert (flat < square).any()
