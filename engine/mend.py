@@ -1,0 +1,258 @@
+"""A fix in a case: what it mends, what the proving cut must then read, and what the reading came to.
+
+A fix is asked for, or recognised from what was done once the causes are named. Its prediction is made from the
+belief before it and kept with the case, so that no later belief can bend it; the reading that follows closes
+the case or reopens it, with the fix as evidence.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+from pydantic import ConfigDict, TypeAdapter, ValidationError
+
+from askew.engine.case import Case, Evidence
+from askew.engine.observations import Reading
+from askew.engine.remedies.advise import advise
+from askew.engine.remedies.proof import Judgement, Proof, judge, proofs
+from askew.engine.remedies.result import RemedyError
+from askew.engine.seam import ProofOut
+from askew.engine.setup import Setup
+from askew.engine.units import Habit, format_length
+from askew.knowledge.load import load
+from askew.knowledge.schema import Remedy
+
+if TYPE_CHECKING:
+    from askew.engine.standing import Standing
+
+DRAWS = 400
+MOST_PROOFS = 4
+ALONG_THE_WAY = frozenset({"locked", "cleaned", "regripped", "recut"})
+"""Actions that go with many fixes and name none of them."""
+SET_BY_NEED = frozenset({"tram", "nod", "shim"})
+"""Reckonings that leave more than a healthy machine has: to what the part needs, or to the leaves on hand."""
+
+
+@dataclass(frozen=True)
+class Mend:
+    """A fix, asked for or made.
+
+    Attributes:
+        remedy: Remedy id.
+        sources: What it mends, or works round.
+        actions: What was done for it; what it amounts to where it is only asked for.
+        asked: It was asked for, so that its steps were before the person.
+        proofs: What the readings must come to; the complaint's first.
+        when: When the last of it was done, in observations; -1 where it is only asked for.
+    """
+
+    __pydantic_config__ = ConfigDict(extra="forbid", allow_inf_nan=False)
+
+    remedy: str
+    sources: tuple[str, ...]
+    actions: tuple[str, ...]
+    asked: bool
+    proofs: tuple[Proof, ...]
+    when: int = -1
+
+
+_KEPT = TypeAdapter(Mend)
+
+
+def to_json(mend: Mend) -> dict[str, Any]:
+    """Return a fix as JSON values, for the record on disk."""
+    found: dict[str, Any] = _KEPT.dump_python(mend, mode="json")
+    return found
+
+
+def from_json(data: object) -> Mend | None:
+    """Return the fix that `to_json` wrote; None where it is not one, or names what is not known any more."""
+    known = load()
+    try:
+        mend = _KEPT.validate_json(json.dumps(data), strict=True)
+    except (ValidationError, TypeError, ValueError):
+        return None
+    of = {*mend.sources, *(source for proof in mend.proofs for source in proof.sources)}
+    there = mend.remedy in known.remedies and of <= set(known.sources) and set(mend.actions) <= set(known.actions)
+    whole = bool(mend.sources) and all(p.reading in known.readings and p.sources for p in mend.proofs)
+    return mend if there and whole else None
+
+
+# --- which fix ---------------------------------------------------------------------------------------------
+
+
+def asked_fix(source: str, remedy: str, standing: Standing) -> Mend:
+    """Return a fix that the person asked for, with what it promises from the belief as it stands."""
+    does = tuple(load().remedies[remedy].does)
+    return _promised(Mend(remedy, (source,), does, True, ()), standing, standing.case.setup)
+
+
+def made_fix(actions: Sequence[str], standing: Standing, asked: Mend | None, after: Case) -> Mend | None:
+    """Return the fix that some actions amount to, with what it promises; None where they are none.
+
+    Args:
+        actions: Action ids just told, in order.
+        standing: Where the case stood before them.
+        asked: The fix asked for last, not made yet.
+        after: The case after them.
+    """
+    before = open_fix(standing.case)
+    so_far = tuple(dict.fromkeys((*(before.actions if before else ()), *actions)))
+    remedy = _remedy_of(so_far, [*([asked.remedy] if asked else []), *standing.remedies, *([before.remedy] if before else [])])
+    if remedy is None:
+        return None
+    known, named = load(), standing.named
+    touched = set(known.remedies[remedy].serves) | {s for action in so_far for s in known.actions[action].redraws}
+    sources = [*(asked.sources if asked and asked.remedy == remedy else ()), *(before.sources if before else ())]
+    sources += [source for source in named if source in touched]
+    if not sources:
+        return None
+    when = max((done.when for done in after.done[len(standing.case.done) :]), default=after.when)
+    bare = Mend(remedy, tuple(dict.fromkeys(sources)), so_far, asked is not None and asked.remedy == remedy, (), when)
+    return _promised(bare, standing, after.setup)
+
+
+def _remedy_of(actions: Iterable[str], remedies: Iterable[str]) -> str | None:
+    """Return the first remedy whose own actions were all done."""
+    known, done = load().remedies, set(actions)
+    for id_ in dict.fromkeys(remedies):
+        own = set(known[id_].does) - ALONG_THE_WAY or set(known[id_].does)
+        if own and own <= done:
+            return id_
+    return None
+
+
+def open_fix(case: Case) -> Mend | None:
+    """Return the fix in force that no reading of the complaint has judged yet."""
+    mend = case.mends[-1] if case.mends else None
+    return mend if mend is not None and proving(mend, case) is None else None
+
+
+# --- what it promises --------------------------------------------------------------------------------------
+
+
+def _promised(mend: Mend, standing: Standing, setup: Setup) -> Mend:
+    """Return the fix with its predictions: the complaint first, then what else proves the remedy."""
+    complaint, remedy = standing.case.complaint, load().remedies[mend.remedy]
+    if complaint is None:
+        return mend
+    samples = standing.samples(DRAWS)
+    mended = mend.sources if remedy.kind == "fix" else ()
+    found = proofs(
+        tuple(dict.fromkeys((complaint.fact.id, *remedy.verify)))[:MOST_PROOFS], mended, samples, standing.case.setup,
+        actions=mend.actions, setup_after=setup, left=_left(mend, remedy, standing),
+    )  # fmt: skip
+    goals = {complaint.fact.id: standing.goal}
+    told = (replace(p, sources=mend.sources, tolerance=goals.get(p.reading)) for p in found)
+    return replace(mend, proofs=tuple(told))
+
+
+def _left(mend: Mend, remedy: Remedy, standing: Standing) -> dict[str, float]:
+    """Return what the reckoning says that the fix leaves of each source, one standard deviation, mm or rad."""
+    left: dict[str, float] = {}
+    if remedy.arithmetic not in SET_BY_NEED:
+        return left
+    for n in standing.numbers:
+        if n.source in mend.sources and n.source in remedy.serves:
+            try:
+                fix = advise(n.source, mend.remedy, (n.mid, n.low, n.high), standing.case.setup, standing.unit).fix
+            except RemedyError:
+                continue
+            if fix is not None and "need" in fix.numbers:
+                left[n.source] = min(fix.numbers["need"], abs(n.mid)) / 2.0
+            elif fix is not None and "left" in fix.numbers:
+                left[n.source] = max(abs(fix.numbers["left"]), 1e-5)
+    return left
+
+
+# --- what came of it ---------------------------------------------------------------------------------------
+
+
+def read_since(reading: str, mend: Mend, case: Case) -> Evidence | None:
+    """Return the last plain number read of something since the fix was made; None where there is none."""
+    if mend.when < 0:
+        return None
+    found = [
+        e for e in case.evidence
+        if e.fact.id == reading and e.when > mend.when and isinstance(e.fact, Reading)
+        and e.fact.value is not None and e.fact.bound != "at_least"
+    ]
+    return found[-1] if found else None
+
+
+def proving(mend: Mend, case: Case) -> Evidence | None:
+    """Return the reading of the complaint that judges the fix; None where it has not been taken."""
+    complaint = case.complaint
+    return read_since(complaint.fact.id, mend, case) if complaint is not None else None
+
+
+def judged(mend: Mend, proof: Proof, case: Case, unit: Habit) -> Judgement | None:
+    """Return what came of one prediction of a fix; None where it was not read since."""
+    evidence = read_since(proof.reading, mend, case)
+    if evidence is None or not isinstance(evidence.fact, Reading):
+        return None
+    value = _over(evidence.fact, proof)
+    complaint = case.complaint
+    before = _before(proof.reading, mend, case)
+    if complaint is not None and proof.reading == complaint.fact.id:
+        return judge(proof, value, unit, before)
+    inside = proof.low <= value <= proof.high
+    name = load().readings[proof.reading].name
+    said = "as the fix predicts" if inside else f"not the {should_read(proof, unit)} that the fix predicts"
+    return Judgement("closed" if inside else "reopened", f"{name[0].upper()}{name[1:]}: {said}.", inside, None)
+
+
+def _over(fact: Reading, proof: Proof) -> float:
+    """Return a reading's value brought to the length of the prediction; where its sign is open, the nearer one."""
+    assert fact.value is not None  # noqa: S101  (read_since gives numbers only)
+    value = fact.value * (proof.over / fact.over if proof.over and fact.over else 1.0)
+    if fact.sign_known:
+        return value
+    return min((abs(value), -abs(value)), key=lambda v: abs(v - proof.mid))
+
+
+def _before(reading: str, mend: Mend, case: Case) -> float | None:
+    earlier = [
+        e.fact.value for e in case.evidence
+        if e.fact.id == reading and e.when < mend.when and isinstance(e.fact, Reading) and e.fact.sign_known
+    ]
+    return next((value for value in reversed(earlier) if value is not None), None)
+
+
+def proof_out(mend: Mend, case: Case, unit: Habit) -> list[ProofOut]:
+    """Return the predictions of a fix as they go out, each with what came of it."""
+    out = []
+    for proof in mend.proofs:
+        found, evidence = judged(mend, proof, case, unit), read_since(proof.reading, mend, case)
+        value = _over(evidence.fact, proof) if evidence is not None and isinstance(evidence.fact, Reading) else None
+        out.append(
+            ProofOut(
+                reading=proof.reading, low=proof.low, mid=proof.mid, high=proof.high, before=proof.before,
+                over=proof.over, unit="mm", remedy=mend.remedy, sources=list(mend.sources), goal=proof.tolerance,
+                read=value, as_predicted=found.as_predicted if found else None,
+                outcome=found.outcome if found and proof.tolerance is not None else None,
+                says=found.sentence if found else f"{_capital(load().readings[proof.reading].name)} "
+                f"should then read {should_read(proof, unit)}.",
+            )
+        )  # fmt: skip
+    return out
+
+
+def should_read(proof: Proof, unit: Habit) -> str:
+    """Return a predicted interval in words, each end with its direction."""
+    kind = load().readings[proof.reading]
+    low, high = (0.0 if abs(v) < 5e-5 else v for v in (proof.low, proof.high))
+    if kind.size_only or kind.plus == kind.minus:
+        return f"{format_length(max(low, 0.0), unit)} to {format_length(max(high, 0.0), unit)}"
+    plus, minus = (words.split(" (", maxsplit=1)[0] for words in (kind.plus, kind.minus))
+    ends = [format_length(abs(v), unit) for v in (low, high)]
+    if low < 0.0 < high:
+        return f"{ends[0]} ({minus}) to {ends[1]} ({plus})"
+    return f"{ends[0]} to {ends[1]} ({plus})" if high > 0.0 else f"{ends[1]} to {ends[0]} ({minus})"
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
