@@ -17,12 +17,10 @@ PATTERNS: Mapping[str, re.Pattern[str]] = {
         r"(?:fix|cure|correct|mend|sort)\b ?(?P<rest>.*)$",
         re.I,
     ),
-        r"^(?:how (?:do|can|would|should) (?:i|we|you) |please )?(?:fix|cure|correct|mend|sort)\b ?(?P<rest>.*)$",
-        re.I,
-    ),
     "live_with": re.compile(
         r"^(?:how (?:do|can|would|should) (?:i|we|you) |can (?:i|we) )?"
-        r"(?:live with|work (?:a)?round|get (?:a)?round|cut (?:it )?as (?:it|the machine) stands|plan)\b ?(?P<rest>.*)$",
+        r"(?:live with|work (?:a)?round|get (?:a)?round|cut (?:it )?as (?:it|the machine) stands|plan)\b"
+        r" ?(?P<rest>.*)$",
         re.I,
     ),
 }
