@@ -275,11 +275,8 @@ class Consultation:
     def _tricks(self, facts: Sequence[Observation]) -> list[str]:
         """What serves instead of a check that cannot be made."""
         checks = self.knowledge.checks
-        refused = [
-            checks[f.argument]
-            for f in facts
-            if isinstance(f, Command) and f.id == "cannot" and f.argument in checks
-        ]
+        named = [f.argument for f in facts if isinstance(f, Command) and f.id == "cannot" and f.argument]
+        refused = [checks[id_] for id_ in named if id_ in checks]
         possible = set(available(self.case))
         return [
             f"Instead of {check.name}, this serves: {checks[check.instead].name}."

@@ -170,7 +170,7 @@ def _spacing(s: Scene) -> float:
 def _moved(s: Scene) -> Number:
     """How much higher the back (right) pass ran than the front (left) one at one joint, mm."""
     f = s.facts
-    growing = (s["spindle_growth"] + s["tool_pullout"] + s["part_slip"]) / max(f["passes"] - 1, 1)
+    growing = (s["spindle_growth"] + s["tool_pullout"] + s["part_slip"]) / max(int(f["passes"]) - 1, 1)
     return (
         -s.later_is_back * growing
         + s.size("slack_either_way") * s["gib_play_z"]
