@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import tomllib
+from pathlib import Path
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -11,10 +14,15 @@ from scripted import ERROR, TURNS
 from askew.cli.lines import bullet, cells, labelled, plain, shorten, wrap
 from askew.cli.screens.said import said_lines
 from askew.cli.view import View
+from askew.engine.consult import Consultation
+from askew.engine.record.journal import Journal
 from askew.engine.safe import safe
 from askew.engine.seam import Turn
 
 SCREENS: dict[str, Screen] = fixed_screens() | turn_screens([*TURNS, Turn.model_validate(ERROR)])
+STORIES = tomllib.loads(
+    (Path(__file__).parents[1] / "data" / "conversations.toml").read_text(encoding="utf-8")
+)
 WIDTHS = range(40, 121)
 
 
@@ -34,6 +42,18 @@ def test_no_screen_is_wider_than_the_terminal_or_cuts_a_word(name: str) -> None:
     for width in WIDTHS if name.startswith("turn") else (40, 43, 48, 55, 59, 60, 61, 72, 80, 97, 120):
         for linear in (False, True):
             lines = screen(View(width=width, habit="in", linear=linear))
+            assert widest(lines) <= width, f"{name} at {width}"
+            assert words(text(lines)) <= whole, f"{name} at {width}: {words(text(lines)) - whole}"
+
+
+@pytest.mark.parametrize("story", STORIES)
+def test_no_answer_of_a_whole_conversation_is_wider_than_the_terminal(story: str) -> None:
+    consultation = Consultation(Journal.in_memory())
+    turns = [consultation.say(line) for line in STORIES[story]["lines"]]
+    for name, screen in turn_screens([*turns, consultation.say("why"), consultation.say("report")]).items():
+        whole = words(text(screen(View(width=400)))) | words(text(screen(View(width=59))))
+        for width in (40, 48, 55, 60, 80, 98, 120):
+            lines = screen(View(width=width))
             assert widest(lines) <= width, f"{name} at {width}"
             assert words(text(lines)) <= whole, f"{name} at {width}: {words(text(lines)) - whole}"
 
