@@ -12,9 +12,17 @@ from askew.engine.setup import Setup
 from askew.knowledge.load import load
 
 SETUP = Setup(
-    machine="knee_mill", material="mild_steel", cutter_diameter=80.0, passes=1, part_across=60.0, part_along=90.0,
-    part_height=60.0, part_depth=60.0, grip_height=40.0, tolerance=0.03,
-)  # fmt: skip
+    machine="knee_mill",
+    material="mild_steel",
+    cutter_diameter=80.0,
+    passes=1,
+    part_across=60.0,
+    part_along=90.0,
+    part_height=60.0,
+    part_depth=60.0,
+    grip_height=40.0,
+    tolerance=0.03,
+)
 PAIRS = [(remedy, source) for remedy, kind in load().remedies.items() for source in kind.serves]
 ONE_EACH = list(
     {
@@ -56,7 +64,7 @@ def test_inch_people_hear_no_millimetres_and_the_others_no_thou(remedy, source):
 
 
 def test_a_verdict_on_the_head_gets_its_numbers():
-    """0.8 mrad over the usual 200 mm sweep is 0.16 mm; half of it at the needle, 0.16 mm at 200 mm above the pivot."""
+    """0.8 mrad over the usual 200 mm sweep is 0.16 mm; half of it at the needle."""
     text = " ".join(advise("tram", "tram_head", (8e-4, 6e-4, 1e-3), SETUP, "mm").lines)
     assert "0.160 mm over 200 mm" in text
     assert "tap until it reads 0.080 mm" in text

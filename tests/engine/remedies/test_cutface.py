@@ -15,19 +15,33 @@ from askew.engine.setup import Setup
 from askew.knowledge.load import load
 
 BASE = Setup(
-    machine="knee_mill", part_across=60.0, part_along=90.0, part_height=60.0, part_depth=60.0, grip_height=40.0,
-    cutter_offset=0.0, pass_order="front_to_back", seat="jaw", moving_jaw_contact="plain",
-)  # fmt: skip
+    machine="knee_mill",
+    part_across=60.0,
+    part_along=90.0,
+    part_height=60.0,
+    part_depth=60.0,
+    grip_height=40.0,
+    cutter_offset=0.0,
+    pass_order="front_to_back",
+    seat="jaw",
+    moving_jaw_contact="plain",
+)
 CUTS = {
     "one pass": BASE.having(cutter_diameter=80.0, passes=1),
     "one pass off the middle": BASE.having(cutter_diameter=80.0, passes=1, cutter_offset=6.0),
     "three passes": BASE.having(cutter_diameter=40.0, passes=3, pass_spacing=20.0, overrun=True),
     "three that just cover": BASE.having(cutter_diameter=40.0, passes=3, pass_spacing=20.0, overrun=False),
     "many, feed along Y": BASE.having(
-        cutter_diameter=16.0, passes=8, pass_spacing=11.25, overrun=True, feed_axis="y", part_across=90.0,
-        part_along=60.0, pass_order="left_to_right",
+        cutter_diameter=16.0,
+        passes=8,
+        pass_spacing=11.25,
+        overrun=True,
+        feed_axis="y",
+        part_across=90.0,
+        part_along=60.0,
+        pass_order="left_to_right",
     ),
-}  # fmt: skip
+}
 N = 12
 MACHINE = ("tram", "nod", "lean_side", "lean_fore", "table_slope", "saddle_slope")
 
@@ -46,16 +60,25 @@ def drawn(setup: Setup, seed: int = 5) -> dict[str, np.ndarray]:
 def simulated(setup: Setup, draws: dict[str, np.ndarray], i: int, both_ways: bool = False):
     one = {source: float(values[i]) for source, values in draws.items()}
     cut = FaceCut(
-        diameter=setup.cutter_diameter, across=setup.part_across, along=setup.part_along, passes=setup.passes,
-        spacing=setup.pass_spacing or 0.0, offset=setup.cutter_offset, overrun=bool(setup.overrun),
+        diameter=setup.cutter_diameter,
+        across=setup.part_across,
+        along=setup.part_along,
+        passes=setup.passes,
+        spacing=setup.pass_spacing or 0.0,
+        offset=setup.cutter_offset,
+        overrun=bool(setup.overrun),
         feed_axis=setup.feed_axis or "x",
         feed_sense="both" if both_ways else ("back" if setup.feed_axis == "y" else "right"),
         order=setup.pass_order,
-        tilt_x=one["tram"] - one["lean_side"], tilt_y=one["nod"] - one["lean_fore"],
-        slide_x=one["table_slope"], slide_y=one["saddle_slope"],
-        droop=one["table_droop"], travel=load().machines["knee_mill"].travel_x,
-        rise=-one.get("spindle_growth", 0.0), lost_motion=one.get("gib_play_z", 0.0) if both_ways else 0.0,
-    )  # fmt: skip
+        tilt_x=one["tram"] - one["lean_side"],
+        tilt_y=one["nod"] - one["lean_fore"],
+        slide_x=one["table_slope"],
+        slide_y=one["saddle_slope"],
+        droop=one["table_droop"],
+        travel=load().machines["knee_mill"].travel_x,
+        rise=-one.get("spindle_growth", 0.0),
+        lost_motion=one.get("gib_play_z", 0.0) if both_ways else 0.0,
+    )
     face = simulate_face(cut, nx=49, ny=49)
     roll = one["fixed_jaw_lean"]
     x, y = np.meshgrid(face.x, face.y)

@@ -15,9 +15,19 @@ from askew.engine.setup import Setup
 from askew.knowledge.load import load
 
 SETUP = Setup(
-    machine="knee_mill", material="cast_iron", part_across=60.0, part_along=90.0, part_height=60.0, part_depth=60.0,
-    grip_height=40.0, cutter_diameter=80.0, passes=1, feed_axis="x", moving_jaw_contact="plain", seat="jaw",
-)  # fmt: skip
+    machine="knee_mill",
+    material="cast_iron",
+    part_across=60.0,
+    part_along=90.0,
+    part_height=60.0,
+    part_depth=60.0,
+    grip_height=40.0,
+    cutter_diameter=80.0,
+    passes=1,
+    feed_axis="x",
+    moving_jaw_contact="plain",
+    seat="jaw",
+)
 WIDE, SMALL = Tool(80.0, "face_mill", carbide=True), Tool(16.0, "end_mill")
 NOTHING = dict.fromkeys(load().sources, np.zeros(300))
 
@@ -71,9 +81,10 @@ def test_the_cheapest_correction_that_makes_a_faster_way_hold_is_the_head():
     assert fix.outlook.minutes < answer.holding[0].minutes
     # No cheaper remedy of the machine or the vise serves the nod.
     cheaper = [
-        id_ for id_, kind in load().remedies.items()
+        id_
+        for id_, kind in load().remedies.items()
         if "nod" in kind.serves and kind.kind == "fix" and kind.minutes < fix.minutes
-    ]  # fmt: skip
+    ]
     assert not cheaper
 
 
@@ -113,11 +124,21 @@ def simulated_flatness(way: Way, draws: dict[str, np.ndarray], i: int) -> float:
     drift = one["part_slip"] + one["tool_pullout"]
     along_x = way.feed_axis == "x"
     cut = FaceCut(
-        diameter=way.tool.diameter, across=setup.part_across, along=setup.part_along, passes=way.passes,
-        spacing=way.spacing, overrun=True, feed_axis=way.feed_axis, order=setup.pass_order,
+        diameter=way.tool.diameter,
+        across=setup.part_across,
+        along=setup.part_along,
+        passes=way.passes,
+        spacing=way.spacing,
+        overrun=True,
+        feed_axis=way.feed_axis,
+        order=setup.pass_order,
         feed_sense="both" if way.passes > 1 and not way.one_way else ("right" if along_x else "back"),
-        tilt_x=one["tram"], tilt_y=one["nod"], slide_x=one["table_slope"], slide_y=one["saddle_slope"], rise=-drift,
-    )  # fmt: skip
+        tilt_x=one["tram"],
+        tilt_y=one["nod"],
+        slide_x=one["table_slope"],
+        slide_y=one["saddle_slope"],
+        rise=-drift,
+    )
     face = simulate_face(cut, nx=9, ny=49) if along_x else simulate_face(cut, nx=49, ny=9)
     x, y = np.meshgrid(face.x, face.y)
     z = face.z + one["clamp_bend"] / 2 * (2 * x / np.ptp(x)) * (2 * y / np.ptp(y))
@@ -136,7 +157,7 @@ def tilted(n: int) -> dict[str, np.ndarray]:
 
 @pytest.mark.parametrize(("tool", "limit"), [(WIDE, 0.012), (WIDE, 0.02), (SMALL, 0.006)])
 def test_chances_are_those_of_simulated_parts(tool, limit):
-    """Monte Carlo: every draw cut in the surface simulator and counted; without twist the plan's count is exact."""
+    """Monte Carlo: every draw cut in the surface simulator and counted; exact without twist."""
     n = 120
     answer = plan(
         tilted(n), SETUP, Tolerances(flatness=limit), [tool], [Hold()], faces=("one",), corrections=False
@@ -207,9 +228,15 @@ def test_feeding_the_other_way_swaps_the_sides():
 
 
 @pytest.mark.parametrize(
-    "bad", [{"diameter": 0.0}, {"diameter": 20.0, "kind": "drill"}, {"diameter": 20.0, "teeth": 0},
-            {"diameter": 20.0, "feed": -1.0}, {"diameter": 20.0, "depth": 0.0}]
-)  # fmt: skip
+    "bad",
+    [
+        {"diameter": 0.0},
+        {"diameter": 20.0, "kind": "drill"},
+        {"diameter": 20.0, "teeth": 0},
+        {"diameter": 20.0, "feed": -1.0},
+        {"diameter": 20.0, "depth": 0.0},
+    ],
+)
 def test_cutters_that_cannot_be_are_refused(bad):
     with pytest.raises(RemedyError):
         Tool(**bad)

@@ -11,9 +11,17 @@ from askew.engine.setup import Setup
 from askew.knowledge.load import load
 
 SETUP = Setup(
-    machine="knee_mill", part_across=60.0, part_along=90.0, part_height=60.0, part_depth=60.0, grip_height=40.0,
-    cutter_diameter=80.0, passes=1, seat="jaw", tolerance=0.03,
-)  # fmt: skip
+    machine="knee_mill",
+    part_across=60.0,
+    part_along=90.0,
+    part_height=60.0,
+    part_depth=60.0,
+    grip_height=40.0,
+    cutter_diameter=80.0,
+    passes=1,
+    seat="jaw",
+    tolerance=0.03,
+)
 LIFT = Proof("face_out_of_square", -0.03, 0.0, 0.03, -0.20, 60.0, ("jaw_lift",), tolerance=0.03)
 LEAN = Proof("fixed_jaw_square", -0.01, 0.0, 0.01, 0.05, 40.0, ("fixed_jaw_lean",))
 

@@ -155,7 +155,7 @@ def middle(found, face: int, to: int, over: float) -> float:
 
 
 def test_a_leaning_jaw_is_inherited_as_the_geometry_says():
-    """Jaw leaning back 1 mrad: faces 2 and 3 lean 1 mrad against 1, and the thickness between them tapers by 2."""
+    """Jaw leaning back 1 mrad: faces 2 and 3 lean 1 mrad against 1, the thickness tapers by 2."""
     found = relations(BLOCK, only(fixed_jaw_lean=0.001), CUT)
     assert middle(found, 2, 1, 30.0) == pytest.approx(-0.030, abs=0.004)
     assert middle(found, 3, 1, 30.0) == pytest.approx(-0.030, abs=0.004)

@@ -28,7 +28,7 @@ def test_halfway_on_one_side_is_the_whole_of_it_for_a_pivot_in_the_middle():
 def test_nod_about_a_distant_pivot_needs_the_geometry():
     """0.10 mm over 200 mm high at the back, pivot 300 mm behind the spindle.
 
-    The head turns by -0.0005. The front, 400 mm from the pivot, rises 0.20 mm; the back, 200 mm from it, 0.10 mm.
+    The head turns by -0.0005. The front, 400 mm from the pivot, rises 0.20 mm; the back, at 200 mm, 0.10 mm.
     Zeroed at the back, the front reads 0.10 before and 0.10 - 0.20 = -0.10 after; the back -0.10 as well.
     """
     found = aim("y", 0.10, 200.0, need=1e-5, head=Head(arm=250.0, pivot=300.0))
