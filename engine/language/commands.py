@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from askew.engine.language.groups import divide
 from askew.engine.language.lexicon import lexicon
 from askew.engine.language.message import Message
 from askew.engine.language.model import Context
@@ -140,6 +141,8 @@ def _cannot(message: Message, context: Context, words: list[str], names: set[str
         )
         and len(words) > 3
     ):
+        return None
+    if not tools and any(group.meaning is not None and group.score >= 1 for group in divide(message, ())):
         return None
     argument = tools[0] if tools else context.asked
     return Command("cannot", argument, message.text.strip())

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from askew.engine.language.lexicon import Lexicon, Meaning, best, lexicon, weigh
 from askew.engine.language.message import Message, is_value
 
-_LONGEST = 5
+_LONGEST = 6
 _PRICE = 0.55
 _LEAST = 0.95
 
@@ -90,7 +90,8 @@ class _Scorer:
                 return -0.1 if meaning.complaint else -0.4
             told = all(self._there(end, bag.mask) for end in meaning.ends) and meaning.ends
             if bag.values > 1 and told:
-                return 2.4 - 0.7 * (bag.values - 2)
+                crossed = all(self._there(place, bag.mask) for place in ("left", "right", "front", "back"))
+                return 2.4 if crossed and bag.values == 4 else 2.4 - 0.7 * (bag.values - 2)
             known = best(meaning.plus, bag.mask) != best(meaning.minus, bag.mask)
             return (0.9 if known else 0.5) - 0.7 * (bag.values - 1)
         if meaning.kind == "sign" and not bag.values:

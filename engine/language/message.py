@@ -187,8 +187,8 @@ def is_value(quantity: Quantity) -> bool:
         return abs(mm) <= LARGEST_VALUE and not (
             quantity.span and quantity.unit in ("in", "mm", "ft", "cm", "m") and abs(mm) >= 2
         )
-    if quantity.decimals and abs(quantity.value) >= 20:
-        return False  # a whole size, as read from a caliper
+    if (quantity.decimals and abs(quantity.value) >= 20) or abs(quantity.value) >= 150:
+        return False  # a whole size, as read from a caliper, or half a turn
     return not quantity.span or abs(quantity.value) < 3
 
 

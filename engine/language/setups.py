@@ -32,6 +32,7 @@ _NOT_FEED_AXIS = (
     *("hollow", "step", "joint", "arcs", "hatch", "backlash"),
     *("l2r", "r2l", "f2b", "b2f", "reversed", "reverse_feed", "cut_again"),
 )
+_PLAIN_WAYS = ("left to right", "side to side", "front to back")
 _FEEDING = {"feed", "fed", "cross", "crossfeed", "cross-feed", "fe"}
 
 
@@ -429,6 +430,8 @@ def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Cont
         return width >= 2 and (
             message.has("pass") or bool({"start", "work", "begin", "began", "first"} & message.word_set)
         )
+    if key == "feed_axis" and message.said(spot.start, spot.end).lower() in _PLAIN_WAYS:
+        return False
     if key == "feed_axis":
         words = message.word_set
         return (
