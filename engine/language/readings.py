@@ -264,7 +264,7 @@ def _difference(
     first, second = pair
     units = []
     for own, other in ((first, second), (second, first)):
-        near = other.unit
+        near = other.unit if other.unit in UNITS else None
         units.append(
             small_unit(own, habit, near) if own.value or own.unit else (near or small_unit(own, habit, near))
         )

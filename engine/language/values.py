@@ -60,6 +60,7 @@ def small_unit(quantity: Quantity, habit: Habit | None, near: str | None) -> str
         NeedsAskingError: if it was left out and could be more than one.
     """
     settle_comma(quantity)
+    near = near if near in UNITS else None
     value = abs(quantity.value)
     shown = _plain(quantity.value)
     if quantity.unit == "mil":
@@ -114,6 +115,7 @@ def large_unit(quantity: Quantity, habit: Habit | None, near: str | None = None)
         NeedsAskingError: if it was left out and could be more than one.
     """
     settle_comma(quantity)
+    near = near if near in UNITS else None
     if quantity.unit == "mil":
         if habit == "in":
             return "thou"
