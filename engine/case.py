@@ -126,11 +126,11 @@ class Case:
     def complaint(self) -> Evidence | None:
         """What came out wrong: the first complaint, with its latest number for the latest cut."""
         kinds = load().readings
-        first = next(
-            (e for e in self.evidence if isinstance(e.fact, Reading) and kinds[e.fact.id].complaint), None
-        )
-        if first is None:
+        told = [e for e in self.evidence if isinstance(e.fact, Reading) and kinds[e.fact.id].complaint]
+        if not told:
             return None
+        # what was found on the cut part comes before what was found while it was still clamped
+        first = next((e for e in told if kinds[e.fact.id].of == "cut"), told[0])
         same = [e for e in self.evidence if e.fact.id == first.fact.id]
         numbered = [e for e in same if isinstance(e.fact, Reading) and e.fact.value is not None]
         return numbered[-1] if numbered else first
@@ -265,7 +265,20 @@ def _implied(case: Case, reading_id: str, actions: Iterable[str]) -> Case:
 
 def _tell_sign(case: Case, fact: Sign) -> Case:
     situation = measured(case) if load().signs[fact.id].of == "cut" else case.now
-    return replace(case, evidence=(*case.evidence, Evidence(fact, situation, case.when, case.cuts)))
+    case = replace(case, evidence=(*case.evidence, Evidence(fact, situation, case.when, case.cuts)))
+    return _complained(case, fact) if case.complaint is None else case
+
+
+def _complained(case: Case, fact: Sign) -> Case:
+    """A sign told first is the complaint itself, still without its number (a step felt, light in the middle)."""
+    known = load()
+    meanings = (
+        known.signs[fact.id].evidence.get(fact.answer, ()) if fact.answer not in ("no", "unknown") else ()
+    )
+    named = [
+        m.reading for m in meanings if m.reading in known.readings and known.readings[m.reading].complaint
+    ]
+    return _tell_reading(case, Reading(named[0], None, words=fact.words)) if named and named[0] else case
 
 
 def _tell_action(case: Case, fact: Action) -> Case:

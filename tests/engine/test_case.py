@@ -89,3 +89,20 @@ def test_instances_only_count_up(actions: list[str]) -> None:
         after = act(case, action)
         assert all(after.now.instance(s) >= case.now.instance(s) for s in load().sources)
         case = after
+
+
+def test_a_sign_told_first_is_the_complaint_without_its_number() -> None:
+    case = told(Sign("step_felt", "back"))
+    assert case.complaint is not None
+    assert isinstance(case.complaint.fact, Reading)
+    assert (case.complaint.fact.id, case.complaint.fact.value) == ("step", None)
+
+
+def test_a_sign_that_denies_is_no_complaint() -> None:
+    assert told(Sign("step_felt", "no")).complaint is None
+
+
+def test_what_was_found_on_the_cut_part_is_the_complaint_before_what_was_found_clamped() -> None:
+    case = told(Reading("face_out_of_square_clamped", 0.2, 50.0), Reading("face_out_of_square", -0.2, 50.0))
+    assert case.complaint is not None
+    assert case.complaint.fact.id == "face_out_of_square"
