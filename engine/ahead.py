@@ -5,14 +5,24 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from askew.engine.foresee import ForeseeError, look_ahead
+from askew.engine.mend import Mend, asked_fix, proof_out, rounds_of, swept_over
 from askew.engine.observations import Observation, SetupFact
-from askew.engine.remedies.advise import advise
+from askew.engine.remedies.advise import Advice, advise
+from askew.engine.remedies.arithmetic import handy
 from askew.engine.remedies.result import RemedyError
+from askew.engine.remedies.tram import Round
+from askew.engine.seam import ProofOut
 from askew.engine.standing import Standing
 from askew.engine.units import Habit, format_length, format_span
 from askew.knowledge.load import load
 
 DRAWS = 400
+HARDLY = 0.6
+"""Part of the complaint that a fix leaves from which it is said to leave most of it."""
+BY_TOLERANCE = frozenset({"tram", "nod", "hollow_work", "cooling", "squaring_block", "plan"})
+"""Reckonings that go by what the part may be out."""
+PLANNED = frozenset({"tram", "nod", "lean_side", "lean_fore", "table_slope", "saddle_slope", "table_droop"})
+"""Sources that the plan of cutting weighs; other ways round are steps of their own."""
 
 SHOWN = (
     "face_out_of_square",
@@ -56,58 +66,103 @@ def what_if(facts: Sequence[Observation], standing: Standing, unit: Habit) -> li
     return lines if len(lines) > 1 else ["Nothing that is known so far would show in it."]
 
 
-def how_to_fix(about: str | None, standing: Standing, unit: Habit) -> list[str]:
-    """Return the first remedy of a cause, or a named remedy, worked out in the person's units."""
+def how_to_fix(about: str | None, standing: Standing, unit: Habit) -> tuple[list[str], Mend | None]:
+    """Return a remedy worked out in the person's units, and what it promises.
+
+    Args:
+        about: A source, a remedy, or None for what leads.
+        standing: Where the case stands.
+        unit: The person's unit.
+
+    Returns:
+        Lines of plain text, and the fix asked for; None where there is none to make.
+    """
     known = load()
     if not standing.numbers:
-        return ["There is nothing to fix yet. Say what came out wrong."]
-    remedy, source = about if about in known.remedies else None, None
-    if about in known.sources:
-        source = about
-    elif remedy is not None:
-        served = known.remedies[remedy].serves
-        source = next((n.source for n in standing.numbers if n.source in served), served[0])
-    else:
-        source = standing.named[0] if standing.named else standing.numbers[0].source
-    if remedy is None:
-        serving = [id_ for id_, r in known.remedies.items() if source in r.serves]
-        remedy = min(
-            serving, key=lambda id_: (known.remedies[id_].kind != "fix", known.remedies[id_].minutes)
-        )
-    numbers = next((n for n in standing.numbers if n.source == source), None)
-    if numbers is None:
-        return [f"{known.sources[str(source)].short} does not come into it here."]
-    try:
-        advice = advise(
-            str(source),
-            remedy,
-            (numbers.mid, numbers.low, numbers.high),
-            standing.case.setup,
-            unit,
-            samples=standing.samples(DRAWS),
-        )
-    except RemedyError as error:
-        return [str(error)]
+        return ["There is nothing to fix yet. Say what came out wrong."], None
+    source, remedy = _meant(about, standing)
+    advice = _advice(source, remedy, standing, unit)
+    if isinstance(advice, str):
+        return [advice], None
     lines = list(advice.lines)
     if standing.verdict is None and standing.next is not None:
         lines.insert(0, "It is not settled yet; a check comes first. If it is so:")
-    for id_, (low, high) in advice.predicts.items():
-        name = known.readings[id_].name
-        lines.append(
-            f"Proof: {name} should then read {format_length(low, unit)} to {format_length(high, unit)}."
-        )
+    lines += _assumed(remedy, standing, unit)
+    needless = bool(advice.fix and advice.fix.steps and advice.fix.steps[0].startswith("Leave it"))
+    mend = None if needless else asked_fix(source, remedy, standing)
+    if mend is not None:
+        promised = proof_out(mend, standing.case, unit)
+        lines += [f"Proof: {proof.says[0].lower()}{proof.says[1:]}" for proof in promised]
+        if _hardly(promised, standing):
+            lines.append("By itself this would leave most of what you complained of.")
     lines += [f"Take care: {known.cautions[id_].text}" for id_ in advice.cautions if id_ in known.cautions]
-    return lines
+    return lines, mend
+
+
+def _hardly(promised: Sequence[ProofOut], standing: Standing) -> bool:
+    """Say whether a fix would leave most of the complaint, as far as is believed."""
+    wanted = [proof for proof in promised if proof.goal is not None]
+    return bool(wanted and standing.size) and abs(wanted[0].mid) > HARDLY * abs(standing.size or 0.0)
+
+
+def _meant(about: str | None, standing: Standing) -> tuple[str, str]:
+    """Return the source and the remedy that are asked about: fixes before ways round, the quickest first."""
+    known = load()
+    if about in known.remedies:
+        served = known.remedies[str(about)].serves
+        return next((n.source for n in standing.numbers if n.source in served), served[0]), str(about)
+    if about in known.sources:
+        source = str(about)
+    else:
+        source = standing.named[0] if standing.named else standing.numbers[0].source
+    serving = [id_ for id_, remedy in known.remedies.items() if source in remedy.serves]
+    order = min(serving, key=lambda id_: (known.remedies[id_].kind != "fix", known.remedies[id_].minutes))
+    return source, order
+
+
+def _advice(source: str, remedy: str, standing: Standing, unit: Habit) -> Advice | str:
+    """Return a remedy worked out for a source from what is believed; a sentence where it cannot be."""
+    numbers = next((n for n in standing.numbers if n.source == source), None)
+    if numbers is None:
+        name = load().sources[source].short
+        return f"{name[0].upper()}{name[1:]} does not come into it here."
+    axis = "y" if load().remedies[remedy].arithmetic == "nod" else "x"
+    setup = standing.case.setup
+    if not setup.known("sweep_diameter"):
+        swept = swept_over(standing.case, axis) or handy(setup.value("sweep_diameter"), unit)
+        setup = setup.having(sweep_diameter=swept)
+    rounds = [Round(snug, tight) for snug, tight in rounds_of(standing.case, axis, setup.value("sweep_diameter"))]
+    try:
+        return advise(
+            source, remedy, (numbers.mid, numbers.low, numbers.high), setup, unit,
+            samples=standing.samples(DRAWS), rounds=rounds,
+        )  # fmt: skip
+    except RemedyError as error:
+        return str(error)
+
+
+def _assumed(remedy: str, standing: Standing, unit: Habit) -> list[str]:
+    """Say which tolerance was reckoned with, where nobody told one and the arithmetic needs it."""
+    if standing.case.setup.known("tolerance") or load().remedies[remedy].arithmetic not in BY_TOLERANCE:
+        return []
+    return [f"No tolerance was told; {format_length(standing.tolerance, unit)} is assumed. Say yours to change it."]
 
 
 def live_with(standing: Standing, unit: Habit) -> list[str]:
     """Return how to cut within tolerance with the machine as it stands."""
-    known = load().remedies
-    plans = [id_ for id_, remedy in known.items() if remedy.arithmetic == "plan"]
-    if not standing.numbers or not plans:
-        return ["Say what came out wrong first; then I can reckon with what is known of the machine."]
+    known = load()
     served = [n.source for n in standing.numbers]
-    best = min(
-        plans, key=lambda id_: min((served.index(s) for s in known[id_].serves if s in served), default=99)
-    )
-    return how_to_fix(best, standing, unit)
+    if not served:
+        return ["Say what came out wrong first; then I can reckon with what is known of the machine."]
+    # A squareness, flatness or step is planned for; what bends, slips or has slack has a way round of its own.
+    plans = [id_ for id_, remedy in known.remedies.items() if remedy.arithmetic == "plan"]
+    rank = {id_: min((served.index(s) for s in known.remedies[id_].serves if s in served), default=99) for id_ in plans}
+    remedy = min(plans, key=rank.__getitem__)
+    source = next((s for s in served if s in known.remedies[remedy].serves), served[0])
+    advice = _advice(source, remedy, standing, unit)
+    if isinstance(advice, str):
+        return [advice]
+    head = "To cut it within tolerance with the machine as it is now believed to be:"
+    # The first line is the remedy's own name; the plan says for itself which way of cutting it means.
+    lines = [head, *(advice.lines[1:] if source in PLANNED else advice.lines), *_assumed(remedy, standing, unit)]
+    return [*lines, *(f"Take care: {known.cautions[id_].text}" for id_ in advice.cautions if id_ in known.cautions)]

@@ -6,31 +6,37 @@ is acknowledged, and answered: belief, rules, next check, question or verdict.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 from typing import Any
 
 import numpy as np
 
 from askew.engine import answers
 from askew.engine.asks import asked_for
-from askew.engine.case import Case, Memory, tell
+from askew.engine.begin import beginning, read_beginning
+from askew.engine.case import Case, tell
 from askew.engine.kept import BadFactError, from_json, to_json
 from askew.engine.language import Context, Heard, read
 from askew.engine.language.echo import echo
+from askew.engine.mend import Mend, made_fix, open_fix, proof_out, unmade
+from askew.engine.mend import from_json as mend_from_json
+from askew.engine.mend import to_json as mend_to_json
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
 from askew.engine.planner.available import available
 from askew.engine.questions import COMPLAINT
 from askew.engine.record.disk import undisturbed
 from askew.engine.record.journal import BadRecord, Journal, NotSaved, Record
 from askew.engine.record.migrate import bring_forward, load_renames, vocabulary
-from askew.engine.record.turns import facts_of
+from askew.engine.record.turns import facts_of, local_day
 from askew.engine.record.turns import standing as standing_turns
 from askew.engine.safe import BadJson, safe, strict_json
 from askew.engine.said import LineError, Said, check_range, parse
 from askew.engine.seam import ErrorOut, HeardOut, Turn
 from askew.engine.setup import Setup, SetupError, checked
 from askew.engine.standing import Standing, stand
+from askew.engine.story import Event
 from askew.engine.units import Habit
 from askew.knowledge.load import Knowledge, load
 
@@ -40,11 +46,12 @@ LONGEST_LINE = 65536
 
 @dataclass(frozen=True)
 class _Kept:
-    """A turn that counts: the case after it, and what it said."""
+    """A turn that counts: the case after it, what it said, and on which day."""
 
     case: Case
     facts: tuple[Observation, ...]
     unit: Habit | None
+    day: str
 
 
 class Consultation:
@@ -56,13 +63,18 @@ class Consultation:
         Args:
             journal: Where turns are kept; `Journal.in_memory()` keeps none.
             knowledge: Unused but for a check that the shipped knowledge loads; kept for callers.
+
+        Attribute `keeper`, where it is set, is called when the case closes, and returns what to say of it.
         """
         self.knowledge = knowledge or load()
         self.journal = journal
         self.notices: list[str] = []
+        self.keeper: Callable[[Consultation], Sequence[str]] | None = None
         self._kept: list[_Kept] = []
         begun = next((r.data for r in journal.records if r.kind == "memory"), {})
-        self._memory = _read_memory(begun.get("sources"), self.knowledge)
+        self.begun = read_beginning(begun, self.knowledge)
+        self._opening: list[str] = []
+        self._asked = _last_asked(journal.records)
         self._standing: Standing | None = None
         self._told: frozenset[str] = frozenset()
         self._restated: tuple[str, ...] = ()
@@ -78,7 +90,7 @@ class Consultation:
     @property
     def case(self) -> Case:
         """The case as it stands."""
-        return self._kept[-1].case if self._kept else Case(memory=self._memory)
+        return self._kept[-1].case if self._kept else self.begun.case
 
     @property
     def setup(self) -> Setup:
@@ -98,8 +110,8 @@ class Consultation:
         return self._standing
 
     def now(self) -> Turn:
-        """Return the case as it stands."""
-        return self._turn()
+        """Return the case as it stands; before anything was said also what it begins with."""
+        return self._turn(says=[] if self._kept else self._opening)
 
     def samples(self, count: int, seed: int = 0) -> dict[str, np.ndarray]:
         """Return draws of every source's present size from the posterior, mm or rad, (count,) each."""
@@ -126,27 +138,53 @@ class Consultation:
         name = "inches" if unit == "in" else "millimetres"
         return self._take(f"in {name}", (), unit, (), [f"Answers are in {name} from now on."])
 
-    def remember(self, machine: str, memory: Mapping[str, tuple[float, float, float]]) -> Turn:
+    def remember(
+        self,
+        machine: str,
+        memory: Mapping[str, tuple[float, float, float]],
+        kind: str | None = None,
+        *,
+        unit: Habit | None = None,
+        more: Sequence[str] = (),
+    ) -> Turn:
         """Start from what is known of a machine; only a case in which nothing has been said yet can.
 
         Args:
             machine: The machine's name, kept with the case.
             memory: By source: mean, standard deviation (mm or rad), and the chance that it still holds.
+            kind: Kind of machine, so that nobody has to say it.
+            unit: Unit in which to tell what is known; None: the person's habit.
+            more: Sentences that belong to the opening, such as what is due for a look.
         """
-        if self._kept:
+        if self._kept or self.begun.machine:
             return self._refused(
-                "This case has begun without the machine's record.", "Name the machine when a case is new."
+                "This case has begun without the machine's record."
+                if not self.begun.machine
+                else f"This case is on {self.begun.machine} already.",
+                "Name the machine when a case is new.",
             )
-        kept = {source: list(values) for source, values in memory.items() if source in self.knowledge.sources}
-        self._save("memory", {"machine": machine, "sources": kept})
-        self._memory = tuple(Memory(source, *values) for source, values in sorted(kept.items()))
+        self.begun = beginning(machine, kind, memory)
+        self._save("memory", self.begun.to_json())
         self._standing = None
-        says = (
-            [f"Starting from the record of {safe(machine)}: {len(kept)} things are known of it."]
-            if kept
-            else []
-        )
-        return self._turn(says=says)
+        self._opening = [*self.begun.says(unit or self.unit), *more]
+        return self.now()
+
+    @property
+    def events(self) -> tuple[Event, ...]:
+        """What stands of this case, for the record of its machine.
+
+        Turns are answered in full where a record looks: the last one, and those before something was done.
+        """
+        found = []
+        for i, kept in enumerate(self._kept):
+            last = i + 1 == len(self._kept)
+            looked_at = last or any(isinstance(fact, Action) for fact in self._kept[i + 1].facts)
+            turn = Turn(turn=i + 1)
+            if looked_at:
+                standing = self.standing if last else stand(kept.case, self.unit)
+                turn = Turn(turn=i + 1, suspects=standing.suspects, verdict=standing.verdict, closed=standing.closed)
+            found.append(Event(kept.day, "", tuple(heard_out(fact) for fact in kept.facts), turn))
+        return tuple(found)
 
     # --- hearing ---------------------------------------------------------------------------------------
 
@@ -216,6 +254,8 @@ class Consultation:
         On the scriptable seam actions are said, never assumed.
         """
         pending = self._pending()
+        if self._asked is not None and self._tells_proof(facts, pending):
+            return tuple(Action(a, "as asked") for a in self._asked.actions)
         if pending is None:
             return ()
         check = self.knowledge.checks[pending]
@@ -227,6 +267,16 @@ class Consultation:
             a for id_ in ids & set(self.knowledge.readings) for a in self.knowledge.readings[id_].implies
         }
         return tuple(Action(a, "as asked") for a in check.first if a not in said | implied)
+
+    def _tells_proof(self, facts: Sequence[Observation], pending: str | None) -> bool:
+        """Say whether the complaint is read anew after a fix was asked for, and nothing said of what was done."""
+        complaint = self.case.complaint
+        if complaint is None or any(isinstance(fact, Action) for fact in facts):
+            return False
+        if pending is not None and complaint.fact.id in self.knowledge.checks[pending].gives:
+            return False
+        told = [f for f in facts if isinstance(f, Reading) and f.id == complaint.fact.id and f.value is not None]
+        return bool(told) and isinstance(complaint.fact, Reading) and told[-1].value != complaint.fact.value
 
     def _context(self, asked: str | None, options: tuple[str, ...]) -> Context:
         readings = {e.fact.id: e.fact for e in self.case.evidence if isinstance(e.fact, Reading)}
@@ -253,15 +303,20 @@ class Consultation:
         """Keep facts as a turn and answer."""
         asked = self._pending()
         case = tell(self.case, facts, asked)
+        mend = self._made(facts, case)
         record = {
             "text": text[:LONGEST_TEXT],
             "facts": [to_json(fact) for fact in facts],
             "unit": unit,
             "asked": asked,
         }
+        if mend is not None:
+            case = replace(case, mends=(*case.mends, mend))
+            record["mend"] = mend_to_json(mend)
+            self._asked = None
         with undisturbed():  # a Ctrl-C finds the turn kept both here and on disk, or in neither
             saved = self._save("turn", record)
-            self._kept.append(_Kept(case, tuple(facts), unit))
+            self._kept.append(_Kept(case, tuple(facts), unit, date.today().isoformat()))
             self._standing, self._restated = None, ()
         says = [
             *([echo(facts, self.unit)] if not text.lstrip().startswith("{") else []),
@@ -270,7 +325,25 @@ class Consultation:
         ]
         turn = self._turn(facts, unread, [line for line in says if line])
         self._sum_up(turn)
+        if turn.closed and self.keeper is not None:
+            turn.says.extend(self.keeper(self))
         return turn.model_copy(update={"saved": saved and turn.saved})
+
+    def _made(self, facts: Sequence[Observation], after: Case) -> Mend | None:
+        """Return the fix that what was said amounts to, promised from what was believed before it.
+
+        Once the cause is named every action may be one. What was done earlier is seen to have been one when the
+        complaint is measured again.
+        """
+        done = [fact.id for fact in facts if isinstance(fact, Action)]
+        complaint, standing = self.case.complaint, self.standing
+        read = {fact.id for fact in facts if isinstance(fact, Reading) and fact.value is not None}
+        proving = complaint is not None and complaint.fact.id in read and open_fix(self.case) is None
+        if proving:
+            done = [*unmade(self.case), *done]
+        if not done or not (proving or standing.verdict is not None or self._asked is not None):
+            return None
+        return made_fix(done, standing, self._asked, after)
 
     def _tricks(self, facts: Sequence[Observation]) -> list[str]:
         """What serves instead of a check that cannot be made."""
@@ -319,6 +392,7 @@ class Consultation:
         with undisturbed():
             self._save("undo", {"turns": turns})
             del self._kept[-turns:]
+            self._asked = None
             self._standing, self._restated = None, ()
 
     def _command(self, text: str, command: Command, unit: Habit | None) -> Turn:
@@ -344,7 +418,10 @@ class Consultation:
         elif request.id == "live_with":
             says = ahead.live_with(self.standing, self.unit)
         else:
-            says = ahead.how_to_fix(answers.meant(request.argument), self.standing, self.unit)
+            says, asked = ahead.how_to_fix(answers.meant(request.argument), self.standing, self.unit)
+            if asked is not None:
+                self._asked = asked
+                self._save("fix", {"mend": mend_to_json(asked)})
         return self._turn((request,), (), says)
 
     def _aside(self, command: Command) -> tuple[Observation, ...]:
@@ -399,6 +476,7 @@ class Consultation:
             cleared=standing.cleared,
             next=standing.next_out,
             verdict=standing.verdict,
+            proof=proof_out(self._asked, self.case, self.unit) if self._asked else standing.proof,
             cautions=standing.cautions,
             says=[*says, *(note for note in standing.notes if note not in self._told)],
             together=[list(pair) for pair in standing.together],
@@ -422,19 +500,22 @@ class Consultation:
         unit, asked = turn.data.get("unit"), turn.data.get("asked")
         known = isinstance(asked, str) and asked in self.knowledge.checks
         case = tell(self.case, facts, asked if known else None)
-        self._kept.append(_Kept(case, tuple(facts), unit if unit in ("in", "mm") else None))
+        mend = mend_from_json(turn.data["mend"]) if "mend" in turn.data else None
+        if mend is not None:
+            case = replace(case, mends=(*case.mends, mend))
+        unit = unit if unit in ("in", "mm") else None
+        self._kept.append(_Kept(case, tuple(facts), unit, local_day(turn.time)))
 
 
-def _read_memory(data: object, known: Knowledge) -> tuple[Memory, ...]:
-    """Return what a record remembers of a machine; entries of another shape, or of no known source, are left out."""
-    if not isinstance(data, dict):
-        return ()
-    found = []
-    for source, values in sorted(data.items()):
-        numbers = [v for v in values if isinstance(v, int | float)] if isinstance(values, list) else []
-        if source in known.sources and len(numbers) == 3 and numbers[1] > 0.0 and 0.0 <= numbers[2] <= 1.0:
-            found.append(Memory(source, *map(float, numbers)))
-    return tuple(found)
+def _last_asked(records: Sequence[Record]) -> Mend | None:
+    """Return the fix asked for last, where nothing came of it yet."""
+    asked: Mend | None = None
+    for record in records:
+        if record.kind == "fix":
+            asked = mend_from_json(record.data.get("mend"))
+        elif record.kind == "undo" or "mend" in record.data:
+            asked = None
+    return asked
 
 
 def _fit(heard: Heard) -> float:

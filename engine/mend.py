@@ -10,18 +10,20 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 from pydantic import ConfigDict, TypeAdapter, ValidationError
 
 from askew.engine.case import Case, Evidence
 from askew.engine.observations import Reading
-from askew.engine.remedies.advise import advise
-from askew.engine.remedies.proof import Judgement, Proof, judge, proofs
-from askew.engine.remedies.result import RemedyError
+from askew.engine.remedies.head_need import Axis, head_need
+from askew.engine.remedies.proof import Judgement, Proof, in_words, judge, proofs
+from askew.engine.remedies.tightening import USUAL_SCATTER, next_move
 from askew.engine.seam import ProofOut
 from askew.engine.setup import Setup
-from askew.engine.units import Habit, format_length
+from askew.engine.units import Habit
 from askew.knowledge.load import load
 from askew.knowledge.schema import Remedy
 
@@ -32,8 +34,6 @@ DRAWS = 400
 MOST_PROOFS = 4
 ALONG_THE_WAY = frozenset({"locked", "cleaned", "regripped", "recut"})
 """Actions that go with many fixes and name none of them."""
-SET_BY_NEED = frozenset({"tram", "nod", "shim"})
-"""Reckonings that leave more than a healthy machine has: to what the part needs, or to the leaves on hand."""
 
 
 @dataclass(frozen=True)
@@ -59,12 +59,14 @@ class Mend:
     when: int = -1
 
 
-_KEPT = TypeAdapter(Mend)
+@cache
+def _kept() -> TypeAdapter[Mend]:
+    return TypeAdapter(Mend)
 
 
 def to_json(mend: Mend) -> dict[str, Any]:
     """Return a fix as JSON values, for the record on disk."""
-    found: dict[str, Any] = _KEPT.dump_python(mend, mode="json")
+    found: dict[str, Any] = _kept().dump_python(mend, mode="json")
     return found
 
 
@@ -72,7 +74,7 @@ def from_json(data: object) -> Mend | None:
     """Return the fix that `to_json` wrote; None where it is not one, or names what is not known any more."""
     known = load()
     try:
-        mend = _KEPT.validate_json(json.dumps(data), strict=True)
+        mend = _kept().validate_json(json.dumps(data), strict=True)
     except (ValidationError, TypeError, ValueError):
         return None
     of = {*mend.sources, *(source for proof in mend.proofs for source in proof.sources)}
@@ -94,32 +96,51 @@ def made_fix(actions: Sequence[str], standing: Standing, asked: Mend | None, aft
     """Return the fix that some actions amount to, with what it promises; None where they are none.
 
     Args:
-        actions: Action ids just told, in order.
+        actions: Action ids just told, or not counted before, in order.
         standing: Where the case stood before them.
         asked: The fix asked for last, not made yet.
         after: The case after them.
     """
     before = open_fix(standing.case)
+    if before is not None and set(actions) <= ALONG_THE_WAY | set(before.actions) - {"trammed", "shimmed"}:
+        return None  # it goes on; a head or a shim set once more is a fix anew
     so_far = tuple(dict.fromkeys((*(before.actions if before else ()), *actions)))
-    remedy = _remedy_of(so_far, [*([asked.remedy] if asked else []), *standing.remedies, *([before.remedy] if before else [])])
+    first, last = [asked.remedy] if asked else [], [before.remedy] if before else []
+    remedy = _remedy_of(so_far, [*first, *_serving(standing.named), *last])
     if remedy is None:
         return None
-    known, named = load(), standing.named
+    known = load()
     touched = set(known.remedies[remedy].serves) | {s for action in so_far for s in known.actions[action].redraws}
     sources = [*(asked.sources if asked and asked.remedy == remedy else ()), *(before.sources if before else ())]
-    sources += [source for source in named if source in touched]
+    sources += [source for source in standing.named if source in touched]
     if not sources:
         return None
-    when = max((done.when for done in after.done[len(standing.case.done) :]), default=after.when)
+    when = max((done.when for done in after.done if done.id in so_far), default=after.when)
     bare = Mend(remedy, tuple(dict.fromkeys(sources)), so_far, asked is not None and asked.remedy == remedy, (), when)
     return _promised(bare, standing, after.setup)
+
+
+def unmade(case: Case) -> list[str]:
+    """Return what was done since the complaint, or since a fix was judged, and counts for none yet."""
+    since = case.mends[-1].when if case.mends else -1
+    return [done.id for done in case.done if done.when > since]
+
+
+def _serving(sources: Iterable[str]) -> list[str]:
+    """Return the remedies of some sources, fixes before ways round."""
+    known = load().remedies
+    return [
+        id_
+        for source in sources
+        for id_ in sorted((i for i, r in known.items() if source in r.serves), key=lambda i: known[i].kind != "fix")
+    ]
 
 
 def _remedy_of(actions: Iterable[str], remedies: Iterable[str]) -> str | None:
     """Return the first remedy whose own actions were all done."""
     known, done = load().remedies, set(actions)
     for id_ in dict.fromkeys(remedies):
-        own = set(known[id_].does) - ALONG_THE_WAY or set(known[id_].does)
+        own = set(known[id_].does) - ALONG_THE_WAY or set(known[id_].does[:1])
         if own and own <= done:
             return id_
     return None
@@ -151,21 +172,22 @@ def _promised(mend: Mend, standing: Standing, setup: Setup) -> Mend:
 
 
 def _left(mend: Mend, remedy: Remedy, standing: Standing) -> dict[str, float]:
-    """Return what the reckoning says that the fix leaves of each source, one standard deviation, mm or rad."""
+    """Return what a fix leaves of each source, one standard deviation (rad), where that is more than usual.
+
+    A head is set to what the part needs and no truer; a shim comes as near as leaves do, a tenth of the slope.
+    """
     left: dict[str, float] = {}
-    if remedy.arithmetic not in SET_BY_NEED:
-        return left
     for n in standing.numbers:
-        if n.source in mend.sources and n.source in remedy.serves:
-            try:
-                fix = advise(n.source, mend.remedy, (n.mid, n.low, n.high), standing.case.setup, standing.unit).fix
-            except RemedyError:
-                continue
-            if fix is not None and "need" in fix.numbers:
-                left[n.source] = min(fix.numbers["need"], abs(n.mid)) / 2.0
-            elif fix is not None and "left" in fix.numbers:
-                left[n.source] = max(abs(fix.numbers["left"]), 1e-5)
-    return left
+        if n.source not in mend.sources or n.source not in remedy.serves:
+            continue
+        if remedy.arithmetic in ("tram", "nod"):
+            axis: Axis = "y" if remedy.arithmetic == "nod" else "x"
+            asked = standing.tolerance
+            need = head_need(axis, standing.case.setup, squareness=asked, flatness=asked, step=asked)
+            left[n.source] = min(need.slope, abs(n.mid)) / 2.0
+        elif remedy.arithmetic == "shim" and load().sources[n.source].unit == "slope":
+            left[n.source] = max(0.1 * abs(n.mid), 0.005 / 300.0) / 2.0
+    return {source: spread for source, spread in left.items() if spread > 0.0}
 
 
 # --- what came of it ---------------------------------------------------------------------------------------
@@ -177,7 +199,7 @@ def read_since(reading: str, mend: Mend, case: Case) -> Evidence | None:
         return None
     found = [
         e for e in case.evidence
-        if e.fact.id == reading and e.when > mend.when and isinstance(e.fact, Reading)
+        if e.fact.id == reading and e.when >= mend.when and isinstance(e.fact, Reading)
         and e.fact.value is not None and e.fact.bound != "at_least"
     ]
     return found[-1] if found else None
@@ -201,13 +223,13 @@ def judged(mend: Mend, proof: Proof, case: Case, unit: Habit) -> Judgement | Non
         return judge(proof, value, unit, before)
     inside = proof.low <= value <= proof.high
     name = load().readings[proof.reading].name
-    said = "as the fix predicts" if inside else f"not the {should_read(proof, unit)} that the fix predicts"
+    said = "as the fix predicts" if inside else f"not the {in_words(proof, unit)} that the fix predicts"
     return Judgement("closed" if inside else "reopened", f"{name[0].upper()}{name[1:]}: {said}.", inside, None)
 
 
 def _over(fact: Reading, proof: Proof) -> float:
     """Return a reading's value brought to the length of the prediction; where its sign is open, the nearer one."""
-    assert fact.value is not None  # noqa: S101  (read_since gives numbers only)
+    assert fact.value is not None
     value = fact.value * (proof.over / fact.over if proof.over and fact.over else 1.0)
     if fact.sign_known:
         return value
@@ -235,24 +257,48 @@ def proof_out(mend: Mend, case: Case, unit: Habit) -> list[ProofOut]:
                 read=value, as_predicted=found.as_predicted if found else None,
                 outcome=found.outcome if found and proof.tolerance is not None else None,
                 says=found.sentence if found else f"{_capital(load().readings[proof.reading].name)} "
-                f"should then read {should_read(proof, unit)}.",
+                f"should then read {in_words(proof, unit)}.",
             )
         )  # fmt: skip
     return out
 
 
-def should_read(proof: Proof, unit: Habit) -> str:
-    """Return a predicted interval in words, each end with its direction."""
-    kind = load().readings[proof.reading]
-    low, high = (0.0 if abs(v) < 5e-5 else v for v in (proof.low, proof.high))
-    if kind.size_only or kind.plus == kind.minus:
-        return f"{format_length(max(low, 0.0), unit)} to {format_length(max(high, 0.0), unit)}"
-    plus, minus = (words.split(" (", maxsplit=1)[0] for words in (kind.plus, kind.minus))
-    ends = [format_length(abs(v), unit) for v in (low, high)]
-    if low < 0.0 < high:
-        return f"{ends[0]} ({minus}) to {ends[1]} ({plus})"
-    return f"{ends[0]} to {ends[1]} ({plus})" if high > 0.0 else f"{ends[1]} to {ends[0]} ({minus})"
-
-
 def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
+
+
+# --- rounds of setting the head ----------------------------------------------------------------------------
+
+
+def rounds_of(case: Case, axis: str, sweep: float) -> list[tuple[float, float]]:
+    """Return the rounds of setting the head made in a case: the sweep with bolts snug, then tight, mm over `sweep`.
+
+    Two sweeps after one adjustment are a round. One alone is one only where the steps had been asked for: then the
+    bolts were tightened from where those steps put it, which is off level by what earlier rounds had moved.
+
+    Args:
+        case: The case.
+        axis: "x" for tram, "y" for nod.
+        sweep: Diameter to bring every sweep to, mm.
+    """
+    moved = [done.when for done in case.done if done.id == "trammed"]
+    asked = {mend.when for mend in case.mends if mend.asked and "trammed" in mend.actions}
+    found: list[tuple[float, float]] = []
+    for start, end in pairwise([*moved, case.when + 1]):
+        read = [
+            e.fact.value * sweep / e.fact.over for e in case.evidence
+            if e.fact.id == f"sweep_{axis}" and start <= e.when < end and isinstance(e.fact, Reading)
+            and e.fact.value is not None and e.fact.over and e.fact.sign_known
+        ]
+        if len(read) >= 2:
+            found.append((read[-2], read[-1]))
+        elif read and any(start <= when < end for when in asked):
+            moves = [tight - snug for snug, tight in found]
+            found.append((-next_move(moves, USUAL_SCATTER * sweep).mid, read[0]))
+    return found
+
+
+def swept_over(case: Case, axis: str) -> float | None:
+    """Return the diameter that was swept last along an axis, mm; None where it was not swept."""
+    over = [e.fact.over for e in case.evidence if e.fact.id == f"sweep_{axis}" and isinstance(e.fact, Reading)]
+    return over[-1] if over else None

@@ -12,12 +12,22 @@ from askew.engine.belief.columns import column_of, in_play, prior_of, size_of
 from askew.engine.belief.posterior import Posterior, infer
 from askew.engine.budget import Budget, budget_of
 from askew.engine.case import Case
+from askew.engine.mend import proof_out
 from askew.engine.observations import Reading, Sign
 from askew.engine.planner.choose import Choice, Scored, choose, expectations, runner_up
 from askew.engine.planner.outlook import Outlook, complaint_size
 from askew.engine.questions import question_for
 from askew.engine.reasoner import Findings, conclude
-from askew.engine.seam import ClearedOut, ExpectOut, NextOut, QuestionOut, SizeOut, SuspectOut, VerdictOut
+from askew.engine.seam import (
+    ClearedOut,
+    ExpectOut,
+    NextOut,
+    ProofOut,
+    QuestionOut,
+    SizeOut,
+    SuspectOut,
+    VerdictOut,
+)
 from askew.engine.setup import machine_of
 from askew.engine.snapshot import BestCheck, Snapshot, SourceNumbers, ToldAction, ToldReading, ToldSign
 from askew.engine.suspects import Numbers, numbers, together
@@ -196,11 +206,26 @@ class Standing:
         if first is complaint or self.case.changed <= first.when or complaint.fact.bound == "at_least":
             return False
         assert isinstance(first.fact, Reading) and first.fact.value is not None
-        size = abs(complaint.fact.value)
+        goal = self.goal
+        return goal is not None and abs(complaint.fact.value) <= goal
+
+    @cached_property
+    def goal(self) -> float | None:
+        """How large the complaint may be for the case to close, mm: as asked, else a part of what it was at first."""
         if self.case.setup.known("tolerance"):
-            return size <= self.tolerance
+            return self.tolerance
+        complaint = self.case.complaint
+        if complaint is None or not isinstance(complaint.fact, Reading):
+            return None
+        facts = [e.fact for e in self.case.evidence if e.fact.id == complaint.fact.id]
+        first = next((f.value for f in facts if isinstance(f, Reading) and f.value is not None), None)
         floor = 3.0 * scatter_of(complaint.fact.id, complaint.fact.over)
-        return size <= max(FALLEN * abs(first.fact.value), floor)
+        return max(FALLEN * abs(first), floor) if first is not None else None
+
+    @cached_property
+    def proof(self) -> list[ProofOut]:
+        """What the fix in force promised, and what came of it."""
+        return proof_out(self.case.mends[-1], self.case, self.unit) if self.case.mends else []
 
     @cached_property
     def named(self) -> tuple[str, ...]:
@@ -348,9 +373,11 @@ class Standing:
     @cached_property
     def notes(self) -> list[str]:
         """Remarks of the rules, contradictions, and what to take again."""
+        judged = [proof.says for proof in self.proof if proof.read is not None]
         if self.closed:
-            return [self._proved()]
-        lines = [finding.because for finding in (*self.findings.contradictions, *self.findings.notes)]
+            return [*judged, self._proved(judged)]
+        lines = [*judged, *self._goes_on()]
+        lines += [finding.because for finding in (*self.findings.contradictions, *self.findings.notes)]
         complaint = self.case.complaint
         first = self.findings.preparations.get(complaint.fact.id, ()) if complaint is not None else ()
         lines += [finding.because for finding in first if finding.toward not in ASKED_FOR]
@@ -358,17 +385,22 @@ class Standing:
             lines.append("No single cause stands out: this much is what usual small errors add up to here.")
         return list(dict.fromkeys(lines))
 
-    def _proved(self) -> str:
+    def _goes_on(self) -> list[str]:
+        """Say how a case goes on that a proving reading reopened."""
+        if not any(proof.outcome == "reopened" for proof in self.proof):
+            return []
+        return ["What was done and what it came to count as evidence from here on."]
+
+    def _proved(self, judged: list[str]) -> str:
         complaint = self.case.complaint
         assert complaint is not None and isinstance(complaint.fact, Reading)
+        goal = format_length(self.goal or 0.0, self.unit)
         size = format_length(abs(complaint.fact.value or 0.0), self.unit)
         name = load().readings[complaint.fact.id].name
-        goal = (
-            f"the {format_length(self.tolerance, self.unit)} asked for"
-            if self.case.setup.known("tolerance")
-            else "what was wrong"
-        )
-        return f"Proved: {name} is now {size}, against {goal}. The case is closed."
+        is_now = "" if judged else f"Proved: {name} is now {size}. "
+        if self.case.setup.known("tolerance"):
+            return f"{is_now}It may be {goal}: the case is closed."
+        return f"{is_now}Nobody told a tolerance; {goal} is assumed to be good enough. The case is closed."
 
     @cached_property
     def spent(self) -> float:

@@ -124,5 +124,10 @@ def local(time: str) -> str:
         return time[:16]
 
 
+def local_day(time: str) -> str:
+    """Return the day of a recorded time where the shop is: 2026-05-01."""
+    return local(time)[:10]
+
+
 def _text(value: object) -> str | None:
     return value if isinstance(value, str) else None

@@ -99,7 +99,7 @@ def _lines(
     took = fix.cost.minutes or minutes
     does = "not needed" if _leave_it(fix) else f"about {took:.0f} min"
     head = f"{name[0].upper()}{name[1:]}: {does}."
-    costs = [f"It costs stiffness: {fix.cost.stiffness}"] if fix.cost.stiffness else []
+    costs = [f"Stiffness: {fix.cost.stiffness[0].lower()}{fix.cost.stiffness[1:]}"] if fix.cost.stiffness else []
     if fix.cost.disturbs:
         costs.append(f"Void afterwards: what was read of the {', the '.join(fix.cost.disturbs)}.")
     warnings = [f"Beware: {text}" for text in fix.warnings]

@@ -100,6 +100,11 @@ class Case:
         return Tool(self.facts["cutter_diameter"], known, depth=depth)
 
 
+def handy(mm: float, habit: Habit) -> float:
+    """Return a length that nobody told as the person would have: whole inches for an inch person."""
+    return max(round(mm / 25.4), 1) * 25.4 if habit == "in" else mm
+
+
 def plain(case: Case) -> Fix:
     """No arithmetic: the steps of the remedy stand as they are."""
     del case
@@ -108,12 +113,12 @@ def plain(case: Case) -> Fix:
 
 def _tram(case: Case) -> Fix:
     machine = machine_of(case.setup)
-    return _head(case, "x", Head(TRAM_ARM[machine], 0.0))
+    return _head(case, "x", Head(handy(TRAM_ARM[machine], case.habit), 0.0))
 
 
 def _nod(case: Case) -> Fix:
     machine = machine_of(case.setup)
-    return _head(case, "y", Head(NOD_ARM[machine], NOD_PIVOT[machine]))
+    return _head(case, "y", Head(handy(NOD_ARM[machine], case.habit), handy(NOD_PIVOT[machine], case.habit)))
 
 
 def _head(case: Case, axis: Axis, head: Head) -> Fix:
@@ -156,7 +161,7 @@ def _shim(case: Case) -> Fix:
     place = PLACES.get(case.source)
     if place is None:
         return plain(case)
-    distance = 0.7 * case.facts["jaw_height"] if place.joint == "jaw" else HINGE[place.joint]
+    distance = 0.7 * case.facts["jaw_height"] if place.joint == "jaw" else handy(HINGE[place.joint], case.habit)
     over = {"head": "sweep_diameter", "column": "travel", "vise": "bed_length", "jaw": "jaw_height"}[
         place.joint
     ]

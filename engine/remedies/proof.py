@@ -147,7 +147,7 @@ def judge(proof: Proof, reading: float, habit: Habit = "mm", before: float | Non
     inside = proof.low <= reading <= proof.high
     start = proof.before if before is None else finite("reading before the fix", before)
     change = _seen(start, proof.mid, reading, (proof.high - proof.low) / 2.0)
-    got = f"{format_length(reading, habit)} where {span(proof.low, proof.high, habit)} was predicted"
+    got = f"{_way(proof.reading, reading, habit)}; predicted was {in_words(proof, habit)}"
     if proof.tolerance is not None:
         positive("tolerance", proof.tolerance)
         good = abs(reading) <= proof.tolerance
@@ -161,6 +161,34 @@ def judge(proof: Proof, reading: float, habit: Habit = "mm", before: float | Non
     return Judgement(
         "reopened", f"Reopened: the {name} reads {got}. {_why(proof, inside, change)}", inside, change
     )
+
+
+def in_words(proof: Proof, habit: Habit) -> str:
+    """Return a predicted interval in the person's unit, each end with its direction."""
+    plus, minus = _ways(proof.reading)
+    # the least that is shown: half a thousandth of a millimetre, a twentieth of a thou
+    low, high = (0.0 if abs(end) < 5e-4 else end for end in (proof.low, proof.high))
+    if not plus:
+        return span(max(low, 0.0), max(high, 0.0), habit)
+    if low < 0.0 < high:
+        ends = [format_length(abs(end), habit) for end in (low, high)]
+        return f"{ends[0]} ({minus}) to {ends[1]} ({plus})"
+    near, far = sorted((abs(low), abs(high)))
+    return f"{span(near, far, habit)} ({plus if high > 0.0 else minus})"
+
+
+def _way(reading: str, value: float, habit: Habit) -> str:
+    plus, minus = _ways(reading)
+    size = format_length(abs(value), habit)
+    return f"{size} ({plus if value > 0.0 else minus})" if plus and abs(value) >= 5e-4 else size
+
+
+def _ways(reading: str) -> tuple[str, str]:
+    """Return the words for plus and minus, short; empty where a reading has a size only."""
+    kind = load().readings[reading]
+    if kind.size_only or kind.plus == kind.minus:
+        return "", ""
+    return kind.plus.split(" (", maxsplit=1)[0], kind.minus.split(" (", maxsplit=1)[0]
 
 
 def _why(proof: Proof, inside: bool, change: float | None) -> str:
