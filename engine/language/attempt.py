@@ -1,0 +1,135 @@
+"""One attempt at a message: what has been made of it so far."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+from askew.engine.language.groups import Group
+from askew.engine.language.lexicon import Meaning, lexicon
+from askew.engine.language.message import Message
+from askew.engine.language.model import Ambiguity
+from askew.engine.observations import Action, Observation, Reading, SetupFact, Sign
+from askew.engine.units import Habit
+
+_SPECIAL = (
+    ({"turned", "turn_part"}, "face_out_of_square", "turned_error"),
+    ({"small_cutter"}, "face_out_of_square", "fine_cutter_error"),
+    ({"cross_feed"}, "hollow_across", "cross_feed_hollow"),
+    ({"cross_feed"}, "step", "cross_feed_step"),
+    ({"reversed", "reverse_feed"}, "step", "reversed_step"),
+    ({"bar_out", "no_bar"}, "clamp_rise", "clamp_rise_plain"),
+    ({"block"}, "face_out_of_square_clamped", "block_out_of_square"),
+)
+
+
+_WONDERING = {"should", "what", "how", "which", "where", "who", "shall"}
+
+
+_ASKING = {"could", "does", "do", "is", "can", "would", "will", "are", "might", "did", "was"}
+
+
+_ASKED_OF = {"i", "you", "we", "it", "that", "this", "the", "they", "there", "my", "a"}
+
+
+@dataclass(slots=True)
+class Trial:
+    """One attempt at a message, some quantities of it left out because they must be asked about."""
+
+    message: Message
+    habit: Habit | None
+    facts: list[Observation] = field(default_factory=list)
+    nearest: list[str] = field(default_factory=list)
+    question: Ambiguity | None = None
+
+
+def last_reading(trial: Trial) -> tuple[int, Reading] | None:
+    """Return the last reading heard and its place among the facts."""
+    for place in range(len(trial.facts) - 1, -1, -1):
+        fact = trial.facts[place]
+        if isinstance(fact, Reading):
+            return place, fact
+    return None
+
+
+def ask_which(trial: Trial, start: int, end: int, family: Meaning) -> None:
+    """Ask along which axis something was measured, and offer what it may have been."""
+    ways = {"x": "left to right", "y": "front to back", "z": "up and down"}
+    words, text = trial.message.said(start, end), trial.message.text
+    at = trial.message.tokens[start].start
+    options = tuple(ways[name[-1]] for name in family.members)
+    restated = tuple(f"{text[:at]}{words} {option}{text[at + len(words) :]}" for option in options)
+    trial.question = trial.question or Ambiguity("Which way was that?", options, restated, words)
+    trial.nearest.extend(family.members)
+
+
+def special(message: Message, group: Group, meaning: Meaning, asked: tuple[Meaning, ...]) -> Meaning:
+    """Return the reading that a usual one becomes after a change: after turning, without the bar."""
+    if meaning in asked:
+        return meaning
+    before = {spot.name for spot in message.spots if spot.start < group.end}
+    for markers, usual, special in _SPECIAL:
+        if (
+            special == "clamp_rise_plain"
+            and usual == meaning.id
+            and any(
+                spot.name == "choice:moving_jaw_contact=plain" and spot.end - spot.start >= 2
+                for spot in message.spots
+            )
+        ):
+            return lexicon().meanings[special]
+        if usual == meaning.id and before & markers:
+            return lexicon().meanings[special]
+    if (
+        meaning.id == "face_out_of_square"
+        and before & {"cool", "cool_it"}
+        and before & {"change", "move", "again", "more", "different", "another_word"}
+    ):
+        return lexicon().meanings["cooled_change"]
+    return meaning
+
+
+def is_question(message: Message, group: Group) -> bool:
+    """Tell whether a group asks, so that nothing in it is a fact."""
+    first = message.tokens[group.start].text
+    second = message.tokens[group.start + 1].text if group.start + 1 < len(message.tokens) else ""
+    after = message.tokens[group.end].text if group.end < len(message.tokens) else ""
+    return (
+        after == "?"
+        or first in _WONDERING
+        or (first in _ASKING and second in _ASKED_OF)
+        or (first == "if")
+        or bool({"what if", "wonder"} & {message.said(group.start, group.start + 2).lower(), first})
+    )
+
+
+def add(facts: list[Observation], fact: Observation) -> None:
+    """Add a fact; a complaint and its number said apart become one reading."""
+    for place, old in enumerate(facts):
+        if isinstance(old, Reading) and isinstance(fact, Reading) and old.id == fact.id:
+            if old.value is None and fact.value is not None:
+                facts[place] = replace(fact, over=fact.over or old.over)
+                return
+            if fact.value is None:
+                known = fact.sign_known and old.sign_known is False
+                if known and old.value is not None:
+                    facts[place] = replace(old, sign_known=True)
+                elif fact.over is not None and old.over is None:
+                    facts[place] = replace(old, over=fact.over)
+                return
+        if isinstance(old, Sign) and isinstance(fact, Sign) and old.id == fact.id:
+            if old.answer == "yes" and fact.answer not in ("no", "unknown"):
+                facts[place] = fact
+            return
+        if isinstance(old, Action) and isinstance(fact, Action) and old.id == fact.id:
+            return
+        if isinstance(old, SetupFact) and isinstance(fact, SetupFact) and old.key == fact.key:
+            return
+    facts.append(fact)
+
+
+def take_spots(message: Message, group: Group) -> None:
+    """Mark the phrases and quantities of a group as understood."""
+    for spot in message.spots_in(group.start, group.end):
+        message.take(spot.start, spot.end)
+    for quantity in message.within(group.start, group.end):
+        message.take(quantity.start, quantity.end)

@@ -1,0 +1,296 @@
+"""Choices said by their words, and the instruments on hand."""
+
+from __future__ import annotations
+
+from askew.engine.language.lexicon import Spot, word_list
+from askew.engine.language.message import Message, is_value
+from askew.engine.language.model import Context
+from askew.engine.observations import SetupFact
+
+_STRONG = {"machine", "material", "milling_sense", "overrun", "leaned_on_purpose"}
+
+
+_WORDY = {
+    "cutter_kind",
+    "pass_order",
+    "feed_axis",
+    "feed_sense",
+    "gripped_face",
+    "seat",
+    "moving_jaw_contact",
+    "vertical_travel",
+}
+
+
+_SEATING = {"seat", "sit", "follow", "hard", "tap", "flat", "bed", "sat"}
+
+
+# Talk of an axis that is not about the way the face was fed.
+_NOT_FEED_AXIS = (
+    *("hollow", "step", "joint", "arcs", "hatch", "backlash"),
+    *("l2r", "r2l", "f2b", "b2f", "reversed", "reverse_feed", "cut_again"),
+)
+
+
+_PLAIN_WAYS = ("left to right", "side to side", "front to back")
+
+
+_FEEDING = {"feed", "fed", "cross", "crossfeed", "cross-feed", "fe"}
+
+
+def _text(message: Message, at: int) -> str:
+    return message.tokens[at].text if 0 <= at < len(message.tokens) else ""
+
+
+def choices(message: Message, context: Context) -> list[SetupFact]:
+    """Return the choices that a message names as facts, in the order said."""
+    facts: list[SetupFact] = []
+    spots = [spot for spot in message.spots if spot.name.startswith("choice:")]
+    turn = (
+        -1 if message.has("change_cutter") else 1
+    )  # "swapped the face mill for a fly cutter": the last counts
+    for spot in sorted(spots, key=lambda item: (item.start - item.end, turn * item.start)):
+        key, choice = spot.name.removeprefix("choice:").split("=")
+        if any(fact.key == key for fact in facts) or not _accepted(message, spot, key, choice, context):
+            continue
+        value: str | bool = (
+            {"true": True, "false": False}.get(choice, choice)
+            if key in ("overrun", "leaned_on_purpose")
+            else choice
+        )
+        message.take(spot.start, spot.end)
+        facts.append(SetupFact(key, value, words=message.said(spot.start, spot.end)))
+    axes = [axis for axis in ("x", "y") if message.has(axis)]
+    measured = any(is_value(quantity) for quantity in message.quantities)
+    fed = message.word_set & _FEEDING and not measured and not message.has(*_NOT_FEED_AXIS)
+    if len(axes) == 1 and fed and not any(fact.key == "feed_axis" for fact in facts):
+        facts.append(SetupFact("feed_axis", axes[0], words=message.text.strip()))
+    if (
+        message.has("measured_from")
+        and not any(fact.key == "gripped_face" for fact in facts)
+        and not any(is_value(q) for q in message.quantities)
+    ):
+        for face, name in (("fixed", "fixed_jaw"), ("moving", "moving_jaw")):
+            words = {"fixed": ("fixed", "fix", "solid"), "moving": ("mov", "movabl", "sliding")}[face]
+            if (
+                message.has(name) or any(word in message.words.values() for word in words)
+            ) and not message.has("square_in_vise", "up_jaw", "across_jaw", "back_of_jaw", "other_corner"):
+                facts.append(SetupFact("gripped_face", face, words=message.text.strip()))
+                break
+    return sorted(facts, key=lambda fact: message.text.find(fact.words))
+
+
+def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Context) -> bool:
+    """Tell whether a choice word is meant as a fact, not as part of some other phrase."""
+    inside = [
+        other
+        for other in message.spots_in(max(0, spot.start - 4), spot.end + 5)
+        if other is not spot
+        and other.start <= spot.start
+        and other.end >= spot.end
+        and other.end - other.start > spot.end - spot.start
+    ]
+    if any(other.name.startswith(("choice:", "tool:")) for other in inside) and _not_only_material(
+        message, key
+    ):
+        return False
+    before = [_text(message, at) for at in range(max(0, spot.start - 2), spot.start)]
+    if "not" in before or "isn't" in before or ("no" in before and choice != "plain"):
+        return False
+    if key == context.asked:
+        return True
+    width = spot.end - spot.start
+    if key == "material":
+        return _is_material(message, spot)
+    if key == "milling_sense" and message.has("needle", "tighten", "rise"):
+        return False
+    if key in _STRONG:
+        return True
+    if key == "moving_jaw_contact":
+        return _is_contact(message, spot, choice)
+    if key == "hole_made_by":
+        return message.has("hole") and _text(message, spot.start) not in ("boring", "drilling")
+    if key == "wall_side":
+        return width >= 2 and "wall" in message.said(spot.start, spot.end).lower()
+    if key == "cutter_kind":
+        return choice not in ("drill", "boring_head", "reamer") and (
+            width >= 2 or _text(message, spot.start) not in ("em", "fly")
+        )
+    if key == "seat":
+        return width >= 3 and message.words.get(spot.start) in _SEATING
+    if key == "vertical_travel":
+        return (
+            width >= 3
+            and not message.has("push_pull")
+            and _text(message, spot.start)
+            in (
+                "with",
+                "on",
+                "used",
+                "using",
+                "raised",
+                "raise",
+                "raising",
+                "wound",
+                "wind",
+                "winding",
+                "by",
+                "ran",
+                "crank",
+                "cranked",
+                "lift",
+            )
+        )
+    if key == "pass_order":
+        return width >= 2 and (
+            message.has("pass") or bool({"start", "work", "begin", "began", "first"} & message.word_set)
+        )
+    if key == "feed_axis" and message.said(spot.start, spot.end).lower() in _PLAIN_WAYS:
+        return False
+    if key == "feed_axis":
+        words = message.word_set
+        return (
+            width >= 2 and bool(words & _FEEDING) and not message.has("hollow", "step", "joint", "cut_again")
+        )
+    if key == "feed_sense":
+        words = message.word_set
+        return (
+            width >= 2
+            and bool(words & _FEEDING | words & {"cut", "cutter", "mov"})
+            and not message.has("arcs", "hatch", "sweep", "table_run", "out_of_parallel")
+        )
+    if key == "gripped_face" and message.has("other_corner", "corner", "open", "closed"):
+        return False
+    if key == "gripped_face":
+        return width >= 2 and message.has("measured_from")
+    return key in _WORDY and width >= 2
+
+
+def _not_only_material(message: Message, key: str) -> bool:
+    """Tell whether a longer phrase hides this one, as "aluminium sheet" at a jaw hides the material."""
+    return key != "material" or message.has("moving_jaw", "jaw", "vise")
+
+
+def _is_material(message: Message, spot: Spot) -> bool:
+    following = _text(message, spot.end)
+    if following in (
+        "rule",
+        "ball",
+        "bar",
+        "rod",
+        "shim",
+        "packing",
+        "table",
+        "square",
+        "straight",
+        "straightedge",
+        "jaws",
+        "hammer",
+        "mallet",
+        "drift",
+        "wool",
+        "strip",
+    ):
+        return following == "bar" and not message.has("moving_jaw", "vise")
+    return _text(message, spot.start) not in (
+        "ms",
+        "ci",
+        "cu",
+        "iron",
+        "steel",
+        "o1",
+        "d2",
+        "a2",
+        "lg2",
+        "pom",
+    ) or not message.has("action_cool")
+
+
+def _is_contact(message: Message, spot: Spot, choice: str) -> bool:
+    if choice != "plain" and message.has("no_bar"):
+        return False
+    if message.has("bar_out") or message.has("paper_held"):
+        return choice == "plain" and message.has("moving_jaw")
+    words = message.word_set
+    where = message.has("moving_jaw") or (
+        bool(words & {"vis", "vice", "vic", "vise", "jaw"})
+        and not message.has("fixed_jaw", "not", "slides_out", "slides")
+    )
+    if choice == "plain":
+        return message.has("moving_jaw") or spot.end - spot.start >= 2
+    if choice == "paper" and message.has("slides_out", "paper_held", "shim_it"):
+        return False
+    if choice == "soft" and spot.end - spot.start == 1:
+        return message.has("moving_jaw")
+    return where or (
+        message.has("tighten") and choice in ("bar", "ball") and not message.has("without", "no_bar")
+    )
+
+
+def instruments(message: Message, asked: bool) -> list[SetupFact]:
+    """Return the instruments on hand, if the message lists some."""
+    tools = [spot for spot in message.spots if spot.name.startswith("tool:")]
+    if not tools or (
+        not asked
+        and any(
+            is_value(quantity)
+            and not any(tool.start <= quantity.end - 1 and quantity.start <= tool.end for tool in tools)
+            for quantity in message.quantities
+        )
+    ):
+        return []
+    if not asked:
+        first = tools[0].start
+        words = [message.words.get(index, "") for index in range(max(0, first - 6), first)]
+        if not any(word in word_list("setup.toml", "around", "have") for word in words) or any(
+            word in ("havent", "dont", "no", "not", "without") for word in words
+        ):
+            return []
+        if len(tools) == 1 and (
+            _text(message, first - 1)
+            not in (
+                "a",
+                "an",
+                "my",
+                "some",
+                "the",
+                "only",
+                "good",
+                "decent",
+                "old",
+                "new",
+                "one",
+                "got",
+                "own",
+                "of",
+                "digital",
+                "have",
+            )
+            or message.has(
+                "light",
+                "out_of_square",
+                "gap",
+                "open",
+                "closed",
+                "paper_held",
+                "slides_out",
+                "tighten",
+                "chip",
+                "moving_jaw",
+            )
+            or ("only" not in words and not set(words) & {"got", "have", "ive", "own", "bought", "borrow"})
+        ):
+            return []
+    names: list[str] = []
+    for spot in tools:
+        before = [_text(message, at) for at in range(max(0, spot.start - 3), spot.start)]
+        refused = any(
+            word in ("no", "not", "without", "haven't", "havent", "don't", "except") for word in before
+        )
+        name = spot.name.removeprefix("tool:")
+        if not refused and name not in names:
+            names.append(name)
+            message.take(spot.start, spot.end)
+    if not names:
+        return []
+    return [SetupFact("instruments", tuple(names), words=message.said(tools[0].start, tools[-1].end))]

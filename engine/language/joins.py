@@ -1,0 +1,262 @@
+"""What belongs to the clause before: the number of a topic, its length, its direction, its place."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from askew.engine.language.attempt import (
+    Trial,
+    add,
+    ask_which,
+    is_question,
+    last_reading,
+    special,
+)
+from askew.engine.language.groups import Group
+from askew.engine.language.lexicon import Meaning, lexicon
+from askew.engine.language.message import Message, is_span, is_value
+from askew.engine.language.model import Context
+from askew.engine.language.readings import direction, pair_of, read_group, signed, span_mm
+from askew.engine.language.signs import place_of
+from askew.engine.observations import Action, Observation, Reading, Sign
+from askew.engine.units import UNITS
+
+GENERIC = ("face_out_of_square", "face_out_of_square_clamped")
+
+
+_LIKE = {
+    "fixed_jaw_square": ("fixed_jaw_travel",),
+    "block_out_of_square": ("fixed_jaw_travel",),
+    "sweep": ("table_run_x", "table_run_y"),
+    "sweep_x": ("table_run_x",),
+    "sweep_y": ("table_run_y",),
+    "square_travel": ("sweep_x", "sweep_y"),
+}
+
+
+_SETTINGS = ("other_corner", "turned_error", "fine_cutter_error", "end_out_of_square_plan")
+
+
+_OUT = {
+    "out",
+    "lean",
+    "out_of_square",
+    "not",
+    "out_of_parallel",
+    "play",
+    "square",
+    "nothing",
+    "skew",
+    "whisker",
+    "opposite",
+    "same",
+    "half_of",
+    "double_of",
+    "loose",
+}
+
+
+_DONE = {
+    "bar_out": "bar_removed",
+    "tram_it": "trammed",
+    "regrip": "regripped",
+    "clean": "cleaned",
+    "deburr": "cleaned",
+    "turn_part": "turned_part",
+    "shim_it": "shimmed",
+    "change_cutter": "cutter_changed",
+    "reverse_feed": "feed_reversed",
+    "cool_it": "cooled",
+    "true_vise": "vise_trued",
+}
+
+
+def is_topic(message: Message, group: Group, asked: tuple[Meaning, ...]) -> bool:
+    """Tell whether a group only says what was measured, so that the number may follow."""
+    meaning = group.meaning
+    if (
+        meaning is None
+        or meaning.kind != "reading"
+        or (meaning.complaint and meaning.id not in _SETTINGS)
+        or meaning in asked
+    ):
+        return False
+    if any(is_value(quantity) for quantity in message.within(group.start, group.end)):
+        return False
+    names = message.names(group.start, group.end)
+    return (
+        not names & (_OUT | {"open", "closed"})
+        or meaning.id == "end_out_of_square_plan"
+        or bool(meaning.members and meaning.id != "backlash_check")
+    )
+
+
+def joined(
+    trial: Trial, waiting: Group | None, group: Group, context: Context
+) -> tuple[bool, Reading | None]:
+    """Give the number of a group without a topic of its own to the topic that was named just before.
+
+    Returns whether the group was taken up, and the reading it made, if any.
+    """
+    message = trial.message
+    if waiting is None or waiting.meaning is None:
+        return False, None
+    if group.meaning is not None and group.meaning.id not in (
+        *GENERIC,
+        waiting.meaning.id,
+        *_LIKE.get(waiting.meaning.id, ()),
+    ):
+        return False, None
+    names = message.names(group.start, group.end)
+    if (
+        not any(is_value(quantity) for quantity in message.within(group.start, group.end))
+        and "nothing" not in names
+    ):
+        return False, None
+    meaning = (
+        _by_direction(message, waiting, group)
+        if waiting.meaning.members
+        else special(message, group, waiting.meaning, ())
+    )
+    if meaning is None:
+        ask_which(trial, waiting.start, group.end, waiting.meaning)
+        return True, None
+    return True, read_group(message, waiting.start, group.end, meaning, context, trial.habit)
+
+
+def _by_direction(message: Message, waiting: Group, group: Group) -> Meaning | None:
+    """Return the member of a family whose directions are named."""
+    if waiting.meaning is None:
+        return None
+    mask = message.mask(waiting.start, group.end)
+    meanings = lexicon().meanings
+    fits = [
+        name
+        for name in waiting.meaning.members
+        if direction(replace(meanings[name], default="", size=False), mask)[1]
+    ]
+    return meanings[fits[0]] if len(fits) == 1 else None
+
+
+def same_topic(trial: Trial, group: Group) -> bool:
+    """Tell whether a group is about the last reading heard."""
+    last = last_reading(trial)
+    return last is not None and group.meaning is not None and last[1].id == group.meaning.id
+
+
+def also_done(trial: Trial, group: Group) -> None:
+    """Add what was done on the way: "took the bar out and now it lifts half a thou"."""
+    message = trial.message
+    names = message.names(group.start, group.end)
+    if names & {"hypothetical", "not"} or is_question(message, group):
+        return
+    reading = group.meaning is not None and group.meaning.kind == "reading"
+    for name, done in _DONE.items():
+        if name in names and not (reading and name == "true_vise"):
+            add(trial.facts, Action(done, message.said(group.start, group.end)))
+
+
+def span_added(trial: Trial, group: Group) -> bool:
+    """Give the last reading the length that follows in a clause of its own: "..., 200 mm circle"."""
+    last = last_reading(trial)
+    inside = trial.message.within(group.start, group.end)
+    spans = [quantity for quantity in inside if is_span(quantity)]
+    if (
+        last is None
+        or last[1].over is not None
+        or last[1].value is None
+        or len(spans) != 1
+        or any(is_value(quantity) for quantity in inside)
+    ):
+        return False
+    habit = UNITS[last[1].unit].habit if last[1].unit in UNITS else trial.habit
+    over = span_mm(trial.message, spans[0], habit or trial.habit)
+    trial.facts[last[0]] = replace(last[1], over=over)
+    return True
+
+
+def direction_added(trial: Trial, group: Group) -> bool:
+    """Give the last reading the direction that follows in a clause of its own: "..., foot proud"."""
+    last = last_reading(trial)
+    if (
+        last is None
+        or last[1].value is None
+        or last[1].sign_known
+        or any(is_value(q) for q in trial.message.within(group.start, group.end))
+    ):
+        return False
+    meaning = lexicon().meanings[last[1].id]
+    sign, known = direction(replace(meaning, default=""), trial.message.mask(group.start, group.end))
+    if not known:
+        return False
+    trial.facts[last[0]] = signed(last[1], sign)
+    return True
+
+
+def add_other_axis(trial: Trial, group: Group, fact: Reading) -> None:
+    """Add the second pair of "left 0 right 5, front 2 back 2"."""
+    if (
+        fact.id[-2:] not in ("_x", "_y")
+        or sum(is_value(q) for q in trial.message.within(group.start, group.end)) < 4
+    ):
+        return
+    other = lexicon().meanings.get(fact.id[:-1] + ("y" if fact.id.endswith("x") else "x"))
+    if other is not None and other.ends:
+        second = pair_of(trial.message, group.start, group.end, other, trial.habit)
+        if second is not None:
+            add(trial.facts, replace(second, over=fact.over))
+
+
+def place_added(trial: Trial, group: Group) -> bool:
+    """Give the last sign the place that follows in a clause of its own: "..., back is higher"."""
+    last = trial.facts[-1] if trial.facts else None
+    if not isinstance(last, Sign) or last.answer != "yes":
+        return False
+    place = place_of(lexicon().meanings[last.id], trial.message.mask(group.start, group.end))
+    if place is None:
+        return False
+    trial.facts[-1] = replace(last, answer=place)
+    return True
+
+
+def sibling(trial: Trial, group: Group) -> Meaning | None:
+    """Return the reading of another axis that goes on from the last one: "lost motion x 8 thou, y 5 thou"."""
+    last = last_reading(trial)
+    if (
+        last is None
+        or last[1].id[-2:] not in ("_x", "_y", "_z")
+        or not any(is_value(q) for q in trial.message.within(group.start, group.end))
+    ):
+        return None
+    names = trial.message.names(group.start, group.end)
+    axis = next(
+        (
+            axis
+            for axis in "xyz"
+            if axis in names
+            or (axis == "x" and names >= {"left", "right"})
+            or (axis == "y" and names >= {"front", "back"})
+        ),
+        None,
+    )
+    return None if axis is None else lexicon().meanings.get(f"{last[1].id[:-1]}{axis}")
+
+
+def goes_on(trial: Trial, carried: Meaning) -> bool:
+    """Tell whether a complaint still lacks the number that may now follow."""
+    return any(
+        isinstance(fact, Reading) and fact.id == carried.id and fact.value is None for fact in trial.facts
+    )
+
+
+_RECUTS = {"turned_part", "feed_reversed", "fine_cut", "cross_cut", "cutter_changed"}
+
+
+_AFTER_RECUT = {"turned_error", "fine_cutter_error", "cross_feed_hollow", "cross_feed_step", "reversed_step"}
+
+
+def drop_plain_recut(facts: list[Observation]) -> None:
+    """Leave out a plain second cut where another fact already says what was cut again, and how."""
+    told = {fact.id for fact in facts if isinstance(fact, Action | Reading)}
+    if told & (_RECUTS | _AFTER_RECUT):
+        facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and fact.id == "recut")]
