@@ -86,7 +86,7 @@ def test_an_interrupt_at_any_instant_loses_nothing_and_ends_nothing(chat: Chat) 
     chance = random.Random(4)
     lines = readings()
     certain: list[str] = []
-    for _ in range(100 if FULL else 4):
+    for _ in range(100 if FULL else 3):
         interrupted = next(lines)
         for char in interrupted[: chance.choice([3, 20, len(interrupted)])]:
             chat.terminal.send(char)

@@ -88,7 +88,7 @@ def faults(path: Path) -> list[tuple[str, int]]:
 @pytest.mark.parametrize("lasting", [False, True], ids=["once", "from-then-on"])
 @pytest.mark.parametrize("start", ["absent", "torn", "sound"])
 def test_every_call_failing_in_turn(
-    tmp_path: Path, case: Path, error: int, lasting: bool, start: str
+    tmp_path: Path, case: Path, quick: Disk, error: int, lasting: bool, start: str
 ) -> None:
     content = {"absent": None, "torn": case.read_bytes() + b'{"seq":7,"i', "sound": case.read_bytes()}[start]
 
@@ -110,7 +110,7 @@ def test_every_call_failing_in_turn(
             assert str(refused).endswith(".")
             acknowledged, said = [], []
         if path.exists():
-            with Journal.open(path, create=True) as journal:
+            with Journal.open(path, create=True, disk=quick) as journal:
                 assert journal.records[: len(acknowledged)] == acknowledged, (name, at)
                 # What was not acknowledged may have reached the disk, but only as it was said.
                 known = said or journal.records

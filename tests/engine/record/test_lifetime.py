@@ -59,13 +59,16 @@ class Lifetime(RuleBasedStateMachine):
         self.said: list[Record] = []
         self.turns: list[str] = []
         self.count = 0
+        self.opened: list[Journal] = []
 
     @initialize()
     def begin(self) -> None:
         self.journal = self.open()
 
     def open(self) -> Journal:
-        return Journal.open(self.path, create=True, disk=self.disk, clock=lambda: str(self.time))
+        journal = Journal.open(self.path, create=True, disk=self.disk, clock=lambda: str(self.time))
+        self.opened.append(journal)
+        return journal
 
     def add(self, kind: str, data: dict[str, object]) -> None:
         self.time += 1
@@ -166,8 +169,8 @@ class Lifetime(RuleBasedStateMachine):
         assert step_by_step == standing(self.journal.records)
 
     def teardown(self) -> None:
-        if hasattr(self, "journal"):
-            self.journal.close()
+        for journal in self.opened:
+            journal.close()
         shutil.rmtree(self.folder)
 
 
