@@ -6,8 +6,10 @@ not before; the chat does that while the person reads the first lines.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import functools
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
@@ -15,6 +17,7 @@ from askew.cli.exits import NO_CASE, Refusal
 from askew.engine.units import Habit
 
 if TYPE_CHECKING:
+    from askew.engine.consult import Consultation as Engine
     from askew.engine.record.journal import Journal
     from askew.engine.seam import Turn
 
@@ -45,12 +48,20 @@ class Opened:
         name: What the case is called.
         notices: Sentences about what was found amiss with its file.
         close: Lets go of the file.
+        keep: Brings the record of the case's machine up to date, and returns what there is to say of it.
     """
 
     consultation: Consultation
     name: str
     notices: tuple[str, ...] = ()
     close: Callable[[], None] = lambda: None
+    keep: Callable[[], Sequence[str]] = lambda: ()
+
+    def leave(self) -> Sequence[str]:
+        """Let go of the case; return what there is to say of its machine's record."""
+        says = self.keep()
+        self.close()
+        return says
 
 
 def open_file(path: Path) -> Opened:
@@ -117,8 +128,78 @@ def open_last() -> Opened | None:
     return None
 
 
+def begin_on(opened: Opened, machine: str, today: date, *, asked: bool = True) -> Sequence[str]:
+    """Let a new case start from the record of a machine; return sentences about what did not go as wished.
+
+    Args:
+        opened: The case.
+        machine: The machine's name.
+        today: The day on which the case begins.
+        asked: The person named it for this case; where it is only the usual one, a case under way keeps its own.
+
+    Raises:
+        Refusal: There is no such machine, or its record cannot be read.
+    """
+    from askew.engine.consult import Consultation as Engine
+    from askew.engine.record.machine import MachineError, habit_of
+    from askew.engine.record.machine_due import due
+    from askew.engine.record.machine_memory import priors_of
+    from askew.engine.record.machine_store import Machines
+    from askew.engine.report.words import observed_name
+
+    engine = opened.consultation
+    if not isinstance(engine, Engine):
+        return ()
+    on = engine.begun.machine
+    if on == machine or (not asked and (on or engine.now().turn)):
+        return ()
+    if on or engine.now().turn:
+        begun = f"is on {on}" if on else "began without a machine's record"
+        return (f"This case {begun}; the record of {machine} is left alone. A new case can name it.",)
+    machines = Machines()
+    try:
+        with machines.open(machine, write=False) as record:
+            priors, kind = priors_of(record, today), record.machine
+            looks = [stand for stand in due(record, today) if stand.day is not None and stand.day <= today]
+            unit = next((habit_of(e.over) for e in reversed(record.entries) if e.over), None)
+    except MachineError as error:
+        hint = "" if machine in machines.names() else f" Begin one: askew machine new {machine} knee_mill"
+        raise Refusal(f"{error}{hint}", NO_CASE) from None
+    names = [observed_name(stand.series.reading) for stand in looks]
+    more = f" and {len(names) - 2} more" if len(names) > 2 else ""
+    said = [f"Due for a look: {'; '.join(names[:2])}{more}. askew machine due {machine} says why."] if names else []
+    engine.remember(machine, priors, kind, unit=unit, more=said)
+    return ()
+
+
+def machine_of(opened: Opened) -> str:
+    """Return the name of the machine that a case is on; empty where none was named."""
+    from askew.engine.consult import Consultation as Engine
+
+    engine = opened.consultation
+    return engine.begun.machine if isinstance(engine, Engine) else ""
+
+
+def keep_for_machine(engine: Engine, name: str) -> Sequence[str]:
+    """Bring the record of a case's machine up to date with it; return what there is to say of that."""
+    from askew.engine.record.machine import MachineError
+    from askew.engine.record.machine_case import label_of, take_in
+    from askew.engine.record.machine_store import Machines
+
+    machine, header = engine.begun.machine, engine.journal.header
+    if not machine or header is None or not engine.now().turn or engine.journal.read_only:
+        return ()
+    try:
+        with Machines().open(machine) as record:
+            return take_in(record, label_of(name, header.id), engine.events).says(machine)
+    except MachineError as error:
+        return (f"The record of {machine} is not brought up to date: {error}",)
+
+
 def _opened(journal: Journal, name: str) -> Opened:
     from askew.engine.consult import Consultation as Engine
 
     engine = Engine(journal)
-    return Opened(engine, name, (*journal.notices, *engine.notices), journal.close)
+    keep = functools.partial(keep_for_machine, engine, name)
+    engine.keeper = lambda _: keep()
+    return Opened(engine, name, (*journal.notices, *engine.notices), journal.close, keep)

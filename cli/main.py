@@ -46,6 +46,8 @@ def _run(words: list[str]) -> int:
 
         return play(view_from(args))
     name = args.command or "talk"
+    if args.on_machine is not None and name != "talk":
+        raise Refusal("--machine goes with the talk: askew --machine NAME, or askew talk --machine NAME.", USAGE)
     if args.command is None:
         args = build(["talk"]).parse_args([*words, "talk"])
     return COMMANDS[name].load().run(args)

@@ -42,6 +42,12 @@ def build(load: Collection[str] | None = None) -> argparse.ArgumentParser:
         action="store_true",
         help="play a whole consultation of an invented case and print its screens",
     )
+    parser.add_argument(
+        "--machine",
+        dest="on_machine",
+        metavar="NAME",
+        help="machine that a new case is on: it starts from the machine's record and adds to it",
+    )
     add_view_arguments(parser)
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", dest="command")
     for name, command in COMMANDS.items():

@@ -11,6 +11,8 @@ from askew.cli.chat.choices import resolved
 from askew.cli.chat.words import habit_of, local
 from askew.cli.emit import emit
 from askew.cli.exits import NOT_SAVED, OK
+from askew.cli.lines import wrap
+from askew.cli.on_machine import name_machine
 from askew.cli.pipe import converse
 from askew.cli.screens.turn import turn_screen
 from askew.cli.view import View, view_from
@@ -23,11 +25,12 @@ def talk_plain(args: argparse.Namespace) -> int:
     """Answer every line of standard input in plain text."""
     view = view_from(args)
     opened = door.open_file(args.case) if args.case is not None else door.open_memory()
-    for notice in opened.notices:
+    for notice in (*opened.notices, *name_machine(opened, args)):
         print(f"askew: {notice}", file=sys.stderr)  # noqa: T201
     teller = Teller(view, opened.consultation, kept=args.case is not None)
     last = converse(ShortForms(opened.consultation), sys.stdin.buffer, teller.tell)
-    opened.close()
+    for said in opened.leave():
+        emit(wrap(said, view), view)
     return OK if last.saved or args.case is None else NOT_SAVED
 
 

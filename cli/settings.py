@@ -7,6 +7,7 @@ would add some 70 ms to the first prompt.
 from __future__ import annotations
 
 import os
+import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -16,6 +17,8 @@ from typing import Literal
 from askew.cli.exits import USAGE, Refusal
 from askew.engine.safe import safe
 
+NAME = re.compile(r"[a-z0-9][a-z0-9_-]{0,39}")
+"""A machine's name."""
 Value = bool | int | str | None
 MAX_FILE = 64 * 1024
 """Largest configuration file read, in bytes."""
@@ -27,7 +30,7 @@ class Setting:
 
     Attributes:
         name: Its name in the configuration file and, where it has one, of its option.
-        kind: "flag", "columns" (40 to 400), or "choice".
+        kind: "flag", "columns" (40 to 400), "choice", or "name" of something in the shop.
         default: The value as shipped.
         variable: The environment variable that sets it.
         explain: One sentence.
@@ -35,7 +38,7 @@ class Setting:
     """
 
     name: str
-    kind: Literal["flag", "columns", "choice"]
+    kind: Literal["flag", "columns", "choice", "name"]
     default: Value
     variable: str
     explain: str
@@ -77,7 +80,10 @@ class Setting:
             return value
         if self.kind == "choice" and isinstance(value, str) and value in self.choices:
             return value
+        if self.kind == "name" and isinstance(value, str) and NAME.fullmatch(value):
+            return value
         wanted = {"flag": "true or false", "columns": "a number of columns from 40 to 400"}
+        wanted["name"] = "a name in small letters, digits, - and _"
         raise ValueError("give " + wanted.get(self.kind, "one of " + ", ".join(self.choices)))
 
 
@@ -109,6 +115,7 @@ SETTINGS: dict[str, Setting] = {
         Setting(
             "popup", "flag", True, "ASKEW_POPUP", "Offer completions from the third letter; else only at Tab."
         ),
+        Setting("machine", "name", None, "ASKEW_MACHINE", "Machine that a new case is on; see askew machine."),
         Setting("history", "flag", True, "ASKEW_HISTORY", "Keep the lines typed, for recall and search."),
     )
 }

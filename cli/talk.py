@@ -19,6 +19,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--case", type=Path, metavar="FILE", help="keep the case in this file; made if absent"
     )
+    parser.add_argument(
+        "--machine",
+        dest="on_machine",
+        default=argparse.SUPPRESS,  # it may stand before the command's name too
+        metavar="NAME",
+        help="start a new case from the record of this machine, and add to it what the case finds",
+    )
     parser.add_argument("--json", action="store_true", help="one line in, one JSON object out, flushed")
     parser.add_argument(
         "--schema", action="store_true", help="print the JSON Schema of both directions and stop"
@@ -34,7 +41,7 @@ def run(args: argparse.Namespace) -> int:
         print(json.dumps(schema(), indent=2, sort_keys=True))  # noqa: T201
         return OK
     if args.json:
-        return _json(args.case)
+        return _json(args)
     if sys.stdin.isatty() and sys.stdout.isatty():
         from askew.cli.chat.session import chat
 
@@ -58,15 +65,18 @@ def schema() -> dict[str, object]:
     return {"line": line, "turn": Turn.model_json_schema()}
 
 
-def _json(path: Path | None) -> int:
+def _json(args: argparse.Namespace) -> int:
     from askew.cli.door import open_file, open_memory
+    from askew.cli.on_machine import name_machine
     from askew.cli.pipe import converse
 
+    path: Path | None = args.case
     opened = open_file(path) if path is not None else open_memory()
-    for notice in opened.notices:
+    for notice in (*opened.notices, *name_machine(opened, args)):
         print(f"askew: {notice}", file=sys.stderr)  # noqa: T201
     last = converse(opened.consultation, sys.stdin.buffer, print_json)
-    opened.close()
+    for said in opened.leave():
+        print(f"askew: {said}", file=sys.stderr)  # noqa: T201
     return OK if last.saved or path is None else NOT_SAVED
 
 

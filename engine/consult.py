@@ -182,8 +182,9 @@ class Consultation:
             turn = Turn(turn=i + 1)
             if looked_at:
                 standing = self.standing if last else stand(kept.case, self.unit)
-                turn = Turn(turn=i + 1, suspects=standing.suspects, verdict=standing.verdict, closed=standing.closed)
-            found.append(Event(kept.day, "", tuple(heard_out(fact) for fact in kept.facts), turn))
+                turn.suspects, turn.verdict = standing.suspects, standing.verdict
+            heard = tuple(_over(heard_out(fact), kept.case.setup) for fact in kept.facts)
+            found.append(Event(kept.day, "", heard, turn))
         return tuple(found)
 
     # --- hearing ---------------------------------------------------------------------------------------
@@ -230,7 +231,11 @@ class Consultation:
         if heard.corrects and self._kept:
             self._take_back(1)
         more = [heard.question.text] if heard.question is not None else []
-        facts = (*self._followed(facts), *facts)
+        followed = self._followed(facts)
+        if followed and self._asked is not None and self._tells_proof(facts, self._pending()):
+            name = self.knowledge.remedies[self._asked.remedy].name
+            more.append(f"Taken that this was done and the face cut again: {name}. If not, say undo.")
+        facts = (*followed, *facts)
         return self._take(text, facts, heard.unit, heard.unread, more)
 
     def _heard(self, text: str) -> Heard:
@@ -516,6 +521,14 @@ def _last_asked(records: Sequence[Record]) -> Mend | None:
         elif record.kind == "undo" or "mend" in record.data:
             asked = None
     return asked
+
+
+def _over(heard: HeardOut, setup: Setup) -> HeardOut:
+    """Return a reading with the length it was taken over, where it goes by one that was told before."""
+    key = load().readings[heard.id].over if heard.kind == "reading" else None
+    if key is None or heard.over is not None or not setup.known(key):
+        return heard
+    return heard.model_copy(update={"over": float(setup.value(key))})
 
 
 def _fit(heard: Heard) -> float:

@@ -6,6 +6,7 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from askew.cli.settings import NAME
 from askew.cli.speech import name_of
 from askew.engine.safe import BadJson, strict_json
 
@@ -15,6 +16,8 @@ if TYPE_CHECKING:
 
 KEPT = ("machine", "instruments", "jaw_width", "jaw_height", "bed_length", "square_blade")
 """Setup keys that belong to the shop and not to the part."""
+NAMED = "named"
+"""Key under which the machine's own name is kept, where it has a record."""
 MAX_FILE = 16 * 1024
 
 
@@ -34,7 +37,9 @@ def read_bench(path: Path, known: Knowledge) -> dict[str, Any]:
         return {}
     if not isinstance(kept, dict):
         return {}
-    return {key: value for key, value in kept.items() if key in KEPT and _fits(key, value, known)}
+    good = {key: value for key, value in kept.items() if key in KEPT and _fits(key, value, known)}
+    named = kept.get(NAMED)
+    return {**good, NAMED: named} if isinstance(named, str) and NAME.fullmatch(named) else good
 
 
 def learn(turn: Turn, kept: dict[str, Any]) -> dict[str, Any]:
@@ -56,7 +61,7 @@ def write_bench(path: Path, kept: dict[str, Any]) -> None:
 
 def in_words(kept: dict[str, Any], known: Knowledge) -> str:
     """Return what is kept as a few words."""
-    parts = []
+    parts = [kept[NAMED]] if NAMED in kept else []
     for key in ("machine", "instruments"):
         value = kept.get(key)
         if isinstance(value, str):
@@ -68,7 +73,7 @@ def in_words(kept: dict[str, Any], known: Knowledge) -> str:
 
 def as_line(kept: dict[str, Any]) -> str:
     """Return the line that says it all again."""
-    return json.dumps({"setup": kept})
+    return json.dumps({"setup": {key: value for key, value in kept.items() if key in KEPT}})
 
 
 def _fits(key: str, value: object, known: Knowledge) -> bool:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import argparse
+import dataclasses
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from askew.cli import door
+from askew.cli.on_machine import name_machine, wished
 
 if TYPE_CHECKING:
     from askew.engine.seam import Turn
@@ -30,19 +32,27 @@ class Loaded:
     turn: Turn
 
 
-def load_case(path: Path | None, *, new: bool) -> Loaded:
+def load_case(args: argparse.Namespace) -> Loaded:
     """Open a case: the file named, else the last one if it is still open, else a new one.
 
+    A machine named on the command line wants a case of its own, unless the last open one is on it.
+
     Raises:
-        Refusal: The file cannot be used.
+        Refusal: The file cannot be used, or there is no such machine.
     """
     from askew.knowledge.load import load
 
-    known = load()
-    if path is not None:
-        opened = door.open_file(path)
+    known, machine = load(), wished(args)
+    if args.case is not None:
+        opened = door.open_file(args.case)
     else:
-        opened = (None if new else door.open_last()) or door.open_new()
+        last = None if args.new else door.open_last()
+        if last is not None and machine is not None and door.machine_of(last) != machine:
+            last.close()
+            last = None
+        opened = last or door.open_new()
+    amiss = name_machine(opened, args)
+    opened = dataclasses.replace(opened, notices=(*opened.notices, *amiss))
     return Loaded(known, opened, opened.consultation.now())
 
 

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from datetime import date
 from typing import TYPE_CHECKING
 
 from askew.cli.chat import first
 from askew.cli.chat.loading import Loaded, Loader, load_case
 from askew.cli.chat.words import LocalWord, Saying, habit_of, local, sayings
 from askew.cli.emit import emit
-from askew.cli.exits import NOT_SAVED, OK
+from askew.cli.exits import NOT_SAVED, OK, Refusal
 from askew.cli.lines import BLANK, Line, wrap
 from askew.cli.pager import page
 from askew.cli.view import View, settings_of, view_of
@@ -25,7 +27,7 @@ def chat(args: argparse.Namespace) -> int:
     """Hold a chat on the terminal; return the exit status when the person leaves."""
     settings = settings_of(args)
     on = {name: bool(known.value) for name, known in settings.items()}
-    session = Session(view_of(settings), Loader(lambda: load_case(args.case, new=args.new)))
+    session = Session(view_of(settings), Loader(lambda: load_case(args)))
     if on["linear"] or on["plain"]:
         return session.run(_linear_reader(session, keep=on["history"]))
     return session.run(_prompt_reader(session, on))
@@ -113,7 +115,7 @@ class Session:
     def _loaded_behind(self, reader: Reader) -> None:
         """Show what there is to tell, else leave the line being typed alone; runs in the loading thread."""
         loaded = self._loader.ready
-        if loaded is None or loaded.turn.turn or loaded.opened.notices or self._bench_words(loaded):
+        if loaded is None or loaded.turn.turn or loaded.opened.notices or loaded.turn.says or self._bench_words(loaded):
             reader.call(self._begin_above)
         else:
             self._take(loaded)
@@ -142,7 +144,19 @@ class Session:
             emit(first.resumed_lines(loaded.opened.name, self.view), self.view)
             self._show(loaded.turn, None)
         else:
+            self._tell_opening(loaded.turn)
             self._offer_bench()
+
+    def _tell_opening(self, turn: Turn) -> None:
+        """Say what a new case starts from."""
+        from askew.cli import door
+        from askew.cli.chat import bench
+
+        for said in turn.says:
+            emit(wrap(said, self.view), self.view)
+        machine = door.machine_of(self._case.opened)
+        if machine:
+            self._keep_bench({bench.NAMED: machine})
 
     def _take(self, loaded: Loaded) -> None:
         self._loaded = loaded
@@ -185,7 +199,8 @@ class Session:
     def _leave(self) -> int:
         if self._loaded is None or self._turn is None:
             return OK
-        self._case.opened.close()
+        for said in self._case.opened.leave():
+            emit(wrap(said, self.view), self.view)
         if not self._turn.saved:
             emit(wrap("The last things said are NOT on the disk.", self.view, style="warn"), self.view)
             return NOT_SAVED
@@ -258,6 +273,7 @@ class Session:
             "unit": self._change_unit,
             "suggestions": self._suggest,
             "bench": lambda _: self._same_bench(),
+            "machine": self._on_machine,
         }
         lines = does[word.id](rest)
         if lines is None:
@@ -290,11 +306,18 @@ class Session:
 
         old = self._case.opened
         opened = door.open_new()
-        old.close()
-        self._take(Loaded(self._case.known, opened, opened.consultation.now()))
-        self._tell_notices(Loaded(self._case.known, opened, opened.consultation.now()))
+        machine, kept = door.machine_of(old), old.leave()
+        if machine:
+            # The same person at the same machine; its record has just learnt from the case put aside.
+            with contextlib.suppress(Refusal):
+                door.begin_on(opened, machine, date.today(), asked=False)
+        loaded = Loaded(self._case.known, opened, opened.consultation.now())
+        self._take(loaded)
+        self._tell_notices(loaded)
+        self._tell_opening(loaded.turn)
         self._offer_bench()
-        return [BLANK, *wrap(f"Case {old.name} is put aside, saved. What came out wrong?", self.view)]
+        lines = [line for said in kept for line in wrap(said, self.view)]
+        return [*lines, BLANK, *wrap(f"Case {old.name} is put aside, saved. What came out wrong?", self.view)]
 
     def _change_unit(self, word: str) -> list[Line]:
         turn = self._case.opened.consultation.speak(habit_of(word))
@@ -319,5 +342,34 @@ class Session:
             return wrap(
                 "Nothing about a bench is kept yet; say what mill and what instruments you have.", self.view
             )
+        if bench.NAMED in kept:
+            self._ahead += page(self._on_machine(kept[bench.NAMED]), self.view)
         self._say(bench.as_line(kept))
         return []
+
+    def _on_machine(self, name: str) -> list[Line]:
+        """Put a new case on a machine, and keep its name for the next one."""
+        from askew.cli import door
+        from askew.cli.chat import bench
+
+        opened = self._case.opened
+        before = door.machine_of(opened)
+        try:
+            amiss = door.begin_on(opened, name.lower(), date.today())
+        except Refusal as refusal:
+            return wrap(str(refusal), self.view, style="warn")
+        if amiss:
+            return [line for said in amiss for line in wrap(said, self.view, style="warn")]
+        if before:
+            return []
+        self._keep_bench({bench.NAMED: name.lower()})
+        self._turn = opened.consultation.now()
+        return [line for said in self._turn.says for line in wrap(said, self.view)]
+
+    def _keep_bench(self, learnt: dict[str, str]) -> None:
+        from askew.cli.chat import bench
+
+        path = bench.bench_file()
+        kept = bench.read_bench(path, self._case.known)
+        if {**kept, **learnt} != kept:
+            bench.write_bench(path, {**kept, **learnt})

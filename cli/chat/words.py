@@ -14,7 +14,7 @@ from askew.engine.units import Habit
 if TYPE_CHECKING:
     from askew.knowledge.load import Knowledge
 
-LocalId = Literal["explain", "help", "new", "unit", "keys", "show", "cleared", "suggestions", "bench"]
+LocalId = Literal["explain", "help", "new", "unit", "keys", "show", "cleared", "suggestions", "bench", "machine"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +83,13 @@ LOCAL: tuple[LocalWord, ...] = (
         "suggestions on, suggestions off",
         "Suggest lines typed before, or stop it.",
         r"suggestions? (?P<rest>on|off)",
+    ),
+    _word(
+        "machine",
+        "on machine ",
+        "on machine NAME",
+        "Start this new case from the record of a machine, and add to it what the case finds.",
+        r"(?:(?:start|begin|work) )?(?:on|use) (?:the )?machine (?P<rest>[a-z0-9][a-z0-9_-]{0,39})",
     ),
     _word(
         "bench",

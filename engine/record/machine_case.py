@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
+from dataclasses import dataclass
 
-from askew.engine.record.machine import BESIDE, Entry
+from askew.engine.record.machine import BESIDE, Entry, MachineRecord
 from askew.engine.seam import HeardOut
 from askew.engine.story import Event
 from askew.knowledge.load import load
@@ -34,6 +36,62 @@ def entries_of(case: str, events: Iterable[Event]) -> list[Entry]:
         if event.turn.verdict is not None:
             verdict = event
     return entries + (_verdict(case, verdict) if verdict is not None else [])
+
+
+def label_of(case: str, key: str) -> str:
+    """Return what a machine's record calls a case: its name, and enough of its own key to tell it from a namesake."""
+    return f"{case[:180]} #{key[:8]}"
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """What a case changed in the record of its machine.
+
+    Attributes:
+        added: Entries that are new.
+        withdrawn: Entries of the same case that no longer hold: taken back since, or found otherwise.
+    """
+
+    added: tuple[Entry, ...] = ()
+    withdrawn: tuple[Entry, ...] = ()
+
+    def says(self, machine: str) -> list[str]:
+        """Return one line for a person; none where nothing changed."""
+        names = {"reading": "reading", "correction": "correction", "verdict": "finding"}
+        kept = [
+            f"{count} {name}{'' if count == 1 else 's'}"
+            for kind, name in names.items()
+            if (count := sum(entry.kind == kind for entry in self.added))
+        ]
+        back = f"{len(self.withdrawn)} taken back" if self.withdrawn else ""
+        said = "; ".join(part for part in (", ".join(kept), back) if part)
+        return [f"Kept for {machine}: {said}."] if said else []
+
+
+def take_in(record: MachineRecord, case: str, events: Iterable[Event]) -> Taken:
+    """Bring what a machine's record holds of a case up to date, so that everything stands in it once.
+
+    Args:
+        record: The machine's record.
+        case: The case as `label_of` names it.
+        events: The turns of the case that stand.
+
+    Raises:
+        MachineError: The record cannot be written.
+    """
+    wanted = Counter(entries_of(case, events))
+    key = case[case.rfind("#") :]
+    withdrawn = []
+    for number, entry in record.numbered.items():
+        if key and entry.case.endswith(key):
+            if wanted[entry] > 0:
+                wanted[entry] -= 1
+            else:
+                withdrawn.append(record.withdraw(number))
+    added = list(wanted.elements())
+    for entry in added:
+        record.add(entry)
+    return Taken(tuple(added), tuple(withdrawn))
 
 
 def _entry(case: str, day: str, fact: HeardOut) -> Entry | None:
