@@ -8,6 +8,7 @@ from rapidfuzz import fuzz, process, utils
 
 from askew.engine.observations import Command, Reading
 from askew.engine.reasoner import chain
+from askew.engine.seam import BudgetOut
 from askew.engine.snapshot import say_size
 from askew.engine.standing import Standing
 from askew.engine.suspects import Numbers
@@ -152,22 +153,33 @@ def what_next(standing: Standing) -> list[str]:
 
 
 def report(standing: Standing, unit: Habit) -> list[str]:
-    """Return the error budget in the person's units."""
+    """Return what the error budget accounts for, in the person's units; the entries go beside it."""
+    budget, complaint = standing.budget, standing.case.complaint
+    if budget is None or complaint is None or not isinstance(complaint.fact, Reading):
+        return ["There is no number to account for yet. Say what came out wrong, and by how much."]
+    kind = load().readings[complaint.fact.id]
+    over = complaint.fact.over or (standing.case.setup.value(kind.over) if kind.over else None)
+    size = format_length(abs(budget.complaint), unit) + (f" over {format_span(over, unit)}" if over else "")
+    way = "" if kind.plus == kind.minus else f", {kind.plus if budget.complaint > 0 else kind.minus}"
+    return [f"{kind.name[0].upper()}{kind.name[1:]}: {size}{way}. This is what makes it, as far as is known:"]
+
+
+def entries(standing: Standing) -> list[BudgetOut]:
+    """Return the entries of the error budget, the largest first; none before there is a number."""
     budget = standing.budget
-    if budget is None:
-        return ["There is no number to account for yet."]
-    complaint = standing.case.complaint
-    assert complaint is not None and isinstance(complaint.fact, Reading)
-    over = complaint.fact.over or standing.case.setup.value(
-        load().readings[complaint.fact.id].over or "part_height"
-    )
-    lines = [
-        f"{name_of(complaint.fact.id)}: {format_length(budget.complaint, unit)} over {format_span(over, unit)}."
+    if budget is None or not budget.complaint:
+        return []
+    named = [(source, load().sources[source].short, mm) for source, mm in budget.entries]
+    others = [
+        (None, "all other causes together", budget.rest),
+        (None, "explained by nothing listed", budget.unexplained),
     ]
-    lines += [f"  {format_length(mm, unit)}  {load().sources[source].short}" for source, mm in budget.entries]
-    lines.append(f"  {format_length(budget.rest, unit)}  all other listed causes together")
-    lines.append(f"  {format_length(budget.unexplained, unit)}  explained by nothing on the list")
-    return lines
+    whole = abs(budget.complaint)
+    with_it = 1.0 if budget.complaint > 0 else -1.0
+    return [
+        BudgetOut(source=source, name=name, makes=with_it * mm, share=with_it * mm / whole)
+        for source, name, mm in (*named, *others)
+    ]
 
 
 def help_on(word: str | None) -> list[str]:

@@ -409,8 +409,10 @@ class Consultation:
             if not facts:
                 return self._turn(says=["There is nothing asked just now."])
             return self._take(text, facts, unit, ())
-        says = answers.answer(command, self.standing, self.unit)
-        return self._turn((command,), (), says)
+        turn = self._turn((command,), (), answers.answer(command, self.standing, self.unit))
+        if command.id == "report":
+            turn.budget = answers.entries(self.standing)
+        return turn
 
     def _requested(self, request: Command) -> Turn:
         """Answer a request that carries a sentence of its own."""

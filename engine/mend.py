@@ -167,8 +167,15 @@ def _promised(mend: Mend, standing: Standing, setup: Setup) -> Mend:
         actions=mend.actions, setup_after=setup, left=_left(mend, remedy, standing),
     )  # fmt: skip
     goals = {complaint.fact.id: standing.goal}
+    found = (found[0], *_telling(found[1:]))
     told = (replace(p, sources=mend.sources, tolerance=goals.get(p.reading)) for p in found)
     return replace(mend, proofs=tuple(told))
+
+
+def _telling(found: Sequence[Proof]) -> tuple[Proof, ...]:
+    """Return the predictions that differ from how things are by more than they scatter; the first where none does."""
+    apart = tuple(p for p in found if abs(p.mid - p.before) > (p.high - p.low) / 2.0)
+    return apart or tuple(found[:1])
 
 
 def _left(mend: Mend, remedy: Remedy, standing: Standing) -> dict[str, float]:

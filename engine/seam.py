@@ -129,6 +129,18 @@ class ProofOut(Out):
     says: str
 
 
+class BudgetOut(Out):
+    """One entry of the error budget: what a cause makes of the complaint, mm (plus: with it), and as a fraction.
+
+    `source` is null for what all the others make together, and for what nothing explains.
+    """
+
+    source: str | None
+    name: str
+    makes: float
+    share: float
+
+
 class ErrorOut(Out):
     """What was wrong with the line, and what would be right. The case is unchanged."""
 
@@ -148,6 +160,7 @@ class Turn(Out):
     next: NextOut | None = None
     verdict: VerdictOut | None = None
     proof: list[ProofOut] = []
+    budget: list[BudgetOut] = []
     cautions: list[str] = []
     error: ErrorOut | None = None
     says: list[str] = []

@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from askew.cli.lines import BLANK, Line, Span, bullet, heading, span, wrap
+from askew.cli.screens.budget import budget_screen
 from askew.cli.screens.check import check_screen
 from askew.cli.screens.cleared import cleared_screen
 from askew.cli.screens.heard import echoed, heard_screen
@@ -35,6 +36,7 @@ def turn_screen(turn: Turn, known: Knowledge, view: View, before: Turn | None = 
         return error_screen(turn, view) + saved_lines(turn, view)
     lines = heard_screen(turn, known, view)
     lines += said_lines([text for text in turn.says if text != echoed(turn, view)], view)
+    lines += budget_screen(turn, view)
     if turn.closed:
         return (
             lines

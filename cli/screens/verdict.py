@@ -42,7 +42,7 @@ def verdict_screen(turn: Turn, known: Knowledge, view: View, before: VerdictOut 
     lines += labelled("left unexplained", format_length(abs(verdict.unexplained), view.habit), view)
     if before is not None and (before.remedies, before.verify) == (verdict.remedies, verdict.verify):
         return lines + proof_line(turn, known, view)
-    return lines + _remedies(verdict, known, view) + _proof(verdict, known, view)
+    return lines + _remedies(verdict, known, view) + _proof(turn, verdict, known, view)
 
 
 def closed_screen(turn: Turn, known: Knowledge, view: View, before: Turn | None) -> list[Line]:
@@ -61,13 +61,16 @@ def closed_screen(turn: Turn, known: Knowledge, view: View, before: Turn | None)
 
 def proof_line(turn: Turn, known: Knowledge, view: View) -> list[Line]:
     """Return what is still wanted to close the case, where the verdict has been shown before."""
-    if turn.verdict is None or not turn.verdict.verify:
+    if turn.verdict is None or not turn.verdict.verify or any(heard.id == "fix" for heard in turn.heard):
         return []
-    wanted = text_of(turn.verdict.verify[0], known)
-    return [
-        BLANK,
-        *wrap([Span("Still to prove: ", "accent"), span(f"{wanted}, after the fix.")], view, hang=2),
-    ]
+    promised = promises(turn)
+    wanted = promised[0] if promised else f"{text_of(turn.verdict.verify[0], known)}, after the fix."
+    return [BLANK, *wrap([Span("Still to prove: ", "accent"), span(wanted)], view, hang=2)]
+
+
+def promises(turn: Turn) -> list[str]:
+    """Return what the fix made or asked for promises and nobody has read yet."""
+    return [proof.says for proof in turn.proof if proof.read is None]
 
 
 def _remedies(verdict: VerdictOut, known: Knowledge, view: View) -> list[Line]:
@@ -88,10 +91,10 @@ def _remedies(verdict: VerdictOut, known: Knowledge, view: View) -> list[Line]:
     return lines
 
 
-def _proof(verdict: VerdictOut, known: Knowledge, view: View) -> list[Line]:
+def _proof(turn: Turn, verdict: VerdictOut, known: Knowledge, view: View) -> list[Line]:
     if not verdict.verify:
         return []
     lines = heading("Prove it", view)
-    for item in verdict.verify:
-        lines += bullet(text_of(item, known), view)
+    for item in promises(turn) or [text_of(item, known) for item in verdict.verify]:
+        lines += bullet(item, view)
     return lines
