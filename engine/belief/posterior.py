@@ -19,7 +19,7 @@ MOST = 3
 DEPTH = 18.0
 """Sets less likely than the best by more than this many nats (1.5e-8) are not carried on."""
 
-KEPT = 5000
+KEPT = 2500
 """Sets carried on to the ranges at most, the likeliest first."""
 
 GROW_FROM = 40
