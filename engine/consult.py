@@ -253,6 +253,15 @@ class Consultation:
         heard = [read(text, self._context(asked, options)) for asked, options in tries]
         return max(heard, key=_fit)
 
+    def _over_the_same(self, fact: Observation) -> Observation:
+        """A corner told without its length was measured over the same length as the complaint's."""
+        complaint = self.case.complaint
+        if not isinstance(fact, Reading) or fact.over is not None or complaint is None:
+            return fact
+        kinds, said = self.knowledge.readings, complaint.fact
+        same = kinds[fact.id].over is not None and kinds[fact.id].over == kinds[said.id].over
+        return replace(fact, over=said.over) if same and isinstance(said, Reading) and said.over else fact
+
     def _followed(self, facts: Sequence[Observation]) -> tuple[Action, ...]:
         """What the steps of the check just asked for had the person do before its reading, unless they said so.
 
@@ -280,7 +289,9 @@ class Consultation:
             return False
         if pending is not None and complaint.fact.id in self.knowledge.checks[pending].gives:
             return False
-        told = [f for f in facts if isinstance(f, Reading) and f.id == complaint.fact.id and f.value is not None]
+        told = [
+            f for f in facts if isinstance(f, Reading) and f.id == complaint.fact.id and f.value is not None
+        ]
         return bool(told) and isinstance(complaint.fact, Reading) and told[-1].value != complaint.fact.value
 
     def _context(self, asked: str | None, options: tuple[str, ...]) -> Context:

@@ -237,7 +237,8 @@ def _plan_facts(known: Knowledge, case: Snapshot) -> Iterator[TradeFact]:
         id_, check = case.next_check, known.checks[case.next_check]
         yield from (facts.Gives(check=id_, what=what) for what in check.gives)
         yield from (facts.Wants(check=id_, action=action) for action in check.first)
-        yield from _warnings(known, id_, check.cautions, {id_, *check.states})
+        entered = {state for state in check.states if state not in case.held}
+        yield from _warnings(known, id_, check.cautions, {id_, *entered})
     for id_ in case.remedies:
         remedy = known.remedies[id_]
         yield from (facts.Proposed(remedy=id_, source=source) for source in remedy.serves)

@@ -108,6 +108,7 @@ class Snapshot:
         machine: Kind of machine in force, told or usual.
         instruments: What is on the bench; None where nobody said.
         refused: Checks that the person cannot or will not make.
+        held: States of machine and work that hold already: entering them needs no caution.
         readings: Every reading told, in order.
         signs: Every sign told, in order.
         actions: Every action told, in order.
@@ -128,6 +129,7 @@ class Snapshot:
     machine: str
     instruments: frozenset[str] | None = None
     refused: frozenset[str] = frozenset()
+    held: frozenset[str] = frozenset()
     readings: tuple[ToldReading, ...] = ()
     signs: tuple[ToldSign, ...] = ()
     actions: tuple[ToldAction, ...] = ()

@@ -145,6 +145,7 @@ class Standing:
             machine=machine_of(setup),
             instruments=frozenset(setup.instruments) if setup.instruments is not None else None,
             refused=case.refused,
+            held=case.states,
             readings=tuple(
                 self._told_reading(i) for i, e in enumerate(case.evidence) if isinstance(e.fact, Reading)
             ),

@@ -221,3 +221,15 @@ def test_undo_restores(facts: list[dict[str, Any]], back: int) -> None:
     consultation.say(json.dumps({"undo": back}))
     a, b = plain.now(), consultation.now()
     assert (a.turn, a.suspects, a.next, a.cleared) == (b.turn, b.suspects, b.next, b.cleared)
+
+
+def test_a_corner_told_without_its_length_is_over_the_complaints() -> None:
+    consultation = opened("out of square by 0.2 mm over 50 mm, corner closed", "part is 90 mm tall")
+    turn = consultation.say("the other corner is open by 0.2 mm")
+    told = next(heard for heard in turn.heard if heard.id == "other_corner")
+    assert told.over == 50.0
+
+
+def test_no_caution_for_what_is_already_so() -> None:
+    turn = opened(SETUP, COMPLAINT).now()
+    assert not any("heavy" in caution for caution in turn.cautions), "the vise stays where it is"
