@@ -235,7 +235,7 @@ class Consultation:
         if followed and self._asked is not None and self._tells_proof(facts, self._pending()):
             name = self.knowledge.remedies[self._asked.remedy].name
             more.append(f"Taken that this was done and the face cut again: {name}. If not, say undo.")
-        facts = (*followed, *facts)
+        facts = (*followed, *map(self._over_the_same, facts))
         return self._take(text, facts, heard.unit, heard.unread, more)
 
     def _heard(self, text: str) -> Heard:
