@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
+
 from askew.engine.foresee import ForeseeError, look_ahead
-from askew.engine.mend import Mend, asked_fix, proof_out, rounds_of, swept_over
+from askew.engine.mend import Mend, asked_fix, last_sweep, proof_out, rounds_of, swept_over
 from askew.engine.observations import Observation, SetupFact
 from askew.engine.remedies.advise import Advice, advise
 from askew.engine.remedies.arithmetic import handy
@@ -84,17 +86,18 @@ def how_to_fix(about: str | None, standing: Standing, unit: Habit) -> tuple[list
     advice = _advice(source, remedy, standing, unit)
     if isinstance(advice, str):
         return [advice], None
+    needless = bool(advice.fix and advice.fix.steps and advice.fix.steps[0].startswith("Leave it"))
+    if needless:
+        return [*advice.lines[:2], *_assumed(remedy, standing, unit)], None
     lines = list(advice.lines)
     if standing.verdict is None and standing.next is not None:
         lines.insert(0, "It is not settled yet; a check comes first. If it is so:")
     lines += _assumed(remedy, standing, unit)
-    needless = bool(advice.fix and advice.fix.steps and advice.fix.steps[0].startswith("Leave it"))
-    mend = None if needless else asked_fix(source, remedy, standing)
-    if mend is not None:
-        promised = proof_out(mend, standing.case, unit)
-        lines += [f"Proof: {proof.says[0].lower()}{proof.says[1:]}" for proof in promised]
-        if _hardly(promised, standing):
-            lines.append("By itself this would leave most of what you complained of.")
+    mend = asked_fix(source, remedy, standing)
+    promised = proof_out(mend, standing.case, unit)
+    lines += [f"Proof: {proof.says[0].lower()}{proof.says[1:]}" for proof in promised]
+    if _hardly(promised, standing):
+        lines.append("By itself this would leave most of what you complained of.")
     lines += [f"Take care: {known.cautions[id_].text}" for id_ in advice.cautions if id_ in known.cautions]
     return lines, mend
 
@@ -135,10 +138,23 @@ def _advice(source: str, remedy: str, standing: Standing, unit: Habit) -> Advice
     try:
         return advise(
             source, remedy, (numbers.mid, numbers.low, numbers.high), setup, unit,
-            samples=standing.samples(DRAWS), rounds=rounds,
+            samples=_as_swept(standing, axis, rounds), rounds=rounds,
         )  # fmt: skip
     except RemedyError as error:
         return str(error)
+
+
+def _as_swept(standing: Standing, axis: str, rounds: Sequence[Round]) -> dict[str, np.ndarray]:
+    """Return draws of what is believed; while a head is being set, with it as the last tightening left it.
+
+    Belief weighs all sweeps since the head was moved alike; the last of a round alone knows what tightening did.
+    """
+    samples = standing.samples(DRAWS)
+    last = last_sweep(standing.case, axis)
+    if rounds and last is not None:
+        tilt, lean = {"x": ("tram", "lean_side"), "y": ("nod", "lean_fore")}[axis]
+        samples[tilt] = samples[tilt] + last - np.median(samples[tilt] - samples[lean])
+    return samples
 
 
 def _assumed(remedy: str, standing: Standing, unit: Habit) -> list[str]:

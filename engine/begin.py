@@ -70,8 +70,7 @@ class Beginning:
 
 def _in_words(m: Memory, unit: Habit) -> str:
     source = load().sources[m.source]
-    way = source.plus if m.mean >= 0 else source.minus
-    return f"{source.short} {say_size(abs(m.mean), source.unit, source.span, unit)} ({way})"
+    return f"{source.short} {say_size(m.mean, source.unit, source.span, unit)} (plus: {source.plus})"
 
 
 def beginning(machine: str, kind: str | None, memory: Mapping[str, tuple[float, float, float]]) -> Beginning:

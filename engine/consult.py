@@ -182,7 +182,10 @@ class Consultation:
             turn = Turn(turn=i + 1)
             if looked_at:
                 standing = self.standing if last else stand(kept.case, self.unit)
-                turn.suspects, turn.verdict = standing.suspects, standing.verdict
+                # What was changed since the cut complained of is not how the machine stands now.
+                changed = {n.source for n in standing.numbers if n.old}
+                turn.suspects = [s for s in standing.suspects if s.source not in changed]
+                turn.verdict = standing.verdict
             heard = tuple(_over(heard_out(fact), kept.case.setup) for fact in kept.facts)
             found.append(Event(kept.day, "", heard, turn))
         return tuple(found)

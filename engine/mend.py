@@ -305,6 +305,16 @@ def rounds_of(case: Case, axis: str, sweep: float) -> list[tuple[float, float]]:
     return found
 
 
+def last_sweep(case: Case, axis: str) -> float | None:
+    """Return the slope that was swept last along an axis, rad; None where none was with its length and direction."""
+    read = [
+        e.fact.value / e.fact.over for e in case.evidence
+        if e.fact.id == f"sweep_{axis}" and isinstance(e.fact, Reading) and e.fact.value is not None
+        and e.fact.over and e.fact.sign_known
+    ]
+    return read[-1] if read else None
+
+
 def swept_over(case: Case, axis: str) -> float | None:
     """Return the diameter that was swept last along an axis, mm; None where it was not swept."""
     over = [e.fact.over for e in case.evidence if e.fact.id == f"sweep_{axis}" and isinstance(e.fact, Reading)]

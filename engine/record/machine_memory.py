@@ -56,10 +56,14 @@ class Belief(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Usual:
-    """What is usual for a source on such a machine before anything is read: mean, sd, and how it keeps."""
+    """What is usual for a source on such a machine before anything is read: mean, sd, and how it keeps.
+
+    `trouble` is its sd where it is known to be in trouble.
+    """
 
     mean: float
     sd: float
+    trouble: float
     wander: float
     drift: float
     life: float
@@ -85,6 +89,7 @@ def usual(machine: str) -> Mapping[str, Usual]:
         found[id_] = Usual(
             mean,
             math.sqrt(square - mean**2),
+            size.trouble,
             keeping.wander * size.healthy,
             keeping.drift * size.healthy,
             keeping.life,
@@ -169,11 +174,12 @@ class MachineMemory:
             return any(s in self.usual for s in response(entry.id, self.machine, entry.over))
         if entry.kind != "verdict" or entry.id not in self.usual:
             return False
-        # A verdict was drawn from the readings of its case, and must not be counted beside them.
+        # A verdict was drawn from the readings of its case, and must not be counted beside one that speaks of this
+        # source alone. Where they only speak of a sum (head and column in a sweep) it knows how the sum divides.
         return not any(
             other.kind == "reading"
             and other.case == entry.case != ""
-            and entry.id in response(other.id, self.machine, other.over)
+            and set(response(other.id, self.machine, other.over)) & set(self.usual) == {entry.id}
             for other in self.entries
         )
 
@@ -239,15 +245,31 @@ class MachineMemory:
     def _means(self) -> Array:
         return np.array([self.usual[name].mean for name in self._names])
 
+    @cached_property
+    def _blamed(self) -> frozenset[tuple[int, int]]:
+        """Source and piece of every verdict: there the source is known to have been in trouble."""
+        found = set()
+        for place, entry in enumerate(self.entries):
+            if entry.kind == "verdict" and entry.id in self.usual:
+                found.add((self._names.index(entry.id), self._piece(entry.id, place)[0]))
+        return frozenset(found)
+
+    def _sds(self, piece: Array) -> Array:
+        """Standard deviations of the sources (S, n) before anything is read, by piece: larger where one was blamed."""
+        usuals = [self.usual[name] for name in self._names]
+        sds = np.repeat(np.array([[u.sd] for u in usuals]), piece.shape[0], axis=1)
+        for k, number in self._blamed:
+            sds[k, piece[:, k] == number] = usuals[k].trouble
+        return sds
+
     def _kernel(self, piece: Array, since: Array, piece2: Array, since2: Array) -> Array:
         """Covariances of the sources (S, n, m) between two sets of times."""
         usuals = [self.usual[name] for name in self._names]
-        sd, wander, drift = (
-            np.array([getattr(u, key) for u in usuals])[:, None, None] for key in ("sd", "wander", "drift")
-        )
+        wander, drift = (np.array([getattr(u, key) for u in usuals])[:, None, None] for key in ("wander", "drift"))
+        start = self._sds(piece)[:, :, None] * self._sds(piece2)[:, None, :]
         a, b = since.T[:, :, None], since2.T[:, None, :]
         same = piece.T[:, :, None] == piece2.T[:, None, :]
-        kernel: Array = same * (sd**2 + wander**2 * np.minimum(a, b)) + drift**2 * a * b
+        kernel: Array = same * (start + wander**2 * np.minimum(a, b)) + drift**2 * a * b
         return kernel
 
     @cached_property

@@ -115,16 +115,32 @@ def test_order_within_a_day_decides_what_a_correction_touches() -> None:
     assert swept_last["tram"].mean > 0.0002
 
 
-def test_a_verdict_counts_but_not_beside_the_readings_it_was_drawn_from() -> None:
+def test_a_verdict_counts_but_not_beside_a_reading_of_the_same_case_that_says_it_all() -> None:
     verdict = Entry(
         date=str(DAY), kind="verdict", id="tram", value=0.09, over=300.0, sd=0.006, case="plate-4"
     )
     alone = priors_of(record(verdict), DAY)["tram"]
     assert alone.mean == pytest.approx(0.0003, rel=0.05)
     sweep = reading("sweep_x", 0.10, case="plate-4")
-    assert priors_of(record(sweep, verdict), DAY) == priors_of(record(sweep), DAY)
+    # A sweep does not know what of it is the head and what the column; the verdict does.
+    assert priors_of(record(sweep, verdict), DAY)["tram"].sd < priors_of(record(sweep), DAY)["tram"].sd
+    skew = Entry(date=str(DAY), kind="verdict", id="vise_skew", value=0.2, over=100.0, sd=0.01, case="plate-4")
+    run = reading("jaw_run", 0.1, case="plate-4")
+    said_all, with_verdict = (priors_of(record(*entries), DAY)["vise_skew"] for entries in ((run,), (run, skew)))
+    assert with_verdict.mean == pytest.approx(0.1 / 300.0, rel=0.1)
+    assert with_verdict.sd >= said_all.sd
     other = reading("sweep_x", 0.10, case="plate-5")
     assert priors_of(record(other, verdict), DAY)["tram"].sd < priors_of(record(other), DAY)["tram"].sd
+
+
+def test_a_source_that_was_blamed_takes_the_size_that_was_read() -> None:
+    """A head found out of true and set leaves no lean behind in the column, which nobody blamed."""
+    swept = reading("sweep_y", 0.3, case="plate-4")
+    blamed = Entry(date=str(DAY), kind="verdict", id="nod", value=0.29, over=300.0, sd=0.03, case="plate-4")
+    trammed = Entry(date=str(DAY), kind="correction", id="trammed", case="plate-4")
+    after = priors_of(record(swept, blamed, trammed, reading("sweep_y", 0.0)), DAY)
+    assert abs(after["nod"].mean) < load().sources["nod"].size["any"].healthy
+    assert abs(after.get("lean_fore", after["nod"]).mean) < 1.5 * load().sources["lean_fore"].size["any"].healthy
 
 
 def test_nothing_known_says_nothing() -> None:
