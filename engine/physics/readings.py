@@ -121,7 +121,8 @@ def hollow_across(s: Scene, over: float) -> Number:
     f = s.facts
     face = s.arch(f["feed_axis"], over) + s.size("squeeze_share") * s["wall_squeeze"]
     bent = face - s["stress_bow"] - s["part_deflect"]
-    return bent + _droop(s, over) if f["feed_axis"] == "y" else bent
+    # one pass in and out leaves the table where it stands, so that its droop does not show
+    return bent + _droop(s, over) if f["feed_axis"] == "y" and f["passes"] > 1 else bent
 
 
 @reading("hollow_along")

@@ -71,6 +71,7 @@ def facts_of(setup: Setup, changes: Mapping[str, float] | None = None) -> dict[s
     facts.update({key: value[0] for key, value in SHARES.items()})
     if facts["moving_jaw_contact"] in ("bar", "ball"):
         facts["taper_share"] = 0.0  # the contact swivels, so that the blank's taper does not turn it
+    facts["pushes"] = setup.moving_jaw_contact != "plain"  # where nobody said, there may be a bar
     facts.update(changes or {})
     return facts
 
@@ -143,8 +144,9 @@ class Scene:
 
     @property
     def push(self) -> Number:
-        """What lifts the front edge by the grip, mm."""
-        return self["jaw_lift"] + self["off_centre_push"]
+        """What lifts the front edge by the grip, mm; a plain jaw has nothing that pushes off centre."""
+        push = self["off_centre_push"] if self.facts["pushes"] else 0.0 * self["off_centre_push"]
+        return self["jaw_lift"] + push
 
     @property
     def flex(self) -> Number:
@@ -268,7 +270,9 @@ class Scene:
         diameter = self.size("cutter_diameter")
         try:
             if f["passes"] == 1:
-                share = face.hollow(1.0, diameter, min(width, diameter))
+                offset = f["cutter_offset"]
+                reach = min(width, diameter - 2.0 * abs(offset))
+                share = face.hollow_share(diameter, reach, 1, 0.0, True, offset)
             else:
                 spacing = min(f["pass_spacing"], diameter)
                 share = face.hollow_share(diameter, width, f["passes"], spacing, f["overrun"])
