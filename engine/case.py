@@ -328,6 +328,8 @@ def after_action(situation: Situation, action_id: str) -> Situation:
         setup = setup.having(**{key: _other_axis(setup) if value == "other" else value})
     if action_id == "fine_cut":
         setup = small_cutter(setup)
+    elif action.swaps:
+        setup = covering(setup)
     return Situation(setup, tuple(sorted(instances.items())), tuple(sorted(factors.items())))
 
 
@@ -343,6 +345,15 @@ def _swapped(setup: Setup, pairs: Iterable[list[str]]) -> Setup:
 
 def _other_axis(setup: Setup) -> str:
     return "y" if setup.value("feed_axis") == "x" else "x"
+
+
+def covering(setup: Setup) -> Setup:
+    """Return the setup with passes enough to cover the face, where it was turned wider than the cutter."""
+    diameter, width = setup.cutter_diameter, setup.part_across
+    if diameter is None or width is None or (setup.passes or 1) > 1 or width <= diameter:
+        return setup
+    spacing = 0.6 * diameter
+    return setup.having(passes=round(width / spacing + 0.5) + 1, pass_spacing=spacing, overrun=True, cutter_offset=None)
 
 
 def small_cutter(setup: Setup) -> Setup:

@@ -7,7 +7,7 @@ are split by sign: one problem for each combination that matters, with the sign 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import product
@@ -21,6 +21,8 @@ from askew.engine.case import Case, Evidence, Situation
 from askew.engine.observations import Reading, Sign
 from askew.engine.physics.linear import OPTIONS, LinearRow, linear, signs_of, source_ids
 from askew.engine.physics.scatter import best_instrument, scatter
+from askew.engine.physics.scene import facts_of, seat_share
+from askew.engine.setup import Setup
 from askew.knowledge.load import load
 from askew.knowledge.schema import Evidence as Meaning
 
@@ -312,7 +314,7 @@ class Layout:
     def _linear(self, term: Term, choice: dict[SignKey, int]) -> tuple[LinearRow, list[Array]]:
         """The row under a choice of signs; a sign that is left open keeps its size as spread."""
         assert term.reading is not None
-        setup = term.situation.setup
+        setup = seated(term.situation.setup, choice)
         names = signs_of(term.reading, setup)
         senses = {name: choice.get(sign_key(name, term.situation)) for name in names}
         if all(sense is not None for sense in senses.values()):
@@ -402,6 +404,24 @@ def _named(key: str, situation: Situation) -> str:
     return f"{key}#{situation.instance('chip_behind_jaw')}" if key == "taper_share" else key
 
 
+def seat_key(setup: Setup) -> tuple[SignKey, float] | None:
+    """Return what names the seat of a part that may follow the jaw or the bed, with the chance of the jaw.
+
+    None where it is known, or sure from how deep the part is gripped. A part seats on one or the other, so the
+    two are told apart like the sign of an absolute value.
+    """
+    share, spread = seat_share(facts_of(setup))
+    return (("seat", round(1000.0 * share)), share) if spread > 0.0 else None
+
+
+def seated(setup: Setup, choice: Mapping[SignKey, int]) -> Setup:
+    """Return a setup with the seat that a choice stands for."""
+    found = seat_key(setup)
+    if found is None or found[0] not in choice:
+        return setup
+    return setup.having(seat="jaw" if choice[found[0]] else "bed")
+
+
 def sign_key(name: str, situation: Situation) -> SignKey:
     """Return what tells apart the absolute values of different states of the machine."""
     parts: tuple[str, ...] = ("tram", "nod", "lean_side", "lean_fore", "table_slope", "saddle_slope")
@@ -465,7 +485,7 @@ def _branch(
         misread=np.array([0.0] * n + [item.misread for item in ranges]),
         outside=np.array([False] * n + [item.outside for item in ranges], dtype=bool),
     )
-    return Problem(table_, rows, values, noise, soft, groups)
+    return Problem(table_, rows, values, noise, soft, groups, _log_weight(choice))
 
 
 def _distinct(rows: Iterable[Array]) -> list[Array]:
@@ -529,6 +549,7 @@ def _choices(
             size = float(np.sqrt((folded**2 * trouble).max() / noise))
             weight[key] = max(weight.get(key, 0.0), size)
             options[key] = OPTIONS[name]
+    _seats(terms, numbers, trouble, layout, weight, options)
     kept: list[SignKey] = []
     count = 1
     for key in sorted(options, key=lambda k: (-weight[k], str(k))):
@@ -536,6 +557,35 @@ def _choices(
             kept.append(key)
             count *= len(options[key])
     return tuple(dict(zip(kept, senses, strict=True)) for senses in product(*(options[key] for key in kept)))
+
+
+def _seats(
+    terms: Sequence[Term],
+    numbers: Sequence[NumericItem],
+    trouble: Array,
+    layout: Layout,
+    weight: dict[SignKey, float],
+    options: dict[SignKey, tuple[int, ...]],
+) -> None:
+    """Add the seats that may be either, weighed by what they change in the rows."""
+    for i, term in enumerate(terms):
+        found = seat_key(term.situation.setup) if term.reading is not None else None
+        if found is None:
+            continue
+        on_jaw, on_bed = (layout.row(term, {found[0]: seat})[0] for seat in (1, 0))
+        noise = numbers[i].variance if i < len(numbers) else 1e-5
+        size = float(np.sqrt(((on_jaw - on_bed) ** 2 * trouble).max() / noise))
+        weight[found[0]] = max(weight.get(found[0], 0.0), size)
+        options[found[0]] = (1, 0)
+
+
+def _log_weight(choice: Mapping[SignKey, int]) -> float:
+    """Log of the prior chance of the seats that a choice stands for; signs are even."""
+    total = 0.0
+    for key, value in choice.items():
+        if key[0] == "seat" and isinstance(key[1], int):
+            total += float(np.log(key[1] / 1000.0 if value else 1.0 - key[1] / 1000.0))
+    return total
 
 
 def _mixture(spreads: Sequence[dict[str, Array]]) -> dict[int, dict[str, float]]:

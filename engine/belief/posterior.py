@@ -137,14 +137,18 @@ def infer(branches: Sequence[Problem], sources: int, most: int = MOST) -> Poster
     bases = [Base(problem) for problem in branches]
     sets = all_sets(sources, columns.size - sources, min(most, columns.size))
     prior = log_prior(sets, columns.prior)
-    searches = [_Search(base, sets, prior + base.score(sets)) for base in bases]
+    searches = [_searched(base, sets, prior) for base in bases]
     blocks, log_evidence = _carried(searches)
     grown = _grown(blocks, sources) if most < columns.size else None
     if grown is not None:
         prior = log_prior(grown, columns.prior)
-        searches += [_Search(base, grown, prior + base.score(grown)) for base in bases]
+        searches += [_searched(base, grown, prior) for base in bases]
         blocks, log_evidence = _carried(searches)
     return Posterior(blocks, sources, log_evidence)
+
+
+def _searched(base: Base, sets: Index, prior: Array) -> _Search:
+    return _Search(base, sets, prior + base.score(sets) + base.problem.log_weight)
 
 
 def _carried(searches: Sequence[_Search]) -> tuple[tuple[Block, ...], float]:

@@ -89,6 +89,7 @@ class Problem:
         noise: Variance of each, (n,).
         soft: Ranges.
         groups: Signs that point at sets.
+        log_weight: Log of the prior chance of this choice, where the choices are not equally likely.
     """
 
     columns: Columns
@@ -97,3 +98,4 @@ class Problem:
     noise: Array
     soft: Soft
     groups: tuple[Group, ...] = field(default=())
+    log_weight: float = 0.0

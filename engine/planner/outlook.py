@@ -12,8 +12,9 @@ from scipy.special import ndtr
 from askew.engine.belief.assemble import Assembled, Term, limits_of, scatter_of
 from askew.engine.belief.columns import column_of
 from askew.engine.belief.posterior import Block, Posterior, predictions
-from askew.engine.belief.problem import Array, Problem
+from askew.engine.belief.problem import Array
 from askew.engine.case import Case, Situation
+from askew.engine.observations import Reading
 from askew.engine.planner.available import speaks_for
 from askew.knowledge.load import load
 from askew.knowledge.schema import SignKind
@@ -98,28 +99,32 @@ class Outlook:
         labels: dict[Label, int] = {}
         of: list[int] = []
         for block in self.blocks:
-            row = self._complaint_row(block.base.problem)
+            made = self._made(block)
             for h in range(block.weight.size):
-                label = self._label(block.sets[:, h], block.mean[h], row)
+                label = self._label(block.sets[:, h], made[:, h])
                 of.append(labels.setdefault(label, len(labels)))
         return Explanations(weight / weight.sum(), tuple(labels), np.array(of, dtype=np.intp))
 
-    def _complaint_row(self, problem: Problem) -> Array | None:
-        term = complaint_term(self.case)
+    def _made(self, block: Block) -> Array:
+        """Return what each member of each set makes of the complaint, in its direction, mm, (most, h)."""
+        term, members = complaint_term(self.case), block.sets.shape[0]
         if term is None:
-            return None
-        rows = self.assembled.rows([term], self.assembled.choice_of(problem))
-        return rows.jacobian[0]
+            return np.ones(block.sets.shape)
+        rows = self.assembled.rows([term], self.assembled.choice_of(block.base.problem))
+        plain, spread = (np.append(r[0], 0.0) for r in (rows.jacobian, rows.spread))
+        made = plain[block.sets] * block.mean[:, :members].T
+        if block.mean.shape[1] > members:
+            made = made + spread[block.sets] * block.mean[:, members:].T
+        complaint = self.case.complaint
+        fact = complaint.fact if complaint is not None else None
+        directed = isinstance(fact, Reading) and fact.value is not None and fact.sign_known
+        return made * np.sign(fact.value) if directed and fact.value else np.abs(made)  # type: ignore[union-attr]
 
-    def _label(self, members: np.ndarray, amplitude: Array, row: Array | None) -> Label:
+    def _label(self, members: np.ndarray, made: Array) -> Label:
         n = len(self.assembled.columns)
-        found = []
-        for position, c in enumerate(members):
-            if c < n:
-                size = abs(float(row[c] * amplitude[position])) if row is not None else 1.0
-                found.append((size, self.assembled.columns[c].source))
+        found = [(float(mm), self.assembled.columns[c].source) for c, mm in zip(members, made, strict=True) if c < n]
         value = complaint_size(self.case)
-        floor = CONTRIBUTES * value if value else max((s for s, _ in found), default=0.0) * CONTRIBUTES
+        floor = CONTRIBUTES * (value or max((size for size, _ in found), default=0.0))
         named = sorted(((s, i) for s, i in found if s >= max(floor, 1e-12)), key=lambda x: (-x[0], x[1]))
         return tuple(dict.fromkeys(i for _, i in named))
 
@@ -213,6 +218,24 @@ class Outlook:
             gains.append(self.information(density))
         gains.sort(reverse=True)
         return min(gains[0] + 0.5 * sum(gains[1:]), self.open)
+
+    def support(self, check_id: str, cause: str) -> float:
+        """Return how much a check is expected to speak for a cause, where that cause is the true one, nats."""
+        check = load().checks[check_id]
+        mine = np.array([label[:1] == (cause,) for label in self.explanations.labels])[self.explanations.of]
+        weight = self.explanations.weight
+        if not (weight[mine] > 0.0).any():
+            return self.gain(check_id)
+        total = 0.0
+        for id_ in check.gives:
+            situation = filled(self.case, speaks_for(id_, check, self.case))
+            if id_ in load().readings:
+                density = self.reading_density(id_, Term(id_, None, situation, None), check.blur)
+            else:
+                density = self.sign_density(id_, situation)
+            if_true = weight[mine] @ density[mine] / weight[mine].sum()
+            total += float(np.sum(if_true * np.log(np.maximum(if_true, 1e-12) / np.maximum(weight @ density, 1e-12))))
+        return total
 
     @cached_property
     def open(self) -> float:
