@@ -187,7 +187,7 @@ def keep_for_machine(engine: Engine, name: str) -> Sequence[str]:
     from askew.engine.record.machine_store import Machines
 
     machine, header = engine.begun.machine, engine.journal.header
-    if not machine or header is None or not engine.now().turn or engine.journal.read_only:
+    if not machine or header is None or not engine.now().turn or (engine.journal.read_only and engine.journal.path):
         return ()
     try:
         with Machines().open(machine) as record:

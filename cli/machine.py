@@ -10,7 +10,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from askew.cli.exits import OK, USAGE, Refusal
+from askew.cli.exits import NO_CASE, OK, USAGE, Refusal
 
 if TYPE_CHECKING:
     from askew.cli.view import View
@@ -196,14 +196,23 @@ def _understood(words: str, day: str, habit: Habit | None) -> list[Entry]:
 
 
 def _learn(machines: Machines, args: argparse.Namespace) -> int:
-    from askew.cli.report import case_path, story_of
-    from askew.engine.record.machine_case import entries_of
+    from askew.cli.report import case_path
+    from askew.engine.consult import Consultation
+    from askew.engine.record.journal import Journal, JournalError
+    from askew.engine.record.machine_case import label_of, take_in
 
-    story = story_of(case_path(args.case))
+    path = case_path(args.case)
+    try:
+        with Journal.open(path, write=False) as journal:
+            header, events = journal.header, Consultation(journal).events
+    except JournalError as error:
+        raise Refusal(str(error), NO_CASE) from None
     with machines.open(args.name) as record:
-        count = record.add_new(entries_of(story.name, story.events))
+        taken = take_in(record, label_of(path.stem, header.id if header else ""), events)
         _notices(record)
-    _say(f"Took over {count} new {'entry' if count == 1 else 'entries'} from {story.name}.")
+    count = len(taken.added)
+    back = f", and took back {len(taken.withdrawn)}" if taken.withdrawn else ""
+    _say(f"Took over {count} new {'entry' if count == 1 else 'entries'} from {path.stem}{back}.")
     return OK
 
 

@@ -188,15 +188,21 @@ def proof_of(
             # Once anything was changed, the complaint measured again is of a new cut.
             proves = fixed or (changed and complaint is not None and fact.id == complaint.id)
             if proves and fact.kind == "reading" and isinstance(fact.value, int | float):
-                rows.append(_proof_row(story, fact, complaint))
+                rows.append(_proof_row(story, fact, complaint, event))
     return tuple(rows)
 
 
-def _proof_row(story: CaseStory, fact: HeardOut, complaint: HeardOut | None) -> ProofRow:
+def _proof_row(story: CaseStory, fact: HeardOut, complaint: HeardOut | None, event: Event) -> ProofRow:
     value = fact_words(fact, speech_of(story)).split(": ", 1)[1]
     tolerance = story.setup.tolerance
+    promised = next((p for p in event.turn.proof if p.reading == fact.id and p.read is not None), None)
+    predicted = ""
+    if promised is not None:
+        ends = [format_length(end, story.unit) for end in (promised.low, promised.high)]
+        predicted = f"predicted {ends[0]} to {ends[1]}"
     if complaint is None or fact.id != complaint.id or tolerance is None or fact.value is None:
-        return ProofRow(capital(observed_name(fact.id)), value, "", "")
+        result = "" if promised is None else "as predicted" if promised.as_predicted else "not as predicted"
+        return ProofRow(capital(observed_name(fact.id)), value, predicted, result)
     inside = abs(float(fact.value)) <= tolerance
-    wanted = f"within {format_length(tolerance, story.unit)}"
+    wanted = f"within {format_length(tolerance, story.unit)}" + (f"; {predicted}" if predicted else "")
     return ProofRow(capital(observed_name(fact.id)), value, wanted, "holds" if inside else "does not hold")

@@ -33,6 +33,9 @@ def story(journal: Journal, name: str) -> CaseStory:
     copy = Journal.in_memory()
     events: list[Event] = []
     kept: list[Consultation] = []
+    for record in journal.records:
+        if record.kind == "memory":  # what the case began with
+            copy.append("memory", record.data)
     for record in standing(journal.records):
         copy.append("turn", record.data)
         consultation = Consultation(_same(copy))
