@@ -171,9 +171,11 @@ def _spacing(s: Scene) -> float:
 def _moved(s: Scene) -> Number:
     """How much higher the back (right) pass ran than the front (left) one at one joint, mm."""
     f = s.facts
-    growing = (s["spindle_growth"] + s["tool_pullout"] + s["part_slip"]) / max(int(f["passes"]) - 1, 1)
+    joints = max(int(f["passes"]) - 1, 1)
+    once = s.size("slip_at_once")
+    slipped = (once + (1.0 - once) / joints) * s["part_slip"]
     return (
-        -s.later_is_back * growing
+        -s.later_is_back * ((s["spindle_growth"] + s["tool_pullout"]) / joints + slipped)
         + s.size("slack_either_way") * s["gib_play_z"]
         + s.size("slack_either_way") * s["stress_bow"]
     )

@@ -36,6 +36,8 @@ SHARES: Mapping[str, tuple[float, float]] = {
     "conventional_bend": (-0.3, 0.6),
     # a square used without turning it round adds its own error, either way
     "square_either_way": (0.0, 1.0),
+    # a part creeps evenly from pass to pass (0), or slips at one joint (1)
+    "slip_at_once": (0.0, 0.7),
     # how a slack slide happens to lie during a reading, either way
     "slack_either_way": (0.0, 0.5),
 }
@@ -232,10 +234,13 @@ class Scene:
         row = (diameter, width, passes, min(f["pass_spacing"], diameter), f["overrun"])
         try:
             share = face.envelope_slope_share(*row)
-            lean = face.drift_lean(*row, steadily=True)
+            lean, jump = (face.drift_lean(*row, steadily=steadily) for steadily in (True, False))
         except PhysicsError:
-            share, lean = 0.2, 1.0 / width
-        return slide + share * across - self.later_is_back * lean * self.drift
+            share, lean, jump = 0.2, 1.0 / width, 1.5 / width
+        grown = lean * (self["tool_pullout"] + self["spindle_growth"])
+        once = self.size("slip_at_once")
+        slipped = (once * jump + (1.0 - once) * lean) * self["part_slip"]
+        return slide + share * across - self.later_is_back * (grown + slipped)
 
     def _chord(self, axis: str, along: Number) -> Number:
         """Slope of the chord of the hollow left by a cutter off the middle."""

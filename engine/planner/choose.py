@@ -16,7 +16,7 @@ from askew.engine.planner.outlook import Outlook, filled
 from askew.engine.suspects import mixture_quantiles
 from askew.knowledge.load import load
 
-COST_OF_WRONG = 200.0
+COST_OF_WRONG = 600.0
 """Minutes that acting on the wrong cause costs: the wrong fix, another cut, and starting again. Judgement."""
 OVERHEAD = 1.5
 """Minutes that turning to any check takes, so that a free look is not infinitely good."""
