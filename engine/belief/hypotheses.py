@@ -13,7 +13,8 @@ from askew.engine.belief.problem import Array
 Index = NDArray[np.intp]
 
 
-@lru_cache(maxsize=64)
+# A case asks for one size after another as it grows; keeping many of them is what would fill the memory.
+@lru_cache(maxsize=4)
 def all_sets(sources: int, wilds: int, most: int) -> Index:
     """Return every set of at most `most` columns with at most one wild among them.
 
