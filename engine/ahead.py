@@ -118,9 +118,14 @@ def _meant(about: str | None, standing: Standing) -> tuple[str, str]:
         source = str(about)
     else:
         source = standing.named[0] if standing.named else standing.numbers[0].source
-    serving = [id_ for id_, remedy in known.remedies.items() if source in remedy.serves]
-    order = min(serving, key=lambda id_: (known.remedies[id_].kind != "fix", known.remedies[id_].minutes))
-    return source, order
+    return source, remedy_for(source)
+
+
+def remedy_for(source: str) -> str:
+    """Return the remedy of a source that comes first: a fix before a way round, then the quickest."""
+    known = load().remedies
+    serving = [id_ for id_, remedy in known.items() if source in remedy.serves]
+    return min(serving, key=lambda id_: (known[id_].kind != "fix", known[id_].minutes))
 
 
 def _advice(source: str, remedy: str, standing: Standing, unit: Habit) -> Advice | str:

@@ -141,16 +141,21 @@ class Case:
         return setup.having(**missing) if missing else setup
 
 
-def tell(case: Case, facts: Iterable[Observation], asked: str | None = None) -> Case:
+def tell(
+    case: Case, facts: Iterable[Observation], asked: str | None = None, mended: Iterable[str] = ()
+) -> Case:
     """Return the case after some observations.
 
     Args:
         case: The case before.
         facts: What was said, in order.
         asked: The check that had been asked for; it counts as made when one of its readings or signs came.
+        mended: Sources that what was done is the fix of: from the first action on they are as a fix leaves them.
     """
-    facts = tuple(facts)
+    facts, mended = tuple(facts), tuple(mended)
     for fact in facts:
+        if mended and isinstance(fact, Action):
+            case, mended = replace(case, now=_mended(case.now, mended)), ()
         case = replace(_TELL[type(fact)](case, fact), when=case.when + 1)
     check = load().checks.get(asked or "")
     if (
@@ -331,6 +336,19 @@ def after_action(situation: Situation, action_id: str) -> Situation:
     elif action.swaps:
         setup = covering(setup)
     return Situation(setup, tuple(sorted(instances.items())), tuple(sorted(factors.items())))
+
+
+MENDED = 0.25
+"""What a fix does to the odds that its source is in trouble: as cleaning does to dirt (judgement)."""
+
+
+def _mended(situation: Situation, sources: Iterable[str]) -> Situation:
+    """Return a situation with new instances of sources that a fix was made for."""
+    instances, factors = dict(situation.instances), dict(situation.factors)
+    for source in sources:
+        instances[source] = instances.get(source, 0) + 1
+        factors[source] = MENDED
+    return replace(situation, instances=tuple(sorted(instances.items())), factors=tuple(sorted(factors.items())))
 
 
 def _swapped(setup: Setup, pairs: Iterable[list[str]]) -> Setup:

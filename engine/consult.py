@@ -20,7 +20,7 @@ from askew.engine.case import Case, tell
 from askew.engine.kept import BadFactError, from_json, to_json
 from askew.engine.language import Context, Heard, read
 from askew.engine.language.echo import echo
-from askew.engine.mend import Mend, made_fix, open_fix, proof_out, unmade
+from askew.engine.mend import Mend, made_fix, open_fix, proof_out, redrawn, unmade
 from askew.engine.mend import from_json as mend_from_json
 from askew.engine.mend import to_json as mend_to_json
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
@@ -330,7 +330,7 @@ class Consultation:
             "asked": asked,
         }
         if mend is not None:
-            case = replace(case, mends=(*case.mends, mend))
+            case = self._mended(mend, facts, asked)
             record["mend"] = mend_to_json(mend)
             self._asked = None
         with undisturbed():  # a Ctrl-C finds the turn kept both here and on disk, or in neither
@@ -347,6 +347,12 @@ class Consultation:
         if turn.closed and self.keeper is not None:
             turn.says.extend(self.keeper(self))
         return turn.model_copy(update={"saved": saved and turn.saved})
+
+    def _mended(self, mend: Mend, facts: Sequence[Observation], asked: str | None) -> Case:
+        """Return the case after facts that are a fix, or prove one."""
+        done = [fact.id for fact in facts if isinstance(fact, Action)]
+        case = tell(self.case, facts, asked, redrawn(mend, done))
+        return replace(case, mends=(*case.mends, mend))
 
     def _made(self, facts: Sequence[Observation], after: Case) -> Mend | None:
         """Return the fix that what was said amounts to, promised from what was believed before it.
@@ -523,7 +529,7 @@ class Consultation:
         case = tell(self.case, facts, asked if known else None)
         mend = mend_from_json(turn.data["mend"]) if "mend" in turn.data else None
         if mend is not None:
-            case = replace(case, mends=(*case.mends, mend))
+            case = self._mended(mend, facts, asked if known else None)
         unit = unit if unit in ("in", "mm") else None
         self._kept.append(_Kept(case, tuple(facts), unit, local_day(turn.time)))
 

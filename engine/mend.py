@@ -102,8 +102,9 @@ def made_fix(actions: Sequence[str], standing: Standing, asked: Mend | None, aft
         after: The case after them.
     """
     before = open_fix(standing.case)
-    if before is not None and set(actions) <= ALONG_THE_WAY | set(before.actions) - {"trammed", "shimmed"}:
-        return None  # it goes on; a head or a shim set once more is a fix anew
+    goes_on = ALONG_THE_WAY | set(before.actions if before else ()) - {"trammed", "shimmed"}
+    if asked is None and before is not None and set(actions) <= goes_on:
+        return None  # a head or a shim set once more is a fix anew
     so_far = tuple(dict.fromkeys((*(before.actions if before else ()), *actions)))
     first, last = [asked.remedy] if asked else [], [before.remedy] if before else []
     remedy = _remedy_of(so_far, [*first, *_serving(standing.named), *last])
@@ -118,6 +119,16 @@ def made_fix(actions: Sequence[str], standing: Standing, asked: Mend | None, aft
     when = max((done.when for done in after.done if done.id in so_far), default=after.when)
     bare = Mend(remedy, tuple(dict.fromkeys(sources)), so_far, asked is not None and asked.remedy == remedy, (), when)
     return _promised(bare, standing, after.setup)
+
+
+def redrawn(mend: Mend, actions: Iterable[str]) -> tuple[str, ...]:
+    """Return the sources that start afresh with a fix and not with its actions alone, given what was just done."""
+    known, done = load(), set(actions)
+    remedy = known.remedies[mend.remedy]
+    if remedy.kind != "fix" or not done & _own(mend.remedy):
+        return ()
+    by_action = {source for action in done for source in known.actions[action].redraws}
+    return tuple(s for s in mend.sources if s in remedy.serves and s not in by_action and s != "unlisted")
 
 
 def unmade(case: Case) -> list[str]:
@@ -140,10 +151,15 @@ def _remedy_of(actions: Iterable[str], remedies: Iterable[str]) -> str | None:
     """Return the first remedy whose own actions were all done."""
     known, done = load().remedies, set(actions)
     for id_ in dict.fromkeys(remedies):
-        own = set(known[id_].does) - ALONG_THE_WAY or set(known[id_].does[:1])
-        if own and own <= done:
+        if known[id_].does and _own(id_) <= done:
             return id_
     return None
+
+
+def _own(remedy: str) -> set[str]:
+    """Return the actions by which a remedy is known: those that go with few others, else the first."""
+    does = load().remedies[remedy].does
+    return set(does) - ALONG_THE_WAY or set(does[:1])
 
 
 def open_fix(case: Case) -> Mend | None:

@@ -103,7 +103,9 @@ def _lines(
     if fix.cost.disturbs:
         costs.append(f"Void afterwards: what was read of the {', the '.join(fix.cost.disturbs)}.")
     warnings = [f"Beware: {text}" for text in fix.warnings]
-    return (head, *(fix.steps or how), *fix.shows, *costs, *warnings, *_unsure(size, case))
+    # The arithmetic has its own steps; that a part goes back clean holds for all of them.
+    wiped = how[:1] if fix.steps and how and how[0].startswith("Wipe and deburr") else ()
+    return (head, *wiped, *(fix.steps or how), *fix.shows, *costs, *warnings, *_unsure(size, case))
 
 
 def _unsure(size: tuple[float, float, float], case: Case) -> tuple[str, ...]:
