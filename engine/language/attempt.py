@@ -18,6 +18,7 @@ _SPECIAL = (
     ({"cross_feed"}, "step", "cross_feed_step"),
     ({"reversed", "reverse_feed"}, "step", "reversed_step"),
     ({"bar_out", "no_bar"}, "clamp_rise", "clamp_rise_plain"),
+    ({"other_corner"}, "face_out_of_square", "other_corner"),
     ({"block"}, "face_out_of_square_clamped", "block_out_of_square"),
 )
 
@@ -67,6 +68,8 @@ def special(message: Message, group: Group, meaning: Meaning, asked: tuple[Meani
     if meaning in asked:
         return meaning
     before = {spot.name for spot in message.spots if spot.start < group.end}
+    if meaning.id == "fixed_jaw_travel" and message.has("square_in_vise"):
+        return lexicon().meanings["fixed_jaw_square"]
     for markers, usual, special in _SPECIAL:
         if (
             special == "clamp_rise_plain"

@@ -26,6 +26,7 @@ def command(message: Message, context: Context) -> Command | None:
         "dont_know" in names
         and len(words) <= _LONGEST
         and not any(not quantity.junk for quantity in message.quantities)
+        and not _complains(message, context)
     ):
         return Command("dont_know", context.asked, text)
     if len(words) > _LONGEST + 3:
@@ -37,6 +38,14 @@ def command(message: Message, context: Context) -> Command | None:
         ):
             return Command(name, _argument(name, message), text)
     return None
+
+
+def _complains(message: Message, context: Context) -> bool:
+    """Tell whether the message says what is wrong, though not by how much."""
+    return context.asked is None and any(
+        group.meaning is not None and group.meaning.complaint and group.score > 0.5
+        for group in divide(message, ())
+    )
 
 
 def _stands(name: str, message: Message, words: list[str], start: int, width: int) -> bool:

@@ -18,7 +18,7 @@ from askew.engine.language.message import Message, is_span, is_value
 from askew.engine.language.model import Context
 from askew.engine.language.readings import direction, pair_of, read_group, signed, span_mm
 from askew.engine.language.signs import place_of
-from askew.engine.observations import Action, Observation, Reading, Sign
+from askew.engine.observations import Action, Observation, Reading, SetupFact, Sign
 from askew.engine.units import UNITS
 
 GENERIC = ("face_out_of_square", "face_out_of_square_clamped")
@@ -114,7 +114,7 @@ def joined(
     ):
         return False, None
     meaning = (
-        _by_direction(message, waiting, group)
+        (_by_direction(message, waiting, group) or by_axis(message, waiting.meaning))
         if waiting.meaning.members
         else special(message, group, waiting.meaning, ())
     )
@@ -136,6 +136,20 @@ def _by_direction(message: Message, waiting: Group, group: Group) -> Meaning | N
         if direction(replace(meanings[name], default="", size=False), mask)[1]
     ]
     return meanings[fits[0]] if len(fits) == 1 else None
+
+
+_AXIS_WORDS = {
+    "x": frozenset({"x", "left", "right", "l2r", "r2l"}),
+    "y": frozenset({"y", "front", "back", "f2b", "b2f"}),
+    "z": frozenset({"z", "quill", "knee"}),
+}
+
+
+def by_axis(message: Message, family: Meaning) -> Meaning | None:
+    """Return the member of a family whose axis is the only one that the message names."""
+    named = [axis for axis, names in _AXIS_WORDS.items() if names & message.all_names]
+    name = f"{family.id}_{named[0]}" if len(named) == 1 else ""
+    return lexicon().meanings[name] if name in family.members else None
 
 
 def same_topic(trial: Trial, group: Group) -> bool:
@@ -260,3 +274,18 @@ def drop_plain_recut(facts: list[Observation]) -> None:
     told = {fact.id for fact in facts if isinstance(fact, Action | Reading)}
     if told & (_RECUTS | _AFTER_RECUT):
         facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and fact.id == "recut")]
+    if "lock_shift" in told:  # locking is how it was measured
+        facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and fact.id == "locked")]
+
+
+_DEPTHS = {"hole_lean_x": "hole_depth", "hole_lean_y": "hole_depth", "wall_taper": "wall_height"}
+
+
+def take_hole_depth(facts: list[Observation]) -> None:
+    """Take the depth of a hole or the height of a wall as the length its lean was taken over."""
+    depths = {fact.key: fact.value for fact in facts if isinstance(fact, SetupFact)}
+    for place, fact in enumerate(facts):
+        if isinstance(fact, Reading) and fact.value is not None and fact.over is None:
+            depth = depths.get(_DEPTHS.get(fact.id, ""))
+            if isinstance(depth, float):
+                facts[place] = replace(fact, over=depth)

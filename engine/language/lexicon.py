@@ -136,6 +136,29 @@ def _items(text: str) -> list[str]:
 
 
 @cache
+def _macros() -> Mapping[str, tuple[str, ...]]:
+    """Return what the names in braces stand for in phrases."""
+    return {name: tuple(_items(text)) for name, text in _words_file()["macros"].items()}
+
+
+def _spread(phrase: str) -> Iterable[str]:
+    """Yield a phrase once for each meaning of each name in braces."""
+    before, brace, rest = phrase.partition("{")
+    if not brace:
+        yield phrase
+        return
+    name, _, after = rest.partition("}")
+    for word in _macros()[name]:
+        yield from _spread(before + word + after)
+
+
+@cache
+def dialect() -> Mapping[str, str]:
+    """Return words written as they are spoken in some places, and the usual words for them."""
+    return dict(_words_file()["dialect"])
+
+
+@cache
 def word_list(file: str, section: str, name: str) -> frozenset[str]:
     """Return a plain list of words of the lexicon."""
     return frozenset(_items(table(file)[section][name]))
@@ -164,7 +187,7 @@ class _Builder:
         return self.bits.setdefault(name, 1 << len(self.bits))
 
     def add(self, room: str, name: str, phrases: Iterable[str]) -> None:
-        for phrase in phrases:
+        for phrase in (spread for item in phrases for spread in _spread(item)):
             stems = _stems(phrase)
             if not stems:
                 continue
@@ -346,10 +369,13 @@ def _alike(one: str, two: str) -> bool:
     return (bool(mine) and mine == other) or bool(mine & other)
 
 
-def respell(stems: Sequence[str]) -> list[str]:
-    """Replace unknown words by the shop words they are misspellings of, where that is clear."""
+def respell(stems: Sequence[str], typed: Sequence[str]) -> list[str]:
+    """Replace unknown words by the shop words they are misspellings of, where that is clear.
+
+    The stem is tried first, then the word as typed, for a shop word that is kept with its ending.
+    """
     lex, tries, made = lexicon(), 0, []
-    for word in stems:
+    for word, whole in zip(stems, typed, strict=True):
         if (
             word in lex.vocabulary
             or len(word) < 4
@@ -360,7 +386,7 @@ def respell(stems: Sequence[str]) -> list[str]:
             made.append(word)
             continue
         tries += 1
-        made.append(_nearest_known(word) or word)
+        made.append((_nearest_known(whole) if whole != word else None) or _nearest_known(word) or word)
     return made
 
 

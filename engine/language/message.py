@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
-from askew.engine.language.lexicon import Spot, find, joining, lexicon, respell, stem, word_list
+from askew.engine.language.lexicon import Spot, dialect, find, joining, lexicon, respell, stem, word_list
 from askew.engine.language.quantities import Quantity, scan
 from askew.engine.language.tokens import Token, tokenize
 from askew.engine.units import UNITS, Habit
@@ -204,9 +204,13 @@ def is_span(quantity: Quantity) -> bool:
 
 def prepare(text: str) -> Message:
     """Cut a message up and find what is known in it."""
-    tokens = tokenize(text)
+    usual = dialect()
+    tokens = [
+        replace(token, text=usual[token.text]) if token.kind == "word" and token.text in usual else token
+        for token in tokenize(text)
+    ]
     at = [index for index, token in enumerate(tokens) if token.kind != "mark"]
-    stems = respell([stem(tokens[index].text) for index in at])
+    stems = respell([stem(tokens[index].text) for index in at], [tokens[index].text for index in at])
     joined = [
         place == 0
         or all(tokens[between].text in ("-", "'") for between in range(at[place - 1] + 1, at[place]))

@@ -14,6 +14,7 @@ from askew.engine.language.attempt import (
     add,
     ask_which,
     is_question,
+    last_reading,
     special,
     take_spots,
 )
@@ -23,6 +24,7 @@ from askew.engine.language.joins import (
     GENERIC,
     add_other_axis,
     also_done,
+    by_axis,
     direction_added,
     drop_plain_recut,
     goes_on,
@@ -32,6 +34,7 @@ from askew.engine.language.joins import (
     same_topic,
     sibling,
     span_added,
+    take_hole_depth,
 )
 from askew.engine.language.lexicon import Meaning, lexicon, word_list
 from askew.engine.language.message import Message, is_value, prepare, shown_habit
@@ -53,6 +56,7 @@ _SIGN_NUMBERS = {
     "light_in_middle_along": "hollow_along",
     "springs_on_release": "release_change",
     "witness_mark_moved": "holder_mark",
+    "grows_along_cut": "depth_drift",
 }
 
 
@@ -129,6 +133,10 @@ def _settled(text: str, message: Message, context: Context, habit: Habit | None)
             message = message.without(partial(_left_out, left_out, attempt))
             continue
         trial.question = question or trial.question
+        if left_out and context.asked is not None:  # the answer comes whole once its number is clear
+            trial.facts = [
+                fact for fact in trial.facts if not (isinstance(fact, Reading) and fact.value is None)
+            ]
         return trial
     return Trial(message, habit, question=question)
 
@@ -213,7 +221,9 @@ def _try(trial: Trial, context: Context) -> None:
             fact = _fact(trial, group, group.meaning, asked, context)
             if group.meaning.kind == "reading":
                 carried = group.meaning
-            if group.meaning.kind in ("reading", "sign"):
+            elif group.meaning.kind == "sign" and isinstance(fact, Sign) and fact.answer not in ("no", "unknown"):
+                carried = _number_of(message, group, group.meaning)
+            if group.meaning.kind in ("reading", "sign", "action"):
                 also_done(trial, group)
         if fact is not None:
             take_spots(message, group)
@@ -223,6 +233,7 @@ def _try(trial: Trial, context: Context) -> None:
     if waiting is not None and waiting.meaning is not None and waiting.meaning.complaint:
         add(facts, read_group(message, waiting.start, waiting.end, waiting.meaning, context, trial.habit))
     drop_plain_recut(facts)
+    take_hole_depth(facts)
     signs = [meaning for meaning in asked if meaning.kind == "sign"]
     if (
         len(signs) == 1
@@ -251,6 +262,9 @@ def _answer(
     if not readings and any(is_value(quantity) for quantity in trial.message.within(group.start, group.end)):
         readings = _numbers_for(asked)
     if len(readings) == 1:
+        if last_reading(trial) is not None and span_added(trial, group):
+            take_spots(trial.message, group)
+            return None
         fact = answers.reading_answer(trial.message, group, readings[0], context, trial.habit)
         if fact is not None:
             return fact
@@ -264,11 +278,23 @@ def _answer(
     values = [
         quantity
         for quantity in trial.message.within(group.start, group.end)
-        if is_value(quantity) and quantity.unit is not None
+        if is_value(quantity) and (quantity.unit is not None or trial.habit is not None)
     ]
-    if carried is not None and not carried.members and len(values) == 1 and goes_on(trial, carried):
+    follows = carried is not None and (
+        goes_on(trial, carried)
+        or (carried.id in (*_SIGN_NUMBERS.values(), "ridge") and last_reading(trial) is None)
+    )
+    if carried is not None and follows and not carried.members and len(values) == 1:
         return read_group(trial.message, group.start, group.end, carried, context, trial.habit)
     return None
+
+
+def _number_of(message: Message, group: Group, sign: Meaning) -> Meaning | None:
+    """Return the reading that a number right after a sign means: "a step you can feel, 4 tenths"."""
+    name = _SIGN_NUMBERS.get(sign.id)
+    if name == "step" and "ridge" in message.names(group.start, group.end):
+        name = "ridge"
+    return lexicon().meanings[name] if name is not None else None
 
 
 def _numbers_for(asked: tuple[Meaning, ...]) -> list[Meaning]:
@@ -324,6 +350,9 @@ def _member(trial: Trial, group: Group, meaning: Meaning, asked: tuple[Meaning, 
     said = [fact.id for fact in trial.facts if isinstance(fact, Reading) and fact.id in meaning.members]
     if len(set(said)) == 1:
         return meanings[said[0]]
+    member = by_axis(trial.message, meaning)
+    if member is not None:
+        return member
     ask_which(trial, group.start, group.end, meaning)
     return None
 

@@ -287,7 +287,7 @@ def _denied(message: Message, start: int, end: int, meaning: Meaning) -> bool:
     for way in meaning.when:
         for term in way.must:
             topic |= term
-    nots = [spot for spot in message.spots_in(start, end) if spot.name == "not"]
+    nots = [spot for spot in message.spots_in(start, end) if spot.name in ("not", "no")]
     for spot in message.spots_in(start, end):
         if (
             spot.name in ("not", "square", "flat", "line_up", "joint", "tight")

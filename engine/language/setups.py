@@ -48,7 +48,8 @@ def _passes(message: Message) -> list[SetupFact]:
         if (
             quantity.unit is None
             and not quantity.box
-            and word in ("pas",)
+            and (word == "pas" or (word == "cut" and _text(message, quantity.end) in ("cut", "cuts")))
+            and not (word == "cut" and _text(message, quantity.end + 1) in ("it", "the", "this", "my"))
             and quantity.value == quantity.value.to_integral_value()
         ):
             following = _text(message, quantity.end + 1)
@@ -71,6 +72,7 @@ def _passes(message: Message) -> list[SetupFact]:
         if (
             pair in (("singl", "pas"), ("one", "pas"))
             or (pair == ("one", "go") and index and words[index - 1] == "in")
+            or (pair in (("one", "cut"), ("singl", "cut")) and _text(message, index + 2) in ("only", "", ",", "."))
             or pair in (("one", "hit"), ("one", "shot"), ("one", "swipe"))
         ):
             message.take(index, index + 2)

@@ -16,7 +16,7 @@ def read_sign(message: Message, start: int, end: int, meaning: Meaning) -> Sign:
     if mask & lex.bits["unsure"] or mask & lex.bits["dont_know"]:
         return Sign(meaning.id, "unknown", words)
     if meaning.yes and best(meaning.yes, mask):
-        return Sign(meaning.id, "yes", words)
+        return Sign(meaning.id, "no" if _denied(message, start, end, meaning) else "yes", words)
     if meaning.no and best(meaning.no, mask):
         return Sign(meaning.id, "no", words)
     place = place_of(meaning, mask)
@@ -27,6 +27,24 @@ def read_sign(message: Message, start: int, end: int, meaning: Meaning) -> Sign:
     if refused:
         return Sign(meaning.id, "no", words)
     return Sign(meaning.id, place or "yes", words)
+
+
+def _denied(message: Message, start: int, end: int, meaning: Meaning) -> bool:
+    """Tell whether a "not" stands right before the words that would make the sign so."""
+    topic = 0
+    for way in meaning.yes:
+        for term in way.must:
+            topic |= term
+    bits = lexicon().bits
+    if topic & bits["not"]:
+        return False
+    inside = message.spots_in(start, end)
+    return any(
+        spot.name in ("not", "no") and other.end > spot.end and 0 <= other.start - spot.end <= 1
+        for spot in inside
+        for other in inside
+        if bits.get(other.name, 0) & topic
+    )
 
 
 def _named_before_refusal(message: Message, start: int, end: int, meaning: Meaning, place: str) -> bool:
