@@ -178,6 +178,33 @@ _ALL = (
         "machine",
     ),
     ProgramCommand(
+        "trial",
+        "score the assistant on simulated shops, beside other orders of checks",
+        "Simulates shops with something wrong, plays whole consultations in them through the same door as the chat, "
+        "and says how often the largest cause was ranked first, how many minutes it took and how honest the stated "
+        "probabilities were. With --rivals the same shops are played in other orders of checks. A trial that is "
+        "stopped goes on where it was with --keep.",
+        (
+            ("askew trial --shops 1000 --jobs 2 --keep shops.jsonl", "a thousand shops; stop and go on as you like"),
+            ("askew trial --shops 100 --rivals --json", "every order of checks on the same shops, as JSON"),
+            ("askew trial --replay 17", "one shop as the conversation it was"),
+            ("askew trial --shops 100000 --scheduler tcp://127.0.0.1:8786", "on a Dask scheduler"),
+        ),
+        "trial",
+    ),
+    ProgramCommand(
+        "tune",
+        "fit priors and usual sizes to closed cases, and show what changes",
+        "Takes closed cases, from a file or from your own record, and fits how often each source is the trouble and "
+        "how large it then is. Few cases move the shipped numbers little. What changes is shown; with --to the new "
+        "numbers are written as TOML.",
+        (
+            ("askew tune", "from the cases on record"),
+            ("askew tune --from closed.jsonl --to tuned.toml", "from a file, written as TOML"),
+        ),
+        "tune",
+    ),
+    ProgramCommand(
         "completion",
         "print a completion script for a shell",
         "Prints a script that lets the shell complete commands and options.",

@@ -1,0 +1,105 @@
+"""Many shops: in parallel, seeded, resumable, on this machine or on a Dask scheduler."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from askew.engine.trial.play import Played, play
+from askew.engine.trial.policies import OURS, RIVALS
+
+Progress = Callable[[int, int], None]
+
+
+class TrialError(ValueError):
+    """The trial cannot be run as asked; the message is for the person."""
+
+
+def run(
+    seeds: Sequence[int],
+    policies: Sequence[str] = (OURS,),
+    jobs: int = 1,
+    keep: Path | None = None,
+    scheduler: str | None = None,
+    progress: Progress | None = None,
+) -> list[Played]:
+    """Play shops, each with every policy, and return what came of them in order.
+
+    Args:
+        seeds: The shops.
+        policies: Who chooses the checks: "askew" or a rival.
+        jobs: Processes on this machine.
+        keep: File of finished shops, one JSON object a line: those in it are not played again.
+        scheduler: Address of a Dask scheduler to play them on instead.
+        progress: Called with how many are finished and how many there are.
+
+    Raises:
+        TrialError: An unknown policy, a damaged file, or no cluster packages.
+    """
+    unknown = [p for p in policies if p != OURS and p not in RIVALS]
+    if unknown:
+        raise TrialError(f"No order of checks is called {unknown[0]!r}; there are {', '.join((OURS, *RIVALS))}.")
+    done = {(p.seed, p.policy): p for p in kept(keep)} if keep is not None else {}
+    wanted = [(seed, policy) for policy in policies for seed in seeds]
+    left = [pair for pair in wanted if pair not in done]
+    if progress is not None:
+        progress(len(wanted) - len(left), len(wanted))
+    with _backend(scheduler):
+        for played in _play(left, jobs if scheduler is None else -1):
+            done[played.seed, played.policy] = played
+            if keep is not None:
+                with keep.open("a", encoding="utf-8") as file:
+                    file.write(json.dumps(played.row()) + "\n")
+            if progress is not None:
+                progress(sum(pair in done for pair in wanted), len(wanted))
+    return [done[pair] for pair in wanted]
+
+
+def kept(path: Path) -> list[Played]:
+    """Return the shops of a file; a line cut short by an interruption is played again.
+
+    Raises:
+        TrialError: A line in the middle is not a finished shop.
+    """
+    if not path.exists():
+        return []
+    lines = path.read_text(encoding="utf-8").splitlines()
+    found = []
+    for number, line in enumerate(lines, 1):
+        try:
+            found.append(Played(**json.loads(line)))
+        except (ValueError, TypeError) as error:
+            if number == len(lines):
+                path.write_text("".join(f"{one}\n" for one in lines[:-1]), encoding="utf-8")
+                break
+            raise TrialError(f"Line {number} of {path.name} is not a finished shop; name another file.") from error
+    return found
+
+
+def _play(pairs: Iterable[tuple[int, str]], jobs: int) -> Iterator[Played]:
+    from joblib import Parallel, delayed  # slow to import, and only a trial needs it
+
+    found: Any = Parallel(n_jobs=jobs, return_as="generator_unordered")(delayed(play)(*pair) for pair in pairs)
+    yield from found
+
+
+@contextmanager
+def _backend(scheduler: str | None) -> Iterator[None]:
+    if scheduler is None:
+        yield
+        return
+    try:
+        from dask.distributed import Client  # an extra, and slow to import
+    except ImportError as error:
+        raise TrialError("A cluster needs the extra `cluster`: pip install 'askew[cluster]'.") from error
+    from joblib import parallel_config
+
+    try:
+        client = Client(scheduler, timeout=10)
+    except (OSError, ValueError) as error:
+        raise TrialError(f"No scheduler answers at {scheduler[:80]}; an address looks like tcp://host:8786.") from error
+    with client, parallel_config(backend="dask"):
+        yield
