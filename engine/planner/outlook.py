@@ -16,12 +16,13 @@ from askew.engine.belief.problem import Array
 from askew.engine.case import Case, Situation
 from askew.engine.observations import Reading
 from askew.engine.planner.available import speaks_for
+from askew.engine.planner.information import entropy, information
 from askew.knowledge.load import load
 from askew.knowledge.schema import SignKind
 
-LEADING = 160
+LEADING = 110
 """Explanations looked at, the likeliest first."""
-BINS = 14
+BINS = 11
 CONTRIBUTES = 0.25
 """A source that makes this share of the complaint belongs to the cause."""
 
@@ -134,12 +135,7 @@ class Outlook:
         Args:
             density: Probability of each outcome under each explanation, (h, outcomes).
         """
-        joint = self.explanations.membership @ density
-        outcome = joint.sum(axis=0)
-        chance = self.explanations.chance[:, None]
-        with np.errstate(divide="ignore", invalid="ignore"):
-            ratio = np.where(joint > 0.0, joint / (chance * outcome[None, :]), 1.0)
-        return float((joint * np.log(ratio)).sum())
+        return information(self.explanations.membership, self.explanations.chance, density)
 
     def reading_density(self, id_: str, term: Term, blur: float = 1.0) -> Array:
         """Return the probability of each of a few ranges of a reading under each explanation, (h, bins)."""
@@ -240,8 +236,7 @@ class Outlook:
     @cached_property
     def open(self) -> float:
         """What is not known about the cause, nats."""
-        chance = self.explanations.chance[self.explanations.chance > 0.0]
-        return float(-(chance * np.log(chance)).sum())
+        return entropy(self.explanations.chance)
 
 
 def answers_of(kind: SignKind) -> list[str]:

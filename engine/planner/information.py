@@ -1,0 +1,36 @@
+"""How much an outcome tells about the cause: the mutual information of the two.
+
+Shannon, A mathematical theory of communication, 1948; for the choice of the next probe in diagnosis de Kleer and
+Williams, Diagnosing multiple faults, Artificial Intelligence 32, 1987, section 4.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from askew.engine.belief.problem import Array
+
+
+def information(membership: Array, chance: Array, density: Array) -> float:
+    """Return the information about the cause in an outcome, nats; never less than 0 but for rounding.
+
+    Args:
+        membership: Weight of each explanation under the one cause it belongs to, (causes, h); sums to one.
+        chance: Probability of each cause, the row sums of `membership`, (causes,).
+        density: Probability of each outcome under each explanation, (h, outcomes).
+    """
+    joint = membership @ density
+    outcome = joint.sum(axis=0)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        ratio = np.where(joint > 0.0, joint / (chance[:, None] * outcome[None, :]), 1.0)
+    return float((joint * np.log(ratio)).sum())
+
+
+def entropy(chance: Array) -> float:
+    """Return what is not known about the cause, nats.
+
+    Args:
+        chance: Probability of each cause, (causes,); sums to one.
+    """
+    some = chance[chance > 0.0]
+    return float(-(some * np.log(some)).sum())
