@@ -136,7 +136,7 @@ def test_droop_is_over_the_machines_travel() -> None:
 def test_readings_that_suppose_another_cut() -> None:
     narrow = {**BLOCK, "part_along": 70.0}  # one pass of the cutter covers it
     assert value(narrow, "cross_feed_hollow", nod=1e-3) == pytest.approx(face.hollow(1e-3, 80.0, 70.0))
-    assert value(BLOCK, "cross_feed_hollow", tram=1e-3) == pytest.approx(0, abs=1e-12)
+    assert value(narrow, "cross_feed_hollow", tram=1e-3) == pytest.approx(0, abs=1e-12)
     small = value(BLOCK, "fine_cutter_error", nod=1e-3)
     assert abs(small) < 0.1 * abs(value(BLOCK, "face_out_of_square", nod=1e-3))
     # The depth between the jaws is the other side once the part is turned.
