@@ -21,6 +21,12 @@ from askew.knowledge.load import load
 DRAWS = 400
 HARDLY = 0.6
 """Part of the complaint that a fix leaves from which it is said to leave most of it."""
+LESSER, LESSER_SHARE = 0.03, 0.1
+"""Probability and share of the complaint from which a lesser suspect is put right in the same go ..."""
+QUICK, MOST_ALONGSIDE = 10.0, 3
+"""... where its remedy takes no more minutes than this, and how many at most."""
+IN_ONE_GO = frozenset({"regripped", "cleaned", "bar_removed"})
+"""Actions that are made together once the vise is open."""
 BY_TOLERANCE = frozenset({"tram", "nod", "hollow_work", "cooling", "squaring_block", "plan"})
 """Reckonings that go by what the part may be out."""
 PLANNED = frozenset({"tram", "nod", "lean_side", "lean_fore", "table_slope", "saddle_slope", "table_droop"})
@@ -92,6 +98,10 @@ def how_to_fix(about: str | None, standing: Standing, unit: Habit) -> tuple[list
     lines = list(advice.lines)
     if standing.verdict is None and standing.next is not None:
         lines.insert(0, "It is not settled yet; a check comes first. If it is so:")
+    more = alongside(standing, [source])
+    if more:
+        wanted = [f"{known.remedies[remedy_for(s)].name} (for {known.sources[s].short})" for s in more]
+        lines.append(f"In the same go, since it costs little: {'; '.join(wanted)}.")
     lines += _assumed(remedy, standing, unit)
     mend = asked_fix(source, remedy, standing)
     promised = proof_out(mend, standing.case, unit)
@@ -119,6 +129,27 @@ def _meant(about: str | None, standing: Standing) -> tuple[str, str]:
     else:
         source = standing.named[0] if standing.named else standing.numbers[0].source
     return source, remedy_for(source)
+
+
+def alongside(standing: Standing, sources: Sequence[str]) -> list[str]:
+    """Return lesser suspects worth a remedy in the same go: it costs next to nothing while the part is out anyway.
+
+    Args:
+        standing: Where the case stands.
+        sources: The causes that are being put right.
+    """
+    known = load().remedies
+    out = any(IN_ONE_GO & set(known[remedy_for(source)].does) for source in sources)
+    found = []
+    for n in standing.numbers:
+        if n.source in sources or n.source == "unlisted" or n.probability < LESSER or n.share < LESSER_SHARE:
+            continue
+        remedy = known[remedy_for(n.source)]
+        same_go = out and bool(remedy.does) and set(remedy.does) <= IN_ONE_GO
+        measuring = load().sources[n.source].group == "measuring"
+        if remedy.kind == "fix" and remedy.minutes <= QUICK and (same_go or measuring):
+            found.append(n.source)
+    return found[:MOST_ALONGSIDE]
 
 
 def remedy_for(source: str) -> str:

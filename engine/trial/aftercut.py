@@ -16,7 +16,7 @@ from typing import Any
 
 import numpy as np
 
-from askew.engine.ahead import remedy_for
+from askew.engine.ahead import alongside, remedy_for
 from askew.engine.belief.assemble import scatter_of
 from askew.engine.case import Case, tell
 from askew.engine.consult import Consultation
@@ -189,9 +189,8 @@ def apply(standing: Standing, named: Iterable[str], person: Person, found: Follo
         found: Where the remedies are written down.
     """
     known, sizes = load(), {n.source: n.mid for n in standing.numbers}
-    for source in named:
-        if source not in sizes or source == "unlisted":
-            continue
+    causes = [source for source in named if source in sizes and source != "unlisted"]
+    for source in [*causes, *alongside(standing, causes)]:
         remedy = known.remedies[id_ := remedy_for(source)]
         found.remedies.append(id_)
         yield json.dumps({"ask": f"fix {source}"})
@@ -201,6 +200,17 @@ def apply(standing: Standing, named: Iterable[str], person: Person, found: Follo
         mended = _after(source, sizes[source], standing, person)
         person.now = replace(person.now, sizes={**person.now.sizes, **mended})
         yield from (json.dumps({"done": action}) for action in remedy.does if action != "recut")
+    if any("regripped" in known.remedies[id_].does for id_ in found.remedies):
+        _try_the_parallels(person)
+
+
+def _try_the_parallels(person: Person) -> None:
+    """Seat the part once more where a parallel slides after tightening, as the steps of every re-gripping say."""
+    for _ in range(2):
+        if person._answers("parallel_loose") not in ("front", "back", "both"):
+            return
+        person._do("regripped")
+        person._do("cleaned")
 
 
 def _act(person: Person, action: str, remedy: str) -> None:
