@@ -13,7 +13,7 @@ from askew.engine.trial.aftercut import MOST_CUTS, Followed, follow
 from askew.engine.trial.policies import OURS
 from askew.knowledge.load import load
 
-SEEDS = range(300, 308)
+SEEDS = range(300, 304)
 
 
 @pytest.fixture(scope="module")
@@ -22,9 +22,9 @@ def shops() -> list[Followed]:
 
 
 def test_most_parts_are_good_after_the_advice(shops: list[Followed]) -> None:
-    """Eight shops only, so that it is quick; the figure itself comes from hundreds."""
-    assert sum(shop.good_in_the_end for shop in shops) >= 7
-    assert sum(shop.good for shop in shops) >= 6
+    """Four shops only, so that it is quick; the figure itself comes from hundreds."""
+    assert sum(shop.good_in_the_end for shop in shops) >= 3
+    assert sum(shop.good for shop in shops) >= 3
     assert all(abs(shop.first) > shop.tolerance for shop in shops)
 
 
@@ -43,11 +43,11 @@ def test_a_shop_comes_out_the_same_twice(shops: list[Followed]) -> None:
     json.dumps(shops[0].row())
 
 
-def test_the_usual_order_is_followed_in_the_same_shops() -> None:
+def test_the_usual_order_is_followed_in_the_same_shops(shops: list[Followed]) -> None:
     usual = follow(SEEDS[0], "usual order")
     assert len(usual.cuts) == 1
     assert usual.minutes > 0.0
-    assert usual.first == follow(SEEDS[0]).first
+    assert usual.first == shops[0].first
 
 
 def test_every_source_but_the_unlisted_has_a_remedy() -> None:
