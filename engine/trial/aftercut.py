@@ -113,7 +113,7 @@ def _ours(shop: Shop, found: Followed) -> None:
         if not lines and not made and found.cuts:
             break
         _say(desk, lines)
-        turn = _say(desk, [_cut(shop, person, found)])
+        turn = _say(desk, [json.dumps({"done": "recut"}), _cut(shop, person, found)])
         found.outcomes.append("closed" if turn.closed else "reopened")
         if turn.closed:
             break
