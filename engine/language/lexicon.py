@@ -369,13 +369,13 @@ def _alike(one: str, two: str) -> bool:
     return (bool(mine) and mine == other) or bool(mine & other)
 
 
-def respell(stems: Sequence[str], typed: Sequence[str]) -> list[str]:
+def respell(stems: Sequence[str], typed: Sequence[str] | None = None) -> list[str]:
     """Replace unknown words by the shop words they are misspellings of, where that is clear.
 
     The stem is tried first, then the word as typed, for a shop word that is kept with its ending.
     """
     lex, tries, made = lexicon(), 0, []
-    for word, whole in zip(stems, typed, strict=True):
+    for word, whole in zip(stems, stems if typed is None else typed, strict=True):
         if (
             word in lex.vocabulary
             or len(word) < 4

@@ -182,7 +182,7 @@ def _try(trial: Trial, context: Context) -> None:
                 message.take(0, len(message.tokens))
                 return
     readings = [meaning for meaning in asked if meaning.kind == "reading"]
-    if len(readings) == 1:
+    if len(readings) == 1 and not readings[0].members:
         likened = answers.compared(message, 0, len(message.tokens), readings[0].id, context)
         if likened is not None:
             message.take(0, len(message.tokens))
@@ -221,7 +221,11 @@ def _try(trial: Trial, context: Context) -> None:
             fact = _fact(trial, group, group.meaning, asked, context)
             if group.meaning.kind == "reading":
                 carried = group.meaning
-            elif group.meaning.kind == "sign" and isinstance(fact, Sign) and fact.answer not in ("no", "unknown"):
+            elif (
+                group.meaning.kind == "sign"
+                and isinstance(fact, Sign)
+                and fact.answer not in ("no", "unknown")
+            ):
                 carried = _number_of(message, group, group.meaning)
             if group.meaning.kind in ("reading", "sign", "action"):
                 also_done(trial, group)
@@ -265,10 +269,13 @@ def _answer(
         if last_reading(trial) is not None and span_added(trial, group):
             take_spots(trial.message, group)
             return None
-        fact = answers.reading_answer(trial.message, group, readings[0], context, trial.habit)
+        wanted = _member(trial, group, readings[0], asked)  # a check may bear the name of a whole family
+        if wanted is None:
+            return None
+        fact = answers.reading_answer(trial.message, group, wanted, context, trial.habit)
         if fact is not None:
             return fact
-        return answers.finish_direction(trial.message, group, readings[0], context)
+        return answers.finish_direction(trial.message, group, wanted, context)
     if span_added(trial, group) or direction_added(trial, group) or place_added(trial, group):
         take_spots(trial.message, group)
         return None

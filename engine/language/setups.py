@@ -72,7 +72,10 @@ def _passes(message: Message) -> list[SetupFact]:
         if (
             pair in (("singl", "pas"), ("one", "pas"))
             or (pair == ("one", "go") and index and words[index - 1] == "in")
-            or (pair in (("one", "cut"), ("singl", "cut")) and _text(message, index + 2) in ("only", "", ",", "."))
+            or (
+                pair in (("one", "cut"), ("singl", "cut"))
+                and _text(message, index + 2) in ("only", "", ",", ".")
+            )
             or pair in (("one", "hit"), ("one", "shot"), ("one", "swipe"))
         ):
             message.take(index, index + 2)

@@ -52,7 +52,8 @@ def speaks_for(id_: str, check: Check, case: Case) -> Situation:
     recuts = any(known.actions[a].recuts for a in [*check.first, *implied])
     situation = situation_of(check, case)
     for action in implied:
-        if action not in check.first and not (action == "bar_removed" and situation.setup.moving_jaw_contact == "plain"):
+        plain = action == "bar_removed" and situation.setup.moving_jaw_contact == "plain"
+        if action not in check.first and not plain:
             situation = after_action(situation, action)
     return situation if recuts or kind.of != "cut" else measured(case)
 
@@ -64,7 +65,8 @@ def told_already(check: Check, case: Case) -> bool:
         return True
     situation = speaks_for(id_, check, case)
     return any(
-        e.fact.id == id_ and (e.situation.instances == situation.instances or bool(check.first))
+        e.fact.id == id_
+        and (e.situation.instances == situation.instances or bool(check.first))
         and not (isinstance(e.fact, Reading) and e.fact.value is None)
         for e in case.evidence
     )
@@ -80,7 +82,9 @@ def minutes_of(id_: str, case: Case) -> float:
     check = known.checks[id_]
     total = check.minutes_on.get(machine_of(case.setup), check.minutes)
     missing = [known.states[state] for state in check.states if state not in case.states]
-    back = [known.states[state] for state in check.states if state not in case.states and state not in AT_REST]
+    back = [
+        known.states[state] for state in check.states if state not in case.states and state not in AT_REST
+    ]
     return total + sum(state.enter for state in missing) + sum(state.leave for state in back)
 
 

@@ -113,7 +113,9 @@ def expectations(outlook: Outlook, check_id: str, suspects: tuple[str, ...]) -> 
             sd = np.sqrt(variance[keep] + scatter**2)
             low, high = mixture_quantiles(weight[keep], mean[keep], sd, (0.05, 0.95))
             if load().readings[id_].size_only:
-                low, high = (0.0, max(abs(low), abs(high))) if low < 0.0 < high else sorted((abs(low), abs(high)))
+                low, high = (
+                    (0.0, max(abs(low), abs(high))) if low < 0.0 < high else sorted((abs(low), abs(high)))
+                )
             found.append(Expectation(source, id_, low, high))
     return found
 

@@ -133,9 +133,7 @@ def _acting(problem: Problem, weight: Array, left: Sequence[int]) -> float:
     return 0.0 if rest < SETTLED else problem.wrong * rest
 
 
-def _after(
-    problem: Problem, i: int, seen: Seen, weight: Array, plan: Callable[[Seen, Array], Plan]
-) -> float:
+def _after(problem: Problem, i: int, seen: Seen, weight: Array, plan: Callable[[Seen, Array], Plan]) -> float:
     """Expected minutes of making step i now and going on by `plan`."""
     step, total = problem.steps[i], float(weight.sum())
     minutes = step.minutes

@@ -123,7 +123,11 @@ class Outlook:
 
     def _label(self, members: np.ndarray, made: Array) -> Label:
         n = len(self.assembled.columns)
-        found = [(float(mm), self.assembled.columns[c].source) for c, mm in zip(members, made, strict=True) if c < n]
+        found = [
+            (float(mm), self.assembled.columns[c].source)
+            for c, mm in zip(members, made, strict=True)
+            if c < n
+        ]
         value = complaint_size(self.case)
         floor = CONTRIBUTES * (value or max((size for size, _ in found), default=0.0))
         named = sorted(((s, i) for s, i in found if s >= max(floor, 1e-12)), key=lambda x: (-x[0], x[1]))
@@ -155,8 +159,8 @@ class Outlook:
         kind = load().signs[id_]
         answers = answers_of(kind)
         chance = np.array([self._answer_chance(kind, answer, situation) for answer in answers]).T
-        chance = (1.0 - kind.misread) * chance / chance.sum(axis=1, keepdims=True) + kind.misread / len(answers)
-        return chance
+        told = chance / chance.sum(axis=1, keepdims=True)
+        return np.asarray((1.0 - kind.misread) * told + kind.misread / len(answers))
 
     def _answer_chance(self, kind: SignKind, answer: str, situation: Situation) -> Array:
         total = np.ones(self.explanations.weight.size)
@@ -230,7 +234,9 @@ class Outlook:
             else:
                 density = self.sign_density(id_, situation)
             if_true = weight[mine] @ density[mine] / weight[mine].sum()
-            total += float(np.sum(if_true * np.log(np.maximum(if_true, 1e-12) / np.maximum(weight @ density, 1e-12))))
+            total += float(
+                np.sum(if_true * np.log(np.maximum(if_true, 1e-12) / np.maximum(weight @ density, 1e-12)))
+            )
         return total
 
     @cached_property

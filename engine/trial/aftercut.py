@@ -176,7 +176,9 @@ def _cut(shop: Shop, person: Person, found: Followed) -> str:
     found.cuts.append(true)
     value = true + float(person.rng.normal()) * scatter_of(shop.complaint, over, person.bench)
     size = abs(value) if load().readings[shop.complaint].size_only else value
-    return json.dumps({"reading": shop.complaint, "value": round(size, 5), **({"over": over} if over else {})})
+    return json.dumps(
+        {"reading": shop.complaint, "value": round(size, 5), **({"over": over} if over else {})}
+    )
 
 
 def apply(standing: Standing, named: Iterable[str], person: Person, found: Followed) -> Iterator[str]:
@@ -228,7 +230,9 @@ def _after(source: str, mid: float, standing: Standing, person: Person) -> dict[
         axis, lean, slide = HEAD[source]
         goal = float(np.median(standing.samples(DRAWS)[slide]))
         asked = standing.tolerance
-        need = min(head_need(axis, now.setup, squareness=asked, flatness=asked, step=asked).slope, 0.3 / 300.0)
+        need = min(
+            head_need(axis, now.setup, squareness=asked, flatness=asked, step=asked).slope, 0.3 / 300.0
+        )
         read = scatter_of(f"sweep_{axis}", 200.0, person.bench) / 200.0
         return {source: now[lean] + goal + float(rng.uniform(-need, need)) + float(rng.normal()) * read}
     if source == "axis_skew":

@@ -64,14 +64,23 @@ def figures(policy: str, shops: Sequence[Played]) -> Figures:
     wrong = Counter(f"{p.main}, {p.first}" for p in mine if not p.right)
     minutes = np.array([p.minutes for p in mine])
     return Figures(
-        policy=policy, shops=len(mine), first=float(right.mean()), within=wilson(int(right.sum()), len(mine)),
-        whole=float(np.mean([p.whole for p in mine])), minutes=float(minutes.mean()), median=float(np.median(minutes)),
+        policy=policy,
+        shops=len(mine),
+        first=float(right.mean()),
+        within=wilson(int(right.sum()), len(mine)),
+        whole=float(np.mean([p.whole for p in mine])),
+        minutes=float(minutes.mean()),
+        median=float(np.median(minutes)),
         checks=float(np.mean([len(p.checks) for p in mine])),
-        cleared=float(np.mean([p.main in p.cleared for p in mine])), reliability=bins,
-        calibration=sum(n * abs(said - true) for said, true, n in bins) / len(stated) if len(stated) else None,
+        cleared=float(np.mean([p.main in p.cleared for p in mine])),
+        reliability=bins,
+        calibration=sum(n * abs(said - true) for said, true, n in bins) / len(stated)
+        if len(stated)
+        else None,
         brier=float(np.mean((stated[:, 0] - stated[:, 1]) ** 2)) if len(stated) else None,
         coverage=float(np.mean(inside)) if inside else None,
-        wrong=tuple(wrong.most_common(20)), replay=tuple(p.seed for p in mine if not p.right),
+        wrong=tuple(wrong.most_common(20)),
+        replay=tuple(p.seed for p in mine if not p.right),
     )
 
 
@@ -85,7 +94,8 @@ def reliability(stated: np.ndarray, true: np.ndarray) -> tuple[tuple[float, floa
     where = np.clip((stated * BINS).astype(int), 0, BINS - 1)
     return tuple(
         (float(stated[where == b].mean()), float(true[where == b].mean()), int((where == b).sum()))
-        for b in range(BINS) if (where == b).any()
+        for b in range(BINS)
+        if (where == b).any()
     )
 
 

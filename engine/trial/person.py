@@ -88,7 +88,11 @@ class Person:
         true = measure(id_, self._speaks_of(kind.of), over)
         value = true + float(self.rng.normal()) * spread
         if self.rng.random() < MISREAD_NUMBER:
-            value = -value if not kind.size_only and self.rng.random() < 0.5 else value * float(self.rng.choice([0.1, 2.5, 10.0]))
+            value = (
+                -value
+                if not kind.size_only and self.rng.random() < 0.5
+                else value * float(self.rng.choice([0.1, 2.5, 10.0]))
+            )
         yield self._number(id_, abs(value) if kind.size_only else value, over)
         if "block_gripped" in kind.implies:
             self._do("regripped")
@@ -206,7 +210,11 @@ class Person:
         return "no"
 
     def _dirt(self, sign_id: str, at: Moment) -> str:
-        places = {"behind_jaw": "chip_behind_jaw", "under_part": "chip_under_part", "under_square": "dirt_at_check"}
+        places = {
+            "behind_jaw": "chip_behind_jaw",
+            "under_part": "chip_under_part",
+            "under_square": "dirt_at_check",
+        }
         if sign_id == "dent_found":
             places.pop("under_square")
         found = {place: abs(at[source]) for place, source in places.items() if abs(at[source]) > 0.02}

@@ -1,5 +1,7 @@
 """Orders of checks to hold the planner against, on the same belief and the same shops."""
 
+# ruff: noqa: ARG001  (every rival takes the same arguments, and none needs them all)
+
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
@@ -14,11 +16,32 @@ Rng = np.random.Generator
 Rank = Callable[[Sequence[str], Outlook, Rng, str], str]
 """Checks that can be made, what is believed, chance, the true cause (for who knows it) -> the next check."""
 
-HEAD = ("sweep_table", "sweep_beside_vise", "sweep_with_feelers", "sweep_again", "lock_under_needle", "feel_locks",
-        "vertical_travel", "runout", "spindle_push_pull")
+HEAD = (
+    "sweep_table",
+    "sweep_beside_vise",
+    "sweep_with_feelers",
+    "sweep_again",
+    "lock_under_needle",
+    "feel_locks",
+    "vertical_travel",
+    "runout",
+    "spindle_push_pull",
+)
 TABLE = ("table_run", "push_pull", "dial_reversal_x", "dial_reversal_y", "dial_reversal_z")
-VISE = ("vise_bed_run", "jaw_run", "indicator_up_jaw", "square_in_vise", "trusted_block", "needle_behind_jaw",
-        "tighten_on_part", "regrip_without_bar", "open_vise_under_needle", "parallels_by_hand", "ink", "paper_strips")
+VISE = (
+    "vise_bed_run",
+    "jaw_run",
+    "indicator_up_jaw",
+    "square_in_vise",
+    "trusted_block",
+    "needle_behind_jaw",
+    "tighten_on_part",
+    "regrip_without_bar",
+    "open_vise_under_needle",
+    "parallels_by_hand",
+    "ink",
+    "paper_strips",
+)
 """The trade's usual order: head, then table, then vise, then the part and the rest. Common practice, no source."""
 
 
@@ -47,11 +70,17 @@ def at_random(ids: Sequence[str], outlook: Outlook, rng: Rng, cause: str) -> str
 def oracle(ids: Sequence[str], outlook: Outlook, rng: Rng, cause: str) -> str:
     """Who knows the cause and only has to show it: most support for it a minute."""
     outlook.prepare([term for id_ in ids for term in outlook.terms_of(id_)])
-    return max(ids, key=lambda id_: (outlook.support(id_, cause) / (minutes_of(id_, outlook.case) + OVERHEAD), id_))
+    return max(
+        ids, key=lambda id_: (outlook.support(id_, cause) / (minutes_of(id_, outlook.case) + OVERHEAD), id_)
+    )
 
 
 RIVALS: Mapping[str, Rank] = {
-    "usual order": usual, "cheapest first": cheapest, "one step": one_step, "random": at_random, "oracle": oracle,
+    "usual order": usual,
+    "cheapest first": cheapest,
+    "one step": one_step,
+    "random": at_random,
+    "oracle": oracle,
 }
 OURS = "askew"
 __all__ = ["HEAD", "OURS", "RIVALS", "TABLE", "VISE"]

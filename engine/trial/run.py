@@ -41,7 +41,9 @@ def run(
     """
     unknown = [p for p in policies if p != OURS and p not in RIVALS]
     if unknown:
-        raise TrialError(f"No order of checks is called {unknown[0]!r}; there are {', '.join((OURS, *RIVALS))}.")
+        raise TrialError(
+            f"No order of checks is called {unknown[0]!r}; there are {', '.join((OURS, *RIVALS))}."
+        )
     done = {(p.seed, p.policy): p for p in kept(keep)} if keep is not None else {}
     wanted = [(seed, policy) for policy in policies for seed in seeds]
     left = [pair for pair in wanted if pair not in done]
@@ -75,14 +77,18 @@ def kept(path: Path) -> list[Played]:
             if number == len(lines):
                 path.write_text("".join(f"{one}\n" for one in lines[:-1]), encoding="utf-8")
                 break
-            raise TrialError(f"Line {number} of {path.name} is not a finished shop; name another file.") from error
+            raise TrialError(
+                f"Line {number} of {path.name} is not a finished shop; name another file."
+            ) from error
     return found
 
 
 def _play(pairs: Iterable[tuple[int, str]], jobs: int) -> Iterator[Played]:
-    from joblib import Parallel, delayed  # slow to import, and only a trial needs it
+    from joblib import Parallel, delayed  # noqa: PLC0415  slow to import, and only a trial needs it
 
-    found: Any = Parallel(n_jobs=jobs, return_as="generator_unordered")(delayed(play)(*pair) for pair in pairs)
+    found: Any = Parallel(n_jobs=jobs, return_as="generator_unordered")(
+        delayed(play)(*pair) for pair in pairs
+    )
     yield from found
 
 
@@ -92,14 +98,16 @@ def _backend(scheduler: str | None) -> Iterator[None]:
         yield
         return
     try:
-        from dask.distributed import Client  # an extra, and slow to import
+        from dask.distributed import Client  # noqa: PLC0415  an extra, and slow to import
     except ImportError as error:
         raise TrialError("A cluster needs the extra `cluster`: pip install 'askew[cluster]'.") from error
-    from joblib import parallel_config
+    from joblib import parallel_config  # noqa: PLC0415
 
     try:
         client = Client(scheduler, timeout=10)
     except (OSError, ValueError) as error:
-        raise TrialError(f"No scheduler answers at {scheduler[:80]}; an address looks like tcp://host:8786.") from error
+        raise TrialError(
+            f"No scheduler answers at {scheduler[:80]}; an address looks like tcp://host:8786."
+        ) from error
     with client, parallel_config(backend="dask"):
         yield

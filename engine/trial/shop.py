@@ -25,8 +25,17 @@ TROUBLED = {1: 0.6, 2: 0.3, 3: 0.1}
 CHANCE_ON_BENCH = 0.85
 ALWAYS = ("square", "feelers", "dial_indicator", "magnetic_base")
 MAYBE = (
-    "tenths_indicator", "lever_indicator", "cylinder_square", "straight_edge", "block", "parallels", "paper",
-    "caliper", "micrometer", "surface_plate", "sweep_arm",
+    "tenths_indicator",
+    "lever_indicator",
+    "cylinder_square",
+    "straight_edge",
+    "block",
+    "parallels",
+    "paper",
+    "caliper",
+    "micrometer",
+    "surface_plate",
+    "sweep_arm",
 )
 
 COMPLAINTS: Mapping[str, tuple[float, float]] = {
@@ -74,7 +83,9 @@ class Shop:
     @property
     def large(self) -> frozenset[str]:
         """Every source that makes more than a quarter of the complaint."""
-        return frozenset(s for s, mm in self.made.items() if mm * np.sign(self.value) > 0.25 * abs(self.value))
+        return frozenset(
+            s for s, mm in self.made.items() if mm * np.sign(self.value) > 0.25 * abs(self.value)
+        )
 
 
 def draw_shop(seed: int) -> Shop:
@@ -97,20 +108,31 @@ def _draw_job(complaint: str, rng: Rng) -> tuple[Setup, dict[str, object], dict[
     across = float(rng.uniform(1.1, 1.6) if several else rng.uniform(0.5, 0.9)) * diameter
     along, axis = float(rng.uniform(40, 120)), str(rng.choice(["x", "y"], p=[0.75, 0.25]))
     facts: dict[str, object] = {
-        "machine": machine, "cutter_diameter": diameter, "cutter_kind": "face_mill", "feed_axis": axis,
-        "part_across": round(across, 1), "part_along": round(along, 1),
-        "part_height": round(float(rng.uniform(30, 90)), 1), "passes": 3 if several else 1,
+        "machine": machine,
+        "cutter_diameter": diameter,
+        "cutter_kind": "face_mill",
+        "feed_axis": axis,
+        "part_across": round(across, 1),
+        "part_along": round(along, 1),
+        "part_height": round(float(rng.uniform(30, 90)), 1),
+        "passes": 3 if several else 1,
         "moving_jaw_contact": str(rng.choice(["plain", "bar", "paper"], p=[0.62, 0.3, 0.08])),
         "vertical_travel": {"knee_mill": "knee", "bench_mill": "head", "bed_mill": "head"}[machine],
-        "pass_order": "front_to_back" if axis == "x" else "left_to_right", "gripped_face": "fixed",
-        "cutter_offset": 0.0, "leaned_on_purpose": False,
+        "pass_order": "front_to_back" if axis == "x" else "left_to_right",
+        "gripped_face": "fixed",
+        "cutter_offset": 0.0,
+        "leaned_on_purpose": False,
     }
     if several:
         facts |= {"pass_spacing": round(0.6 * diameter, 1), "overrun": True}
     facts["grip_height"] = round(float(rng.uniform(0.35, 0.6)) * float(str(facts["part_height"])), 1)
     if complaint == "wall_taper":
         side = ["front", "back"] if axis == "x" else ["left", "right"]
-        facts |= {"wall_side": str(rng.choice(side)), "wall_height": 25.0, "milling_sense": str(rng.choice(["climb", "conventional"]))}
+        facts |= {
+            "wall_side": str(rng.choice(side)),
+            "wall_height": 25.0,
+            "milling_sense": str(rng.choice(["climb", "conventional"])),
+        }
     if complaint == "hole_lean_y":
         facts |= {"hole_made_by": str(rng.choice(["drilled", "bored"])), "hole_depth": 40.0}
     if rng.random() < 0.15:
@@ -126,14 +148,27 @@ def _draw_job(complaint: str, rng: Rng) -> tuple[Setup, dict[str, object], dict[
 
 def _draw_lengths(rng: Rng) -> dict[str, float]:
     usual = {
-        "sweep_diameter": 220.0, "travel": 100.0, "run_x": 300.0, "run_y": 150.0, "jaw_width": 125.0,
-        "jaw_height": 40.0, "bed_length": 100.0, "square_blade": 100.0, "block_travel": 45.0, "block_depth": 50.0,
+        "sweep_diameter": 220.0,
+        "travel": 100.0,
+        "run_x": 300.0,
+        "run_y": 150.0,
+        "jaw_width": 125.0,
+        "jaw_height": 40.0,
+        "bed_length": 100.0,
+        "square_blade": 100.0,
+        "block_travel": 45.0,
+        "block_depth": 50.0,
     }
     return {key: round(float(mid * rng.uniform(0.85, 1.15)), 1) for key, mid in usual.items()}
 
 
 def _draw_trouble(
-    seed: int, complaint: str, setup: Setup, told: Mapping[str, object], lengths: Mapping[str, float], rng: Rng
+    seed: int,
+    complaint: str,
+    setup: Setup,
+    told: Mapping[str, object],
+    lengths: Mapping[str, float],
+    rng: Rng,
 ) -> Shop | None:
     """Return a shop, or None where nobody would complain of what came out."""
     known = load().sources

@@ -133,14 +133,24 @@ class Moment:
         deeper = self["tool_pullout"] + self["spindle_growth"] + self["part_slip"]
         many = (s.passes or 1) > 1
         cut = FaceCut(
-            diameter=float(s.cutter_diameter or 60.0), across=float(s.part_across or 60.0),
-            along=float(s.part_along or 90.0), passes=s.passes or 1, spacing=float(s.pass_spacing or 0.0),
-            offset=float(s.cutter_offset or 0.0), overrun=s.overrun is not False,
-            feed_axis="y" if s.feed_axis == "y" else "x", feed_sense="both", order=_order(s),
-            tilt_x=_bounded(self.plane_right), tilt_y=_bounded(self.plane_back),
-            slide_x=_bounded(self["table_slope"]), slide_y=_bounded(self["saddle_slope"]),
-            droop=self["table_droop"], travel=load().machines[s.machine or "knee_mill"].travel_x,
-            rise=-deeper if many else 0.0, once=abs(self["part_slip"]) > 0.5 * abs(deeper),
+            diameter=float(s.cutter_diameter or 60.0),
+            across=float(s.part_across or 60.0),
+            along=float(s.part_along or 90.0),
+            passes=s.passes or 1,
+            spacing=float(s.pass_spacing or 0.0),
+            offset=float(s.cutter_offset or 0.0),
+            overrun=s.overrun is not False,
+            feed_axis="y" if s.feed_axis == "y" else "x",
+            feed_sense="both",
+            order=_order(s),
+            tilt_x=_bounded(self.plane_right),
+            tilt_y=_bounded(self.plane_back),
+            slide_x=_bounded(self["table_slope"]),
+            slide_y=_bounded(self["saddle_slope"]),
+            droop=self["table_droop"],
+            travel=load().machines[s.machine or "knee_mill"].travel_x,
+            rise=-deeper if many else 0.0,
+            once=abs(self["part_slip"]) > 0.5 * abs(deeper),
         )
         return simulate_face(cut, nx=3, ny=3).readings
 
@@ -252,7 +262,9 @@ _MEASURE: Mapping[str, Callable[[Moment, float], float]] = {
     "wall_taper": _wall,
     "hole_lean_x": lambda m, d: _hole(m, d, back=False),
     "hole_lean_y": lambda m, d: _hole(m, d, back=True),
-    "end_out_of_square_plan": lambda m, d: d * (m["vise_skew"] - m["axis_skew"] + m["square_error"]) + m["dirt_at_check"],
+    "end_out_of_square_plan": lambda m, d: (
+        d * (m["vise_skew"] - m["axis_skew"] + m["square_error"]) + m["dirt_at_check"]
+    ),
     "spring_pass": lambda m, _: m["cutter_bend"] + m["dull_edge"] + m["part_deflect"] + 0.5 * m["gib_play_z"],
     "twist": lambda m, _: m["clamp_bend"] + m.luck["slack"] * m["stress_bow"],
     "sweep_x": lambda m, s: _sweep(m, s, m.plane_right),

@@ -70,7 +70,9 @@ def polybox_signs(both: bool) -> dict[frozenset[int], float]:
     return sets_of(believed(yes_or_no([0.01] * 5), [F_WRONG, *(G_RIGHT if both else ())]))
 
 
-@pytest.mark.parametrize(("both", "parts", "chance"), [(False, (A1, M1, M2), 0.3234), (True, (A1, M1), 0.4962)])
+@pytest.mark.parametrize(
+    ("both", "parts", "chance"), [(False, (A1, M1, M2), 0.3234), (True, (A1, M1), 0.4962)]
+)
 def test_polybox_posterior_of_single_faults(both: bool, parts: tuple[int, ...], chance: float) -> None:
     found = polybox_signs(both)
     for part in parts:

@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+
 from askew.engine.belief.tune import CASES, ClosedCase, as_toml, tune
 
 
