@@ -7,12 +7,14 @@ import tomllib
 from pathlib import Path
 
 import pytest
-from scripted_chat import __file__ as scripted_file
 from terminal import Terminal
 
 from askew.cli.demo import SAID
 
-SCRIPTED = Path(scripted_file)
+# Run as a program of its own: importing it would put its stand-in for the engine into this process too.
+
+
+SCRIPTED = Path(__file__).with_name("scripted_chat.py")
 STORIES = Path(__file__).parents[1] / "data" / "conversations.toml"
 SHOTS = Path(__file__).parent / "shots"
 
