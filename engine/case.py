@@ -280,10 +280,9 @@ def _complained(case: Case, fact: Sign) -> Case:
     meanings = (
         known.signs[fact.id].evidence.get(fact.answer, ()) if fact.answer not in ("no", "unknown") else ()
     )
-    named = [
-        m.reading for m in meanings if m.reading in known.readings and known.readings[m.reading].complaint
-    ]
-    return _tell_reading(case, Reading(named[0], None, words=fact.words)) if named and named[0] else case
+    spoken = [m.reading for m in meanings if m.reading is not None and m.reading in known.readings]
+    named = [id_ for id_ in spoken if known.readings[id_].complaint]
+    return _tell_reading(case, Reading(named[0], None, words=fact.words)) if named else case
 
 
 def _tell_action(case: Case, fact: Action) -> Case:
@@ -348,7 +347,9 @@ def _mended(situation: Situation, sources: Iterable[str]) -> Situation:
     for source in sources:
         instances[source] = instances.get(source, 0) + 1
         factors[source] = MENDED
-    return replace(situation, instances=tuple(sorted(instances.items())), factors=tuple(sorted(factors.items())))
+    return replace(
+        situation, instances=tuple(sorted(instances.items())), factors=tuple(sorted(factors.items()))
+    )
 
 
 def _swapped(setup: Setup, pairs: Iterable[list[str]]) -> Setup:
@@ -371,7 +372,9 @@ def covering(setup: Setup) -> Setup:
     if diameter is None or width is None or (setup.passes or 1) > 1 or width <= diameter:
         return setup
     spacing = 0.6 * diameter
-    return setup.having(passes=round(width / spacing + 0.5) + 1, pass_spacing=spacing, overrun=True, cutter_offset=None)
+    return setup.having(
+        passes=round(width / spacing + 0.5) + 1, pass_spacing=spacing, overrun=True, cutter_offset=None
+    )
 
 
 def small_cutter(setup: Setup) -> Setup:

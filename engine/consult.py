@@ -323,7 +323,7 @@ class Consultation:
         asked = self._pending()
         case = tell(self.case, facts, asked)
         mend = self._made(facts, case)
-        record = {
+        record: dict[str, Any] = {
             "text": text[:LONGEST_TEXT],
             "facts": [to_json(fact) for fact in facts],
             "unit": unit,

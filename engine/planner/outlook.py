@@ -46,7 +46,9 @@ class Explanations:
     @cached_property
     def chance(self) -> Array:
         """Probability of each label, (labels,)."""
-        return np.bincount(self.of, weights=self.weight, minlength=len(self.labels))
+        return np.asarray(
+            np.bincount(self.of, weights=self.weight, minlength=len(self.labels)), dtype=np.float64
+        )
 
     @cached_property
     def membership(self) -> Array:

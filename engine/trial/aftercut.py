@@ -123,11 +123,11 @@ def _checked(desk: Consultation, person: Person, turn: Turn) -> tuple[Turn, floa
     """Make checks until the verdict; return the last answer, the minutes they took and how many there were."""
     minutes, made = 0.0, 0
     while turn.verdict is None and turn.next is not None and made < MOST_CHECKS:
-        check = turn.next.check
+        check, cost = turn.next.check, turn.next.minutes
         if not person.can(check):
             turn = _say(desk, [json.dumps({"cannot": check})])
             continue
-        minutes, made = minutes + turn.next.minutes, made + 1
+        minutes, made = minutes + cost, made + 1
         turn = _say(desk, person.makes(check, desk.case.states))
     return turn, minutes, made
 

@@ -103,12 +103,12 @@ def _ours(shop: Shop) -> tuple[Played, list[tuple[str, Turn]]]:
 
     turn = [say(line) for line in person.opens()][-1]
     while turn.verdict is None and turn.next is not None and len(played.checks) < MOST_CHECKS:
-        check = turn.next.check
+        check, cost = turn.next.check, turn.next.minutes
         if not person.can(check):
             turn = say(json.dumps({"cannot": check}))
             continue
         played.checks.append(check)
-        played.minutes += turn.next.minutes
+        played.minutes += cost
         for line in person.makes(check, desk.case.states):
             turn = say(line)
     _judge(played, shop, desk.standing)
