@@ -97,6 +97,7 @@ class Case:
         made: Checks made, in order.
         cuts: How many times the face was cut again.
         memory: What is known of this machine from before.
+        before: Look back: the complaint is the last one told before this moment.
         told: The first value told of each setup fact, for what was measured before it was known.
         mends: Fixes made, in order, each with what it promised.
     """
@@ -114,6 +115,7 @@ class Case:
     made: tuple[str, ...] = ()
     cuts: int = 0
     memory: tuple[Memory, ...] = ()
+    before: int | None = None
     told: Mapping[str, Any] = field(default_factory=dict)
     mends: tuple[Mend, ...] = ()
 
@@ -133,6 +135,8 @@ class Case:
         first = next((e for e in told if kinds[e.fact.id].of == "cut"), told[0])
         same = [e for e in self.evidence if e.fact.id == first.fact.id]
         numbered = [e for e in same if isinstance(e.fact, Reading) and e.fact.value is not None]
+        if self.before is not None:
+            numbered = [e for e in numbered if e.when < self.before]
         return numbered[-1] if numbered else first
 
     def filled(self, setup: Setup) -> Setup:

@@ -502,7 +502,7 @@ class Consultation:
             suspects=standing.suspects,
             cleared=standing.cleared,
             next=standing.next_out,
-            verdict=standing.verdict,
+            verdict=standing.verdict or standing.found,
             proof=proof_out(self._asked, self.case, self.unit) if self._asked else standing.proof,
             cautions=standing.cautions,
             says=[*says, *(note for note in standing.notes if note not in self._told)],

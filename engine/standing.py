@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -211,6 +211,27 @@ class Standing:
         return goal is not None and abs(complaint.fact.value) <= goal
 
     @cached_property
+    def found(self) -> VerdictOut | None:
+        """What it was, once the case is closed: the cause of what was wrong before, with the proof as evidence."""
+        complaint = self.case.complaint
+        if not self.closed or complaint is None:
+            return None
+        then = Standing(replace(self.case, before=complaint.when), self.unit)
+        if then.budget is None:
+            return None
+        explanations = then.outlook.explanations
+        label = explanations.labels[int(np.argmax(explanations.chance))]
+        named = then.held(label)
+        explained = then.budget.explained_by(named)
+        return VerdictOut(
+            sources=list(named),
+            explained=explained,
+            unexplained=abs(then.budget.complaint) * max(0.0, 1.0 - explained),
+            remedies=[],
+            verify=[],
+        )
+
+    @cached_property
     def goal(self) -> float | None:
         """How large the complaint may be for the case to close, mm: as asked, else a part of what it was at first."""
         if self.case.setup.known("tolerance"):
@@ -233,11 +254,12 @@ class Standing:
         """The sources held responsible, the largest share first."""
         if self.choice is None:
             return ()
-        label = set(self.choice.label)
+        return self.held(self.choice.label)
+
+    def held(self, label: tuple[str, ...]) -> tuple[str, ...]:
+        """Return the sources of a cause with whatever else makes a tenth of the complaint, the largest share first."""
         return tuple(
-            n.source
-            for n in self.numbers
-            if n.source in label or (n.probability >= NAMED and abs(n.share) >= 0.1)
+            n.source for n in self.numbers if n.source in label or (n.probability >= NAMED and n.share >= 0.1)
         )
 
     @cached_property

@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
+import numpy as np
+
 from askew.engine.case import Case, Situation, after_action, entered, measured
 from askew.engine.observations import Reading
+from askew.engine.physics.linear import linear, signs_of, source_ids
 from askew.engine.setup import Setup, machine_of
 from askew.knowledge.load import load
 from askew.knowledge.schema import Check
@@ -58,18 +63,62 @@ def speaks_for(id_: str, check: Check, case: Case) -> Situation:
     return situation if recuts or kind.of != "cut" else measured(case)
 
 
+@lru_cache(maxsize=512)
+def responds_to(id_: str, setup: Setup) -> frozenset[str]:
+    """Return the sources that a reading or a sign speaks of in a setup."""
+    known = load()
+    if id_ in known.readings:
+        return _felt_in(id_, setup)
+    found: set[str] = set()
+    for meaning in (m for meanings in known.signs[id_].evidence.values() for m in meanings):
+        found.update(meaning.troubled, [meaning.source] if meaning.source else [])
+        found.update(_felt_in(meaning.reading, setup) if meaning.reading else ())
+    return frozenset(found)
+
+
+def _felt_in(reading_id: str, setup: Setup) -> frozenset[str]:
+    names = signs_of(reading_id, setup)
+    rows = [linear(reading_id, setup, None, tuple((name, sense) for name in names)) for sense in (1, -1)]
+    felt = sum(np.abs(part) for row in rows for part in (row.jacobian, *row.spread.values()))
+    ids = source_ids()
+    return frozenset(ids[i] for i in np.flatnonzero(felt))
+
+
 def told_already(check: Check, case: Case) -> bool:
-    """Say whether a check has told what it is made for: its first reading or sign, for the state it would speak for."""
+    """Say whether a check has told what it is made for: its first reading or sign, for the state it would speak for.
+
+    Only what the reading or sign speaks of counts: another grip does not make an old sweep new. A check that
+    begins by doing something has told it once its reading came after that was done, and nothing of it changed.
+    """
     id_ = check.gives[0]
     if id_ in case.dont_know:
         return True
     situation = speaks_for(id_, check, case)
-    return any(
-        e.fact.id == id_
-        and (e.situation.instances == situation.instances or bool(check.first))
-        and not (isinstance(e.fact, Reading) and e.fact.value is None)
-        for e in case.evidence
-    )
+    wanted = responds_to(id_, case.filled(situation.setup))
+    done = max((d.when for d in case.done if d.id in check.first), default=None)
+    for e in case.evidence:
+        if e.fact.id != id_ or (isinstance(e.fact, Reading) and e.fact.value is None):
+            continue
+        if not check.first and _same(e.situation, situation, wanted):
+            return True
+        if (
+            check.first
+            and done is not None
+            and e.when >= done
+            and _same(e.situation, _now(id_, case), wanted)
+        ):
+            return True
+    return False
+
+
+def _now(id_: str, case: Case) -> Situation:
+    known = load()
+    kind = known.readings.get(id_) or known.signs[id_]
+    return measured(case) if kind.of == "cut" else case.now
+
+
+def _same(a: Situation, b: Situation, sources: frozenset[str]) -> bool:
+    return all(a.instance(source) == b.instance(source) for source in sources)
 
 
 AT_REST = frozenset({"vise_on", "part_gripped"})

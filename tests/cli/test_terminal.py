@@ -11,7 +11,6 @@ from terminal import Terminal
 
 from askew.cli.demo import SAID
 
-
 # Run as a program of its own: importing it would put its stand-in for the engine into this process too.
 SCRIPTED = Path(__file__).with_name("scripted_chat.py")
 STORIES = Path(__file__).parents[1] / "data" / "conversations.toml"

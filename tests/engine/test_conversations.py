@@ -91,3 +91,11 @@ def test_undo_takes_back_whole_turns(story: dict[str, Any]) -> None:
     assert back.turn == 3
     assert back.suspects == turns[2].suspects
     assert back.next == turns[2].next
+
+
+def test_a_closed_case_names_what_it_was(story: dict[str, Any]) -> None:
+    _, turns = play(story["lines"])
+    verdict = turns[-1].verdict
+    assert verdict is not None
+    assert verdict.sources[0] == story["causes"][0]
+    assert set(verdict.sources) <= set(story["causes"])
