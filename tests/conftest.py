@@ -1,7 +1,12 @@
 """Settings for every test."""
 
+import signal
+
 from hypothesis import settings
 
 # How long an example takes on a shared machine says nothing. Tests that mean time measure it.
 settings.register_profile("askew", deadline=None)
 settings.load_profile("askew")
+
+# A run that was started deaf to hang-ups would hand that on to the programs it starts, and they are tested on them.
+signal.signal(signal.SIGHUP, signal.SIG_DFL)
