@@ -8,7 +8,7 @@ are split by sign: one problem for each combination that matters, with the sign 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import product
 
@@ -29,7 +29,7 @@ from askew.knowledge.schema import Evidence as Meaning
 WILD_PRIOR = 0.015
 """Chance that a number was misread, mistyped or taken wrongly. Judgement; the trial tells how it does."""
 
-MOST_BRANCHES = 12
+MOST_BRANCHES = 6
 UNLISTED = "unlisted"
 MIRROR = {"face_out_of_square": {"other_corner": -1.0}}
 """What is not listed shows on the complaint alone, and the other way round at the other corner of the same face."""
@@ -98,7 +98,32 @@ def numeric_items(case: Case) -> list[NumericItem]:
         and evidence.fact.value is not None
         and evidence.fact.bound in (None, "about", "between")
     ]
-    return sorted(items, key=lambda item: (str(item.term), item.value, item.variance))
+    return sorted(_gathered(items), key=lambda item: (str(item.term), item.value, item.variance))
+
+
+REPEATS = 3
+"""From more readings of one thing than this, the middle one stands for all of them."""
+
+
+def _gathered(items: Sequence[NumericItem]) -> list[NumericItem]:
+    """Return the items with many repeats of one reading in one state gathered into their median.
+
+    The median of n readings has about the variance of their mean; what they share (the instrument, the way it is
+    set up) does not average out, so that it is never taken below a tenth of one reading's.
+    """
+    groups: dict[tuple[Term, bool], list[NumericItem]] = {}
+    for item in items:
+        groups.setdefault((item.term, item.unsigned), []).append(item)
+    found: list[NumericItem] = []
+    for same in groups.values():
+        if len(same) <= REPEATS:
+            found += same
+            continue
+        ordered = sorted(same, key=lambda item: (item.value, item.variance))
+        middle = ordered[len(ordered) // 2]
+        variance = max(1.6 * middle.variance / len(same), 0.1 * middle.variance)
+        found.append(replace(middle, variance=variance))
+    return found
 
 
 def _numeric(case: Case, evidence: Evidence) -> NumericItem:
@@ -553,7 +578,7 @@ def _choices(
     kept: list[SignKey] = []
     count = 1
     for key in sorted(options, key=lambda k: (-weight[k], str(k))):
-        if count * len(options[key]) <= MOST_BRANCHES and weight[key] > 0.3:
+        if count * len(options[key]) <= MOST_BRANCHES and weight[key] > 0.5:
             kept.append(key)
             count *= len(options[key])
     return tuple(dict(zip(kept, senses, strict=True)) for senses in product(*(options[key] for key in kept)))

@@ -90,9 +90,9 @@ class Base:
     def lanes_of(self, sets: Index) -> Index:
         """Return the lanes of each set: its columns, then their spreads where any spread matters, (k, h)."""
         s = self.problem.columns.size
+        padded = self._padded(sets)
         if not self.problem.rows.spread.any():
-            return np.where(sets == s, 2 * s, sets)
-        padded = np.where(sets == s, 2 * s, sets)
+            return padded
         spread = np.where(sets == s, 2 * s, sets + s)
         return np.vstack([padded, spread])
 
@@ -102,30 +102,51 @@ class Base:
         Args:
             sets: Column numbers, (most, h), padded with the number of columns.
         """
-        lanes = self.lanes_of(sets)
+        spread = np.append(self.problem.rows.spread.any(axis=0), False)
+        if not spread.any():
+            return self._score(self._padded(sets), sets.shape[0])
+        total = np.empty(sets.shape[1])
+        count = spread[sets].sum(axis=0)
+        for members in np.unique(count):
+            these = count == members
+            some = sets[:, these]
+            nothing = self.problem.columns.size
+            widened = np.sort(np.where(spread[some], some, nothing), axis=0)[:members]
+            total[these] = self._score(np.vstack([self._padded(some), widened + nothing]), sets.shape[0])
+        return total
+
+    def _padded(self, sets: Index) -> Index:
+        """Columns as lanes; the padding is the last lane, all zero."""
+        nothing = self.problem.columns.size
+        return np.where(sets == nothing, 2 * nothing, sets)
+
+    def _score(self, lanes: Index, most: int) -> Array:
+        """Log evidence of sets given as lanes, (k, h), of which only the first `most` have a mean."""
         k = lanes.shape[0]
-        gram, mean = self.gram, self.mean
+        gram, mean, extra = self.gram, self.mean, self.extra
         entries = [[gram[lanes[i], lanes[j]] for j in range(i + 1)] for i in range(k)]
-        means = [mean[lane] for lane in lanes]
         pull = [self.pull[lane] for lane in lanes]
-        quadratic = np.zeros(sets.shape[1])
+        quadratic = np.zeros(lanes.shape[1])
         if mean.any():
+            means = [mean[lane] for lane in lanes[:most]]
             shifts = [
-                sum((entries[max(i, j)][min(i, j)] * means[j] for j in range(k)), np.zeros(1))
+                sum((entries[max(i, j)][min(i, j)] * means[j] for j in range(most)), np.zeros(1))
                 for i in range(k)
             ]
-            for i in range(k):
+            for i in range(most):
                 quadratic += means[i] * (shifts[i] - 2.0 * pull[i])
             pull = [pull[i] - shifts[i] for i in range(k)]
-        log_det = np.zeros(sets.shape[1])
+        inverse, log_extra = 1.0 / extra, np.log(extra)
+        log_det = np.zeros(lanes.shape[1])
         for i in range(k):
-            entries[i][i] = entries[i][i] + 1.0 / self.extra[lanes[i]]
-            log_det += np.log(self.extra[lanes[i]])
+            entries[i][i] = entries[i][i] + inverse[lanes[i]]
+            log_det += log_extra[lanes[i]]
         lower = cholesky(entries)
+        diagonal = np.ones(lanes.shape[1])
         for i, white in enumerate(whiten(lower, pull)):
             quadratic -= white * white
-            log_det += 2.0 * np.log(lower[i][i])
-        return self.log_evidence - 0.5 * (quadratic + log_det)
+            diagonal = diagonal * lower[i][i]
+        return np.asarray(self.log_evidence - 0.5 * (quadratic + log_det) - np.log(diagonal))
 
     def amplitudes(self, sets: Index) -> tuple[Array, Array]:
         """Return mean (h, k) and covariance (h, k, k) of the lanes of each set, given the numeric rows."""

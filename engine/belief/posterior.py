@@ -138,12 +138,11 @@ def infer(branches: Sequence[Problem], sources: int, most: int = MOST) -> Poster
     sets = all_sets(sources, columns.size - sources, min(most, columns.size))
     prior = log_prior(sets, columns.prior)
     searches = [_searched(base, sets, prior) for base in bases]
-    blocks, log_evidence = _carried(searches)
-    grown = _grown(blocks, sources) if most < columns.size else None
+    grown = _grown(searches, sources) if most < columns.size else None
     if grown is not None:
         prior = log_prior(grown, columns.prior)
         searches += [_searched(base, grown, prior) for base in bases]
-        blocks, log_evidence = _carried(searches)
+    blocks, log_evidence = _carried(searches)
     return Posterior(blocks, sources, log_evidence)
 
 
@@ -181,9 +180,8 @@ def _with_ranges(base: Base, sets: Index, score: Array) -> Block:
     m = problem.soft.low.size
     if m:
         rows, both = _joint(project(base, problem.soft.rows), base.lanes_of(sets), mean, covariance)
-        log_evidence, rows, both = apply_ranges(rows, both, problem.soft)
+        log_evidence, mean, covariance = apply_ranges(rows, both, problem.soft)
         weight = weight + log_evidence
-        mean, covariance = rows[:, m:], both[:, m:, m:]
     return Block(base, sets, weight, mean, covariance)
 
 
@@ -206,17 +204,17 @@ def _group_evidence(groups: Sequence[Group], sets: Index) -> Array:
     return total
 
 
-def _grown(blocks: Sequence[Block], sources: int) -> Index | None:
-    """Return larger sets, if the largest that were enumerated hold much of the belief."""
-    nothing = blocks[0].base.problem.columns.size
-    full = [(block.sets != nothing).all(axis=0) for block in blocks]
-    if sum(float(block.weight[mask].sum()) for block, mask in zip(blocks, full, strict=True)) < GROW_AT:
+def _grown(searches: Sequence[_Search], sources: int) -> Index | None:
+    """Return larger sets, if the largest that were enumerated hold much of the belief by the numbers alone."""
+    nothing = searches[0].base.problem.columns.size
+    scores = np.concatenate([search.score for search in searches])
+    full = np.concatenate([(search.sets != nothing).all(axis=0) for search in searches])
+    weight = np.exp(scores - _log_sum(scores))
+    if float(weight[full].sum()) < GROW_AT:
         return None
-    best: list[Index] = []
-    for block, mask in zip(blocks, full, strict=True):
-        order = np.argsort(-block.weight[mask], kind="stable")[:GROW_FROM]
-        best.append(block.sets[:, mask][:, order])
-    roots = np.unique(np.concatenate(best, axis=1), axis=1)
+    sets = np.concatenate([search.sets for search in searches], axis=1)[:, full]
+    best = np.argsort(-weight[full], kind="stable")[:GROW_FROM]
+    roots = np.unique(sets[:, best], axis=1)
     return extended(roots, sources) if roots.size else None
 
 

@@ -20,25 +20,31 @@ SMALLEST = 1e-300
 
 
 def apply_ranges(mean: Array, covariance: Array, soft: Soft) -> tuple[Array, Array, Array]:
-    """Return log evidence of the ranges and the Gaussians updated by them.
+    """Return log evidence of the ranges and what they leave of the amplitudes.
 
     Args:
-        mean: Joint means, the first m entries those of the ranges' rows, (h, m + k).
+        mean: Joint means, the first m entries those of the ranges' rows, the rest amplitudes, (h, m + k).
         covariance: Joint covariances, (h, m + k, m + k).
         soft: The m ranges.
 
     Returns:
-        Log evidence (h,), mean and covariance of the same shapes as given.
+        Log evidence (h,), mean (h, k) and covariance (h, k, k) of the amplitudes.
     """
-    mean, covariance = mean.copy(), covariance.copy()
+    m = soft.low.size
+    means = mean.T.copy()
+    joint = np.ascontiguousarray(
+        covariance.transpose(1, 2, 0)
+    )  # sets run fastest: every step is over all of them
     log_evidence = np.zeros(mean.shape[0])
-    for i in range(soft.low.size):
-        chance, shift, shrink = _match(mean[:, i], covariance[:, i, i] + soft.blur[i] ** 2, soft, i)
+    for i in range(m):
+        chance, shift, shrink = _match(means[i], joint[i, i] + soft.blur[i] ** 2, soft, i)
         log_evidence += np.log(np.maximum(chance, SMALLEST))
-        lane = covariance[:, :, i]
-        mean = mean + lane * shift[:, None]
-        covariance = covariance - lane[:, :, None] * lane[:, None, :] * shrink[:, None, None]
-    return log_evidence, mean, covariance
+        later = joint[i, i + 1 :]
+        means[i + 1 :] += later * shift
+        shrunk = later * shrink
+        for j in range(i + 1, joint.shape[0]):  # rows already used need no keeping
+            joint[j, i + 1 :] -= shrunk[j - i - 1] * later
+    return log_evidence, means[m:].T, joint[m:, m:].transpose(2, 0, 1)
 
 
 def _match(mean: Array, variance: Array, soft: Soft, i: int) -> tuple[Array, Array, Array]:

@@ -102,11 +102,17 @@ def _tuned(machine: str, cases: Sequence[ClosedCase], strength: float) -> list[C
         fitted = (len(seen) + strength * share) / (told + strength)
         sizes = [value for value in seen if value is not None]
         variance = (SIZES * size.trouble**2 + sum(v * v for v in sizes)) / (SIZES + len(sizes))
-        changes.append(Change(
-            source=id_, machine=kind if kind != "any" else machine, cases=len(seen), prior=size.prior,
-            tuned_prior=min(max(size.prior * fitted / share, LEAST), MOST), trouble=size.trouble,
-            tuned_trouble=max(float(variance**0.5), 1.01 * size.healthy),
-        ))
+        changes.append(
+            Change(
+                source=id_,
+                machine=kind if kind != "any" else machine,
+                cases=len(seen),
+                prior=size.prior,
+                tuned_prior=min(max(size.prior * fitted / share, LEAST), MOST),
+                trouble=size.trouble,
+                tuned_trouble=max(float(variance**0.5), 1.01 * size.healthy),
+            )
+        )
     return changes
 
 
@@ -121,8 +127,12 @@ def as_toml(changes: Sequence[Change]) -> str:
     for change in changes:
         shipped = known[change.source].size.get(change.machine) or known[change.source].size["any"]
         lines += [
-            "", f"[{change.source}.size.{change.machine}]", f"prior = {change.tuned_prior:.4g}",
-            f"healthy = {shipped.healthy:g}", f"trouble = {change.tuned_trouble:.4g}",
-            'basis = "judgement"', f'source = "shipped numbers moved by {change.cases} closed cases"',
+            "",
+            f"[{change.source}.size.{change.machine}]",
+            f"prior = {change.tuned_prior:.4g}",
+            f"healthy = {shipped.healthy:g}",
+            f"trouble = {change.tuned_trouble:.4g}",
+            'basis = "judgement"',
+            f'source = "shipped numbers moved by {change.cases} closed cases"',
         ]
     return "\n".join(lines) + "\n"

@@ -19,6 +19,7 @@ def judged(events: Sequence[Event]) -> int | None:
         i
         for i, event in enumerate(events)
         if event.turn.verdict is not None
+        and not event.turn.closed  # that one says what it was, not what to do
         and (i + 1 == len(events) or acted(events[i + 1]) or events[i + 1].turn.verdict is None)
     ]
     acted_on = [i for i in ends if any(acted(event) for event in events[i + 1 :])]

@@ -1,0 +1,105 @@
+"""How long a turn takes on the full knowledge base, and how it grows. Run: python tests/benchmarks/bench_turn.py
+
+Processor time of `Consultation.say` over the conversations of tests/data and over simulated shops, beside the
+machine's own 500 x 500 matrix product; then inference with more sources, and a case of fifty turns.
+"""
+
+from __future__ import annotations
+
+import json
+import time
+import tomllib
+from pathlib import Path
+
+import numpy as np
+
+from askew.engine.belief.posterior import infer
+from askew.engine.belief.problem import Columns, Problem, Rows, Soft
+from askew.engine.consult import Consultation
+from askew.engine.record.journal import Journal
+from askew.engine.trial.play import conversation
+
+STORIES = Path(__file__).parents[1] / "data" / "conversations.toml"
+
+
+def product_ms() -> float:
+    """Return the median time of a 500 x 500 matrix product, ms."""
+    a = np.random.default_rng(0).normal(size=(500, 500))
+    times = []
+    for _ in range(15):
+        start = time.process_time()
+        a @ a
+        times.append(time.process_time() - start)
+    return 1e3 * float(np.median(times))
+
+
+def turns_ms(lines: list[str]) -> list[float]:
+    """Return the time of every turn of a consultation, ms."""
+    consultation, times = Consultation(Journal.in_memory("bench")), []
+    for line in lines:
+        start = time.process_time()
+        consultation.say(line)
+        times.append(1e3 * (time.process_time() - start))
+    return times
+
+
+def show(name: str, times: list[float]) -> None:
+    """Print median and 95th percentile."""
+    print(
+        f"{name:34s} {len(times):4d} turns  median {np.median(times):5.1f} ms  95% {np.quantile(times, 0.95):5.1f} ms"
+    )
+
+
+def synthetic(sources: int, readings: int = 10) -> Problem:
+    """Return a random problem of a size."""
+    rng = np.random.default_rng(sources)
+    columns = Columns(
+        np.full(sources, 2.0 / sources),
+        np.full(sources, 1e-4),
+        np.ones(sources),
+        np.zeros(sources),
+        np.zeros(sources, bool),
+    )
+    jacobian = rng.normal(size=(readings, sources)) * (rng.random((readings, sources)) < 0.3)
+    none, empty = np.zeros(0), np.zeros((0, sources))
+    soft = Soft(Rows(empty, empty), none, none, none, none, np.zeros(0, bool))
+    return Problem(
+        columns,
+        Rows(jacobian, np.zeros_like(jacobian)),
+        rng.normal(size=readings),
+        np.full(readings, 0.01),
+        soft,
+    )
+
+
+def main() -> None:
+    """Print everything."""
+    print(f"numpy 500 x 500 product: {product_ms():.1f} ms")
+    stories = tomllib.loads(STORIES.read_text(encoding="utf-8"))
+    turns_ms(next(iter(stories.values()))["lines"])  # warm up
+    show("conversations in words", [t for s in stories.values() for t in turns_ms(s["lines"])])
+    shops = [[line for line, _ in conversation(seed)] for seed in range(40)]
+    show("simulated shops, JSON", [t for lines in shops for t in turns_ms(lines)])
+    rng = np.random.default_rng(1)
+    long = shops[0] + [
+        json.dumps({"reading": "clamp_rise", "value": round(float(rng.normal(0.1, 0.006)), 4)})
+        for _ in range(50)
+    ]
+    times = turns_ms(long)
+    show("a case of fifty more readings", times)
+    print("   last ten turns: median", round(float(np.median(times[-10:])), 1), "ms")
+    print("inference by number of sources (all sets up to three):")
+    before = None
+    for sources in (16, 32, 64, 128):
+        problem = synthetic(sources)
+        infer([problem], sources)
+        start = time.process_time()
+        infer([problem], sources)
+        took = 1e3 * (time.process_time() - start)
+        ratio = f"x {took / before:.1f}" if before else ""
+        print(f"   {sources:4d} {took:8.1f} ms {ratio:6s} {'#' * min(60, max(1, round(took / 4)))}")
+        before = took
+
+
+if __name__ == "__main__":
+    main()
