@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from functools import cache
+from functools import cache, cached_property
 from typing import TYPE_CHECKING, Any
 
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
@@ -141,8 +141,15 @@ class Case:
 
     def filled(self, setup: Setup) -> Setup:
         """Return a setup of the past with what was told only later and not known then."""
-        missing = {key: value for key, value in self.told.items() if not setup.known(key)}
-        return setup.having(**missing) if missing else setup
+        if setup not in self._filled:
+            missing = {key: value for key, value in self.told.items() if not setup.known(key)}
+            self._filled[setup] = setup.having(**missing) if missing else setup
+        return self._filled[setup]
+
+    @cached_property
+    def _filled(self) -> dict[Setup, Setup]:
+        """What `filled` has worked out for this case, which is asked for many times a turn."""
+        return {}
 
 
 def tell(

@@ -23,6 +23,7 @@ from askew.knowledge.schema import SignKind
 LEADING = 110
 """Explanations looked at, the likeliest first."""
 BINS = 11
+EDGES = np.linspace(0.02, 0.98, BINS - 1)
 CONTRIBUTES = 0.25
 """A source that makes this share of the complaint belongs to the cause."""
 
@@ -76,6 +77,7 @@ class Outlook:
         self.blocks: tuple[Block, ...] = posterior.best(LEADING)
         self.explanations = self._explain()
         self._rows: dict[Term, tuple[Array, Array]] = {}
+        self._situations: dict[tuple[str, str], Situation] = {}
 
     def prepare(self, terms: Sequence[Term]) -> None:
         """Predict many terms at once; `row` then finds them."""
@@ -150,11 +152,12 @@ class Outlook:
         sd = np.sqrt(variance + scatter**2 + (0.03 * mean) ** 2)
         if load().readings[id_].size_only:
             mean = np.abs(mean)
-        spots = np.concatenate([mean - 1.3 * sd, mean, mean + 1.3 * sd])
-        edges = np.quantile(spots, np.linspace(0.02, 0.98, BINS - 1))
-        below = ndtr((edges[None, :] - mean[:, None]) / sd[:, None])
-        full = np.concatenate([np.zeros((mean.size, 1)), below, np.ones((mean.size, 1))], axis=1)
-        return np.diff(full, axis=1)
+        spots = np.sort(np.concatenate([mean - 1.3 * sd, mean, mean + 1.3 * sd]))
+        edges = spots[(EDGES * (spots.size - 1)).astype(int)]  # so that every range is likely under something
+        below = np.empty((mean.size, BINS + 1))
+        below[:, 0], below[:, -1] = 0.0, 1.0
+        below[:, 1:-1] = ndtr((edges[None, :] - mean[:, None]) / sd[:, None])
+        return below[:, 1:] - below[:, :-1]
 
     def sign_density(self, id_: str, situation: Situation) -> Array:
         """Return the probability of each answer to a sign under each explanation, (h, answers)."""
@@ -187,12 +190,20 @@ class Outlook:
         wanted = [position[c] for s in sources if (c := column_of(s, situation)) in position]
         return np.concatenate([np.isin(block.sets, wanted).any(axis=0) for block in self.blocks])
 
+    def situation(self, id_: str, check_id: str) -> Situation:
+        """Return the situation that a reading or sign of a check will speak for, gaps filled."""
+        key = (id_, check_id)
+        if key not in self._situations:
+            spoken = speaks_for(id_, load().checks[check_id], self.case)
+            self._situations[key] = filled(self.case, spoken)
+        return self._situations[key]
+
     def terms_of(self, check_id: str) -> list[Term]:
         """Return the terms that a check's readings and signs ask for."""
         check = load().checks[check_id]
         terms: list[Term] = []
         for id_ in check.gives:
-            situation = filled(self.case, speaks_for(id_, check, self.case))
+            situation = self.situation(id_, check_id)
             if id_ in load().readings:
                 terms.append(Term(id_, None, situation, None))
             else:
@@ -212,7 +223,7 @@ class Outlook:
         check = load().checks[check_id]
         gains: list[float] = []
         for id_ in check.gives:
-            situation = filled(self.case, speaks_for(id_, check, self.case))
+            situation = self.situation(id_, check_id)
             if id_ in load().readings:
                 density = self.reading_density(id_, Term(id_, None, situation, None), check.blur)
             else:
@@ -230,7 +241,7 @@ class Outlook:
             return self.gain(check_id)
         total = 0.0
         for id_ in check.gives:
-            situation = filled(self.case, speaks_for(id_, check, self.case))
+            situation = self.situation(id_, check_id)
             if id_ in load().readings:
                 density = self.reading_density(id_, Term(id_, None, situation, None), check.blur)
             else:
