@@ -177,7 +177,7 @@ def _draw_trouble(
     chance = np.array([prior_of(known[id_], setup, 1.0) for id_ in ids])
     count = int(rng.choice(list(TROUBLED), p=list(TROUBLED.values())))
     troubled = frozenset(map(str, rng.choice(ids, size=count, replace=False, p=chance / chance.sum())))
-    for id_ in troubled:
+    for id_ in sorted(troubled):  # in an order of their own: that of a set changes from run to run
         sizes[id_] = troubled_size(id_, setup, rng)
     moment = Moment(setup, sizes, draw_luck(rng), complaint)
     value = measure(complaint, moment)
