@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from askew.cli.view import View
+from askew.engine.on_hand import listed_words
 from askew.engine.units import format_length, format_span, from_mm
 
 if TYPE_CHECKING:
@@ -109,7 +110,7 @@ def _setup_value(key: str, value: object, known: Knowledge, view: View) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, list | tuple):
-        return ", ".join(name_of(str(item), known) for item in value) or "none"
+        return listed_words(value, view.habit) or ", ".join(name_of(str(item), known) for item in value)
     if isinstance(value, int | float):
         return (
             format_span(float(value), view.habit) if kind is None or kind.kind == "length" else f"{value:g}"

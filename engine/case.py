@@ -17,7 +17,7 @@ from functools import cache, cached_property
 from typing import TYPE_CHECKING, Any
 
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
-from askew.engine.setup import Setup
+from askew.engine.setup import ON_THE_BENCH, Setup
 from askew.knowledge.load import load
 
 if TYPE_CHECKING:
@@ -206,7 +206,8 @@ def _tell_setup(case: Case, fact: SetupFact) -> Case:
         case = replace(case, cut=replace(case.cut, setup=filled))
     if not case.evidence:
         case = replace(case, cut=case.now)
-    return replace(case, changed=case.when) if old not in (None, value) else case
+    changed = old not in (None, value) and fact.key not in ON_THE_BENCH
+    return replace(case, changed=case.when) if changed else case
 
 
 def _tell_reading(case: Case, fact: Reading) -> Case:

@@ -63,13 +63,14 @@ class SetupFact:
 
     Attributes:
         key: A key of `knowledge/setup.toml`.
-        value: Number in mm (or count), choice, truth value, or tuple of names for `instruments`.
+        value: Number in mm (or count), choice, truth value, or a tuple: names for `instruments`, thicknesses in
+            mm for `leaves`, texts of `engine.on_hand` for `cutters`.
         unit: The unit the person used, for speaking back.
         words: The person's own words.
     """
 
     key: str
-    value: float | int | str | bool | tuple[str, ...] | None
+    value: float | int | str | bool | tuple[str, ...] | tuple[float, ...] | None
     unit: str | None = None
     words: str = ""
 

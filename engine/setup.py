@@ -11,10 +11,11 @@ from dataclasses import dataclass, fields, replace
 from functools import cache, cached_property, lru_cache
 from typing import Any
 
+from askew.engine.on_hand import MOST, CutterError, kept_cutter
 from askew.knowledge.load import load
 from askew.knowledge.schema import SetupKey
 
-Value = float | int | str | bool | tuple[str, ...]
+Value = float | int | str | bool | tuple[str, ...] | tuple[float, ...]
 
 
 class SetupError(ValueError):
@@ -60,6 +61,8 @@ class Setup:
     cutter_stickout: float | None = None
     sweep_diameter: float | None = None
     instruments: tuple[str, ...] | None = None
+    cutters: tuple[str, ...] | None = None
+    leaves: tuple[float, ...] | None = None
     tolerance: float | None = None
     leaned_on_purpose: bool | None = None
     travel: float | None = None
@@ -106,6 +109,8 @@ class Setup:
         return replace(self, **facts)
 
 
+ON_THE_BENCH = frozenset({"instruments", "cutters", "leaves"})
+"""What lies ready: to name more or less of it changes nothing about a cut that was made."""
 NAMES = tuple(field.name for field in fields(Setup))
 KEYS = frozenset(NAMES)
 
@@ -178,12 +183,40 @@ def _names(_key: str, _kind: SetupKey, value: Any) -> tuple[str, ...]:
     return tuple(dict.fromkeys(names))
 
 
+def _lengths(key: str, kind: SetupKey, value: Any) -> tuple[float, ...]:
+    listed = list(value) if isinstance(value, list | tuple) else None
+    if listed is None or len(listed) > MOST or any(not _is_length(v, kind) for v in listed):
+        raise SetupError(
+            f"{kind.name.capitalize()} must be a list of thicknesses in mm.",
+            f'For example {{"{key}": [0.05, 0.1, 0.2]}}, each from {kind.low:g} to {kind.high:g} mm.',
+        )
+    return tuple(sorted(dict.fromkeys(float(v) for v in listed)))
+
+
+def _is_length(value: object, kind: SetupKey) -> bool:
+    low, high = kind.low or 0.0, kind.high or 5000.0
+    return isinstance(value, int | float) and not isinstance(value, bool) and low <= value <= high
+
+
+def _cutters(key: str, kind: SetupKey, value: Any) -> tuple[str, ...]:
+    hint = f'For example {{"{key}": ["76.2 mm face_mill", "12.7 mm end_mill 4 teeth"]}}.'
+    listed = list(value) if isinstance(value, list | tuple) else None
+    if listed is None or len(listed) > MOST or any(not isinstance(text, str) for text in listed):
+        raise SetupError(f"{kind.name.capitalize()} must be a list of cutters.", hint)
+    try:
+        return tuple(dict.fromkeys(kept_cutter(text).kept() for text in listed))
+    except CutterError as error:
+        raise SetupError(str(error), hint) from None
+
+
 _CHECKS: Mapping[str, Callable[[str, SetupKey, Any], Value]] = {
     "length": _length,
     "count": _count,
     "choice": _choice,
     "flag": _flag,
     "names": _names,
+    "lengths": _lengths,
+    "cutters": _cutters,
 }
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from askew.engine.units import Habit, format_length, format_span
 
-Value = float | int | str | bool | tuple[str, ...]
+Value = float | int | str | bool | tuple[str, ...] | tuple[float, ...]
 Say = Callable[[float, str, float | None, Habit], str]
 """Turns a size into words: (value, "mm" or "slope", the length a slope is spoken over in mm, habit)."""
 

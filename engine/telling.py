@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from askew.engine.on_hand import listed_words
 from askew.engine.snapshot import Say, say_size
 from askew.engine.units import Habit, format_span
 from askew.knowledge import facts
@@ -101,6 +102,8 @@ class Teller:
         known = self.known.setup.get(key)
         if known is not None and known.kind == "length" and isinstance(value, int | float):
             return self.length(value)
+        if isinstance(value, tuple):
+            return listed_words(value, self.habit) or ", ".join(self.name(item) for item in value)
         if known is not None and str(value) in known.labels:
             return known.labels[str(value)]
         return self.name(value)

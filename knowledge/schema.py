@@ -144,7 +144,7 @@ class CommandKind(Table):
 class SetupKey(Table):
     """A fact about the job; lengths in mm."""
 
-    kind: Literal["length", "count", "choice", "flag", "names"]
+    kind: Literal["length", "count", "choice", "flag", "names", "lengths", "cutters"]
     name: Text
     ask: Text
     because: Text

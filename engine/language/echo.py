@@ -9,6 +9,7 @@ from importlib import resources
 from typing import Any
 
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
+from askew.engine.on_hand import listed_words
 from askew.engine.units import Habit, format_length, format_span
 
 _BOUNDS = {"at_least": "at least ", "at_most": "at most ", "about": "about "}
@@ -64,7 +65,8 @@ def _setup(fact: SetupFact, unit: Habit | None) -> str:
     if value is None:
         return f"{name}: none"
     if isinstance(value, tuple):
-        return f"{name}: {', '.join(item.replace('_', ' ') for item in value)}"
+        listed = listed_words(value, unit) or ", ".join(str(item).replace("_", " ") for item in value)
+        return f"{name}: {listed}"
     if isinstance(value, str):
         return f"{name}: {value.replace('_', ' ')}"
     if _row("setup", fact.key).get("kind") == "count":

@@ -51,6 +51,7 @@ class Message:
     clauses: list[Clause] = field(default_factory=list)
     taken: set[int] = field(default_factory=set)
     prepared: tuple[Quantity, ...] = ()
+    prepared_spots: tuple[Spot, ...] = ()
     all_names: frozenset[str] = frozenset()
     word_set: frozenset[str] = frozenset()
     _starts: list[int] = field(default_factory=list)
@@ -60,6 +61,7 @@ class Message:
         """Index phrases and quantities by place, so that long messages stay cheap."""
         self.spots.sort(key=lambda spot: (spot.start, spot.end))
         self.prepared = tuple(self.quantities)
+        self.prepared_spots = tuple(self.spots)
         self._starts = [spot.start for spot in self.spots]
         self._heads = [quantity.head for quantity in self.quantities]
         self.word_set = frozenset(self.words.values())
@@ -68,7 +70,7 @@ class Message:
     def without(self, gone: Callable[[Quantity], bool]) -> Message:
         """Return the message as it was prepared, with some of its quantities set aside."""
         kept = [replace(quantity, junk=True) if gone(quantity) else quantity for quantity in self.prepared]
-        return Message(self.text, self.tokens, self.words, kept, self.spots, self.clauses)
+        return Message(self.text, self.tokens, self.words, kept, list(self.prepared_spots), self.clauses)
 
     def said(self, start: int, end: int) -> str:
         """Return the person's own words from token `start` up to token `end`."""
@@ -102,6 +104,14 @@ class Message:
         ids = {id(quantity) for quantity in gone}
         self.quantities = [quantity for quantity in self.quantities if id(quantity) not in ids]
         self._heads = [quantity.head for quantity in self.quantities]
+
+    def settle(self, start: int, end: int) -> None:
+        """Mark tokens as understood, and let nothing else be made of the phrases and quantities in them."""
+        self.take(start, end)
+        self.drop([q for q in self.quantities if start <= q.head < end])
+        self.spots = [spot for spot in self.spots if not start <= spot.start < end]
+        self._starts = [spot.start for spot in self.spots]
+        self.all_names = frozenset(spot.name for spot in self.spots)
 
     def mask(self, start: int, end: int) -> int:
         """Return the words between two tokens as a bit mask, with "qty" where a measured value stands."""

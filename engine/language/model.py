@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from askew.engine.observations import Observation, Reading
 from askew.engine.units import Habit
 
-SetupValue = float | int | str | bool | tuple[str, ...] | None
+SetupValue = float | int | str | bool | tuple[str, ...] | tuple[float, ...] | None
 
 
 @dataclass(frozen=True, slots=True)

@@ -59,7 +59,7 @@ class SetupOut(_Strict):
 
     kind: Literal["setup"] = "setup"
     key: str
-    value: Number | int | str | bool | tuple[str, ...] | None
+    value: Number | int | str | bool | tuple[str, ...] | tuple[Number, ...] | None
 
 
 class ActionOut(_Strict):

@@ -9,6 +9,7 @@ from askew.engine.language.choices import choices, instruments
 from askew.engine.language.lexicon import Spot, word_list
 from askew.engine.language.message import Message, is_value
 from askew.engine.language.model import Context
+from askew.engine.language.on_hand import on_hand
 from askew.engine.language.quantities import Quantity
 from askew.engine.language.values import large_unit, settle_comma, small_unit
 from askew.engine.observations import SetupFact
@@ -25,6 +26,7 @@ def setup_facts(message: Message, context: Context, habit: Habit | None) -> list
         NeedsAskingError: if a number has more than one meaning that matters.
     """
     facts = [
+        *on_hand(message, context, habit),
         *_passes(message),
         *_boxes(message, habit),
         *_lengths(message, habit),

@@ -41,7 +41,7 @@ from askew.engine.remedies.slip import (
 )
 from askew.engine.remedies.squaring_block import Block, squaring_block
 from askew.engine.remedies.tram import Head, Round, tram
-from askew.engine.remedies.ways import Tool
+from askew.engine.remedies.ways import Tool, tools_on_hand
 from askew.engine.remedies.workholding import Cause, clamp_force, jaw_lift
 from askew.engine.setup import Setup, machine_of, resolve
 from askew.engine.units import Habit, format_length, format_span
@@ -165,7 +165,9 @@ def _shim(case: Case) -> Fix:
     over = {"head": "sweep_diameter", "column": "travel", "vise": "bed_length", "jaw": "jaw_height"}[
         place.joint
     ]
-    fix = shim(case.source, case.mid, distance, over=case.facts[over], habit=case.habit)
+    fix = shim(
+        case.source, case.mid, distance, over=case.facts[over], on_hand=case.setup.leaves or None, habit=case.habit
+    )
     where = (
         f"Taken: {format_span(distance, case.habit)} from the shim to the far edge of the joint. "
         "Thickness scales with it."
@@ -273,8 +275,7 @@ def _plan(case: Case) -> Fix:
     if case.source == "axis_skew":
         # A jaw set off by the same slope makes the ends square; the sides then follow the jaw.
         return swing_vise(-case.mid, facts["jaw_width"], habit=case.habit)
-    small = Tool(facts["small_cutter_diameter"], "end_mill")
-    tools = list(dict.fromkeys((case.tool(0.25), small, Tool(2.0 * small.diameter, "end_mill"))))
+    tools = tools_on_hand(case.setup) or _usual_tools(case)
     # A talk cannot wait a second: fewer draws, and the corrections are left to the command.
     draws = {source: values[:_TALK_DRAWS] for source, values in case.draws().items()}
     answer = plan(
@@ -293,6 +294,12 @@ def _plan(case: Case) -> Fix:
         Cost(best.minutes, "", ("grip", "cutter")),
         {"minutes": best.minutes, "together": best.together},
     )
+
+
+def _usual_tools(case: Case) -> list[Tool]:
+    """Return the cutter in use, a small end mill and one twice as large."""
+    small = Tool(case.facts["small_cutter_diameter"], "end_mill")
+    return list(dict.fromkeys((case.tool(0.25), small, Tool(2.0 * small.diameter, "end_mill"))))
 
 
 def _stress(case: Case) -> Fix:

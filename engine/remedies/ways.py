@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from askew.engine.on_hand import kept_cutter
 from askew.engine.remedies.result import RemedyError, positive
 from askew.engine.setup import Setup, resolve
 
@@ -84,6 +85,22 @@ class Tool:
         speed = SPEEDS[facts["material"] or "mild_steel"][1 if self.carbide else 0]
         turns = min(1000.0 * speed / (math.pi * self.diameter), _FASTEST_SPINDLE[facts["machine"]])
         return min(turns * self.edges * self.tooth_feed, _FASTEST_FEED[facts["machine"]])
+
+
+def tools_on_hand(setup: Setup) -> list[Tool]:
+    """Return the cutters that the person has, the one in use among them; empty where nobody said."""
+    if not setup.cutters:
+        return []
+    listed = [kept_cutter(text) for text in setup.cutters]
+    tools = [Tool(cutter.diameter, cutter.kind, cutter.teeth, cutter.carbide) for cutter in listed]
+    in_use = setup.cutter_diameter
+    if in_use is not None and setup.cutter_kind in _TEETH and not any(_same(in_use, t) for t in tools):
+        tools.insert(0, Tool(in_use, str(setup.cutter_kind)))
+    return list(dict.fromkeys(tools))
+
+
+def _same(diameter: float, tool: Tool) -> bool:
+    return abs(diameter - tool.diameter) < 0.01 * diameter
 
 
 @dataclass(frozen=True, slots=True)

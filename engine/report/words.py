@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import Any, NamedTuple
 
+from askew.engine.on_hand import listed_words
 from askew.engine.seam import HeardOut, SizeOut
 from askew.engine.story import CaseStory
 from askew.engine.units import Habit, format_length, format_slope, format_span
@@ -149,7 +150,8 @@ def setup_value(key: str, value: Any, habit: Habit) -> str:
         return "yes" if value else "no"
     if isinstance(value, list | tuple):
         instruments = load().instruments
-        return ", ".join(instruments[v].name if v in instruments else spaced(str(v)) for v in value)
+        names = (instruments[v].name if v in instruments else spaced(str(v)) for v in value)
+        return listed_words(value, habit) or ", ".join(names)
     if kind.kind == "length" and isinstance(value, int | float):
         return format_length(float(value), habit) if key == "tolerance" else format_span(float(value), habit)
     if isinstance(value, str):

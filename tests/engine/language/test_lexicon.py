@@ -38,7 +38,7 @@ def test_setup_keys_and_choices_agree() -> None:
             assert set(choices) == set(setup[key]["choices"]), key
         else:
             assert set(choices) == {"true", "false"}, key
-    said = set(rows["lengths"]) | set(rows["choices"]) | {"passes", "instruments"}
+    said = set(rows["lengths"]) | set(rows["choices"]) | {"passes", "instruments", "cutters", "leaves"}
     assert set(setup) <= said
 
 

@@ -1,0 +1,86 @@
+"""What lies ready at the bench, said in shop words."""
+
+from __future__ import annotations
+
+import pytest
+
+from askew.engine.language import Context, read
+from askew.engine.observations import SetupFact
+
+THOU = 0.0254
+
+LEAVES: tuple[tuple[str, tuple[float, ...]], ...] = (
+    ("I have leaves of 1, 2, 3, 5 and 10 thou", tuple(THOU * n for n in (1, 2, 3, 5, 10))),
+    ("shims 0.05 0.1 0.2 mm", (0.05, 0.1, 0.2)),
+    ("shim stock: 10 thou, 2 thou, 5 thou", tuple(THOU * n for n in (2, 5, 10))),
+    ("I've got shim stock in .002 and .005 in", (2 * THOU, 5 * THOU)),
+)
+CUTTERS: tuple[tuple[str, tuple[str, ...]], ...] = (
+    ("I have a 3 inch face mill and a half inch end mill", ("76.2 mm face_mill", "12.7 mm end_mill")),
+    ("cutters: 80 mm face mill, 20 mm end mill", ("80 mm face_mill", "20 mm end_mill")),
+    (
+        "I've got a 50mm face mill and 12 and 16 mm 4 flute carbide end mills",
+        ("50 mm face_mill", "12 mm end_mill carbide 4 teeth", "16 mm end_mill carbide 4 teeth"),
+    ),
+    ("I have a 2 in fly cutter and end mills of 1/2 and 3/4 in",
+     ("50.8 mm fly_cutter", "12.7 mm end_mill", "19.05 mm end_mill")),
+    ("cutters on hand: 2 in face mill", ("50.8 mm face_mill",)),
+)  # fmt: skip
+
+
+def _setup(text: str, context: Context | None = None) -> dict[str, object]:
+    return {fact.key: fact.value for fact in read(text, context).facts if isinstance(fact, SetupFact)}
+
+
+@pytest.mark.parametrize(("text", "wanted"), LEAVES)
+def test_leaves_are_heard_in_mm(text: str, wanted: tuple[float, ...]) -> None:
+    heard = read(text)
+    assert _setup(text) == {"leaves": pytest.approx(wanted)}
+    assert len(heard.facts) == 1
+    assert not heard.unread
+
+
+@pytest.mark.parametrize(("text", "wanted"), CUTTERS)
+def test_cutters_are_heard_with_their_size_and_kind(text: str, wanted: tuple[str, ...]) -> None:
+    heard = read(text)
+    assert _setup(text) == {"cutters": wanted}
+    assert len(heard.facts) == 1
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "put a 5 thou shim and a 2 thou shim under the vise",
+        "i have shims from 1 to 10 thou",  # does not say which
+        "i have a knee mill and a 100 mm face mill",  # the one in use
+        "swapped the 3 inch face mill for a half inch end mill",
+        "12 thou out of square with a 3 inch face mill and 4 thou with a half inch end mill",
+        "2 thou shim slides under the front parallel",
+    ],
+)
+def test_what_was_used_or_done_is_no_list(text: str) -> None:
+    assert not {"leaves", "cutters"} & set(_setup(text))
+
+
+def test_an_answer_needs_no_noun() -> None:
+    assert _setup("1 2 5 10 thou", Context(asked="leaves")) == {
+        "leaves": pytest.approx([THOU, 2 * THOU, 5 * THOU, 10 * THOU])
+    }
+    assert _setup("1,2,5 thou", Context(asked="leaves"))["leaves"] == pytest.approx((THOU, 2 * THOU, 5 * THOU))
+    assert _setup("none", Context(asked="leaves")) == {"leaves": ()}
+    assert _setup("80 mm face mill and 16 mm end mill", Context(asked="cutters")) == {
+        "cutters": ("80 mm face_mill", "16 mm end_mill")
+    }
+
+
+def test_a_unit_left_out_is_asked_for() -> None:
+    heard = read("I have leaves of 1, 2 and 5")
+    assert not heard.facts
+    assert heard.question is not None
+    restated = read(heard.question.restated[0])
+    assert restated.facts == (SetupFact("leaves", restated.facts[0].value, "thou", restated.facts[0].words),)  # type: ignore[union-attr]
+
+
+def test_they_stand_beside_other_facts() -> None:
+    text = "bench mill, I have a dial indicator and a square. shims of 1, 2 and 5 thou. cutters: 2 in face mill"
+    assert set(_setup(text)) == {"machine", "instruments", "leaves", "cutters"}
