@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from askew.cli.exits import USAGE, Refusal
@@ -87,7 +88,7 @@ def add_shim(parser: argparse.ArgumentParser) -> None:
         "--leaf",
         action="append",
         metavar="LENGTH",
-        help="a leaf on hand; give it once for each size (default: a common set)",
+        help="a leaf on hand; give it once for each size (default: those told in the chat, else a common set)",
     )
     parser.add_argument("--most", type=int, default=4, metavar="N", help="largest number of leaves")
     parser.add_argument("--need", metavar="LENGTH", help="what may be left over the same length")  # fmt: skip
@@ -101,16 +102,31 @@ def work_shim(args: argparse.Namespace, sizes: Sizes) -> Fix:
     if over <= 0:
         raise Refusal("The length it is over must be more than zero.", USAGE)
     need = sizes.maybe(args.need, "need")
-    return shim(
+    leaves, taken = _leaves(args, sizes)
+    fix = shim(
         args.source.replace("-", "_"),
         out / over,
         sizes.mm(args.hinge, "distance to the hinge edge"),
         over=over,
-        on_hand=sizes.several(args.leaf, "leaf") if args.leaf else None,
+        on_hand=leaves,
         need=None if need is None else need / over,
         most=args.most,
         habit=sizes.habit,
     )
+    return replace(fix, steps=(*fix.steps, taken)) if taken else fix
+
+
+def _leaves(args: argparse.Namespace, sizes: Sizes) -> tuple[tuple[float, ...] | None, str]:
+    """Return the leaves to make the shim from, None for a common set, and a sentence on where they are from."""
+    from askew.cli.chat.bench import kept_on_bench
+    from askew.engine.on_hand import listed_words
+
+    if args.leaf:
+        return sizes.several(args.leaf, "leaf"), ""
+    kept = kept_on_bench("leaves")
+    if kept:
+        return kept, f"Leaves on hand, as told in the chat: {listed_words(kept, sizes.habit)}."
+    return None, "Leaves of a common set, since none were named. --leaf names yours."
 
 
 def add_vise(parser: argparse.ArgumentParser) -> None:

@@ -223,8 +223,10 @@ def _fact(key: str, value: str) -> Any:
         return value
     if kind.kind == "flag":
         return {"yes": True, "true": True, "no": False, "false": False}.get(value.lower(), value)
-    if kind.kind == "names":
-        return value.split(",")
+    if kind.kind in ("names", "cutters"):
+        return [item.strip() for item in value.split(",")]
+    if kind.kind == "lengths":
+        return [_length(item) for item in value.split(",")]
     return _length(value)
 
 

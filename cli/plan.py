@@ -15,6 +15,7 @@ from askew.cli.worked import add_json, caution_texts, print_json, show
 if TYPE_CHECKING:
     from askew.engine.remedies.plan import Outlook, Plan
     from askew.engine.remedies.ways import Tool
+    from askew.engine.setup import Setup
 
 _CAUTIONS = ("clamp_for_cut", "less_grip", "eye_protection", "no_gloves", "no_climb_on_slack")
 _DRAWS = 600
@@ -31,7 +32,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--tool",
         action="append",
         metavar="TOOL",
-        help='a cutter on hand, like "3in face_mill carbide" or "20mm end_mill 4 teeth"; once for each',
+        help='a cutter on hand, like "3in face_mill carbide" or "20mm end_mill 4 teeth"; once for each '
+        "(default: those of the case, else those told in the chat)",
     )
     parser.add_argument(
         "--case", type=Path, metavar="FILE", help="the machine and the part as this case has them"
@@ -75,9 +77,7 @@ def run(args: argparse.Namespace) -> int:
     setup = setup_from(args, sizes, case.setup if case else None)
     samples = case.samples(_DRAWS) if case else usual(_DRAWS, setup)
     try:
-        tools = [_tool(text, sizes) for text in args.tool or ()] or _usual_tools(
-            setup.value("cutter_diameter")
-        )
+        tools, taken = _chosen_tools(args, sizes, setup)
         answer = plan(
             samples,
             setup,
@@ -92,6 +92,7 @@ def run(args: argparse.Namespace) -> int:
         return print_json(_plan_json(answer))
     habit = sizes.habit
     lines = list(plan_lines(answer, habit))
+    lines += [taken] if taken else []
     if case is None:
         lines.append("No case was given, so this is a usual machine of its kind that nobody has measured.")
     show("the plan", [("", lines)], _CAUTIONS, replace(view, habit=habit))
@@ -104,27 +105,30 @@ def _tool(text: str, sizes: Sizes) -> Tool:
     Raises:
         Refusal: The words name no cutter.
     """
+    from askew.engine.on_hand import CutterError, read_cutter
     from askew.engine.remedies.ways import Tool
 
-    kind, carbide, teeth, rest = "end_mill", False, None, []
-    words = text[:80].lower().replace("-", "_").split()
-    while words:
-        word = words.pop(0)
-        if word in ("end_mill", "face_mill", "shell_mill", "fly_cutter"):
-            kind = word
-        elif word in ("end", "face", "shell", "fly") and words and words[0] in ("mill", "cutter"):
-            kind = f"{word}_{words.pop(0)}"
-        elif word in ("carbide", "hss"):
-            carbide = word == "carbide"
-        elif word.isdigit() and words and words[0] in ("teeth", "tooth", "flutes", "flute"):
-            teeth, _ = int(word), words.pop(0)
-        else:
-            rest.append(word)
-    if not rest:
-        raise Refusal(
-            f"{text[:80]!r} names no cutter; write its diameter and kind, like 3in face_mill.", USAGE
-        )
-    return Tool(sizes.mm(" ".join(rest), "cutter"), kind, teeth=teeth, carbide=carbide)
+    try:
+        cutter = read_cutter(text, lambda words: sizes.mm(words, "cutter"))
+    except CutterError as error:
+        raise Refusal(str(error), USAGE) from None
+    return Tool(cutter.diameter, cutter.kind, teeth=cutter.teeth, carbide=cutter.carbide)
+
+
+def _chosen_tools(args: argparse.Namespace, sizes: Sizes, setup: Setup) -> tuple[list[Tool], str]:
+    """Return the cutters to choose from, and where they are from: named here, told in the talk, or usual ones."""
+    from askew.cli.chat.bench import kept_on_bench
+    from askew.engine.remedies.ways import tools_on_hand
+
+    if args.tool:
+        return [_tool(text, sizes) for text in args.tool], ""
+    if setup.cutters:
+        return tools_on_hand(setup), "Cutters: those that the case tells of."
+    kept = kept_on_bench("cutters")
+    if kept:
+        return tools_on_hand(setup.having(cutters=kept)), "Cutters: those on hand, as told in the chat."
+    taken = "Cutters: the one in use and a small end mill, since none were named. --tool names yours."
+    return _usual_tools(setup.value("cutter_diameter")), taken
 
 
 def _usual_tools(diameter: float) -> list[Tool]:

@@ -12,6 +12,7 @@ from askew.engine.observations import Observation, SetupFact
 from askew.engine.remedies.advise import Advice, advise
 from askew.engine.remedies.arithmetic import handy
 from askew.engine.remedies.result import RemedyError
+from askew.engine.remedies.shims import PLACES
 from askew.engine.remedies.tram import Round
 from askew.engine.seam import ProofOut
 from askew.engine.standing import Standing
@@ -112,6 +113,12 @@ def how_to_fix(about: str | None, standing: Standing, unit: Habit) -> tuple[list
     return lines, mend
 
 
+def made_from(mend: Mend) -> str | None:
+    """Return the setup key of what lies on the bench that a fix is made from; None where it needs nothing such."""
+    shimmed = load().remedies[mend.remedy].arithmetic == "shim" and any(s in PLACES for s in mend.sources)
+    return "leaves" if shimmed else None
+
+
 def _hardly(promised: Sequence[ProofOut], standing: Standing) -> bool:
     """Say whether a fix would leave most of the complaint, as far as is believed."""
     wanted = [proof for proof in promised if proof.goal is not None]
@@ -200,12 +207,12 @@ def _assumed(remedy: str, standing: Standing, unit: Habit) -> list[str]:
     return [f"No tolerance was told; {format_length(standing.tolerance, unit)} is assumed. Say yours to change it."]
 
 
-def live_with(standing: Standing, unit: Habit) -> list[str]:
-    """Return how to cut within tolerance with the machine as it stands."""
+def live_with(standing: Standing, unit: Habit) -> tuple[list[str], str | None]:
+    """Return how to cut within tolerance with the machine as it stands, and the setup key of what it chooses from."""
     known = load()
     served = [n.source for n in standing.numbers]
     if not served:
-        return ["Say what came out wrong first; then I can reckon with what is known of the machine."]
+        return ["Say what came out wrong first; then I can reckon with what is known of the machine."], None
     # A squareness, flatness or step is planned for; what bends, slips or has slack has a way round of its own.
     plans = [id_ for id_, remedy in known.remedies.items() if remedy.arithmetic == "plan"]
     rank = {id_: min((served.index(s) for s in known.remedies[id_].serves if s in served), default=99) for id_ in plans}
@@ -213,8 +220,9 @@ def live_with(standing: Standing, unit: Habit) -> list[str]:
     source = next((s for s in served if s in known.remedies[remedy].serves), served[0])
     advice = _advice(source, remedy, standing, unit)
     if isinstance(advice, str):
-        return [advice]
+        return [advice], None
     head = "To cut it within tolerance with the machine as it is now believed to be:"
     # The first line is the remedy's own name; the plan says for itself which way of cutting it means.
     lines = [head, *(advice.lines[1:] if source in PLANNED else advice.lines), *_assumed(remedy, standing, unit)]
-    return [*lines, *(f"Take care: {known.cautions[id_].text}" for id_ in advice.cautions if id_ in known.cautions)]
+    lines += [f"Take care: {known.cautions[id_].text}" for id_ in advice.cautions if id_ in known.cautions]
+    return lines, "cutters" if source in PLANNED else None

@@ -25,7 +25,7 @@ from askew.engine.mend import from_json as mend_from_json
 from askew.engine.mend import to_json as mend_to_json
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
 from askew.engine.planner.available import available
-from askew.engine.questions import COMPLAINT
+from askew.engine.questions import COMPLAINT, question_about
 from askew.engine.record.disk import undisturbed
 from askew.engine.record.journal import BadRecord, Journal, NotSaved, Record
 from askew.engine.record.migrate import bring_forward, load_renames, vocabulary
@@ -33,7 +33,7 @@ from askew.engine.record.turns import facts_of, local_day
 from askew.engine.record.turns import standing as standing_turns
 from askew.engine.safe import BadJson, safe, strict_json
 from askew.engine.said import LineError, Said, check_range, parse
-from askew.engine.seam import ErrorOut, HeardOut, Turn
+from askew.engine.seam import ErrorOut, HeardOut, QuestionOut, Turn
 from askew.engine.setup import Setup, SetupError, checked
 from askew.engine.standing import Standing, stand
 from askew.engine.story import Event
@@ -78,6 +78,8 @@ class Consultation:
         self._standing: Standing | None = None
         self._told: frozenset[str] = frozenset()
         self._restated: tuple[str, ...] = ()
+        self._worked_out: tuple[Command, str] | None = None
+        self._besides: str | None = None
         turns, told = bring_forward(
             standing_turns(journal.records), vocabulary(self.knowledge), load_renames()
         )
@@ -247,7 +249,7 @@ class Consultation:
         An answer needs no repetition ("13 thou"), but a sentence that says by itself what it speaks of is not
         an answer to something else.
         """
-        question, pending = self.standing.question, self._pending()
+        question, pending = self._question(), self._pending()
         tries: list[tuple[str | None, tuple[str, ...]]] = [(None, self._restated)]
         if question is not None and question.setup != COMPLAINT:
             tries.append((question.setup, tuple(question.options or ()) or self._restated))
@@ -342,6 +344,11 @@ class Consultation:
             *more,
             *self._tricks(facts),
         ]
+        told, self._besides = {fact.key for fact in facts if isinstance(fact, SetupFact)}, None
+        if self._worked_out is not None and self._worked_out[1] in told:
+            request, self._worked_out = self._worked_out[0], None
+            # What was worked out with the usual leaves or cutters is worked out with the person's own.
+            says += self._work_out(request)
         turn = self._turn(facts, unread, [line for line in says if line])
         self._sum_up(turn)
         if turn.closed and self.keeper is not None:
@@ -417,7 +424,7 @@ class Consultation:
         with undisturbed():
             self._save("undo", {"turns": turns})
             del self._kept[-turns:]
-            self._asked = None
+            self._asked = self._worked_out = self._besides = None
             self._standing, self._restated = None, ()
 
     def _command(self, text: str, command: Command, unit: Habit | None) -> Turn:
@@ -436,28 +443,45 @@ class Consultation:
 
     def _requested(self, request: Command) -> Turn:
         """Answer a request that carries a sentence of its own."""
+        self._worked_out = self._besides = None
+        says = self._work_out(request)
+        if self._worked_out is not None:
+            key = self._worked_out[1]
+            self._besides = None if self.setup.known(key) or key in self.case.dont_know else key
+        return self._turn((request,), (), says)
+
+    def _work_out(self, request: Command) -> list[str]:
+        """Return what a request comes to; remember what lies on the bench that it goes by."""
         # the arithmetic of remedies is wanted only now: it would make every start slower
         from askew.engine import ahead  # noqa: PLC0415
 
+        goes_by: str | None = None
         if request.id == "what_if":
             facts = read(request.argument or "", self._context(None, ())).facts
             says = ahead.what_if(facts, self.standing, self.unit)
         elif request.id == "live_with":
-            says = ahead.live_with(self.standing, self.unit)
+            says, goes_by = ahead.live_with(self.standing, self.unit)
         else:
             says, asked = ahead.how_to_fix(answers.meant(request.argument), self.standing, self.unit)
             if asked is not None:
                 self._asked = asked
+                goes_by = ahead.made_from(asked)
                 self._save("fix", {"mend": mend_to_json(asked)})
-        return self._turn((request,), (), says)
+        self._worked_out = (request, goes_by) if goes_by else None
+        return says
+
+    def _question(self) -> QuestionOut | None:
+        """The question to ask now: what lies on the bench for what was just worked out, else about the case."""
+        return question_about(self._besides) if self._besides is not None else self.standing.question
 
     def _aside(self, command: Command) -> tuple[Observation, ...]:
         """What a refusal without a name is about: the question or the check just asked for."""
-        pending, question = self._pending(), self.standing.question
+        pending, question = self._pending(), self._question()
         known = self.knowledge
         if command.argument in known.checks:
             return (command,)
-        if command.id == "dont_know":
+        if command.id == "dont_know" or (command.id == "skip" and pending is None and question is not None):
+            command = replace(command, id="dont_know")
             if question is not None:
                 return (replace(command, argument=question.setup),)
             if pending is None:
@@ -498,7 +522,7 @@ class Consultation:
             turn=len(self._kept),
             heard=[heard_out(fact) for fact in facts],
             unread=[safe(part)[:400] for part in unread],
-            question=standing.question,
+            question=self._question(),
             suspects=standing.suspects,
             cleared=standing.cleared,
             next=standing.next_out,

@@ -54,10 +54,11 @@ def question_for(case: Case, numbers: Sequence[Numbers]) -> QuestionOut | None:
     wanted = [
         key for key in _wanted(case, numbers) if not case.setup.known(key) and key not in case.dont_know
     ]
-    return _asked(wanted[0]) if wanted else None
+    return question_about(wanted[0]) if wanted else None
 
 
-def _asked(key: str) -> QuestionOut:
+def question_about(key: str) -> QuestionOut:
+    """Return the question for a setup fact."""
     kind = load().setup[key]
     options = [kind.labels.get(choice, choice) for choice in kind.choices] or None
     if kind.kind == "flag":

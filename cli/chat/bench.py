@@ -8,13 +8,15 @@ from typing import TYPE_CHECKING, Any
 
 from askew.cli.settings import NAME
 from askew.cli.speech import name_of
+from askew.engine.on_hand import listed_words
 from askew.engine.safe import BadJson, strict_json
+from askew.engine.units import Habit
 
 if TYPE_CHECKING:
     from askew.engine.seam import Turn
     from askew.knowledge.load import Knowledge
 
-KEPT = ("machine", "instruments", "jaw_width", "jaw_height", "bed_length", "square_blade")
+KEPT = ("machine", "instruments", "cutters", "leaves", "jaw_width", "jaw_height", "bed_length", "square_blade")
 """Setup keys that belong to the shop and not to the part."""
 NAMED = "named"
 """Key under which the machine's own name is kept, where it has a record."""
@@ -28,7 +30,7 @@ def bench_file() -> Path:
     return data_folder() / "bench.json"
 
 
-def read_bench(path: Path, known: Knowledge) -> dict[str, Any]:
+def read_bench(path: Path) -> dict[str, Any]:
     """Return what is kept; empty where there is nothing, or nothing usable."""
     try:
         with path.open("rb") as file:
@@ -37,9 +39,14 @@ def read_bench(path: Path, known: Knowledge) -> dict[str, Any]:
         return {}
     if not isinstance(kept, dict):
         return {}
-    good = {key: value for key, value in kept.items() if key in KEPT and _fits(key, value, known)}
+    good = {key: value for key, value in kept.items() if key in KEPT and _fits(key, value)}
     named = kept.get(NAMED)
     return {**good, NAMED: named} if isinstance(named, str) and NAME.fullmatch(named) else good
+
+
+def kept_on_bench(key: str) -> tuple[Any, ...]:
+    """Return the cutters or leaves that were told in the chat; empty where none were."""
+    return tuple(read_bench(bench_file()).get(key) or ())
 
 
 def learn(turn: Turn, kept: dict[str, Any]) -> dict[str, Any]:
@@ -59,15 +66,17 @@ def write_bench(path: Path, kept: dict[str, Any]) -> None:
         return
 
 
-def in_words(kept: dict[str, Any], known: Knowledge) -> str:
+def in_words(kept: dict[str, Any], known: Knowledge, habit: Habit | None) -> str:
     """Return what is kept as a few words."""
     parts = [kept[NAMED]] if NAMED in kept else []
-    for key in ("machine", "instruments"):
-        value = kept.get(key)
-        if isinstance(value, str):
-            parts.append(name_of(value, known))
-        elif value:
-            parts.append(", ".join(name_of(item, known) for item in value))
+    if "machine" in kept:
+        parts.append(name_of(kept["machine"], known))
+    if kept.get("instruments"):
+        parts.append(", ".join(name_of(item, known) for item in kept["instruments"]))
+    if kept.get("cutters"):
+        parts.append(str(listed_words(kept["cutters"], habit)))
+    if kept.get("leaves"):
+        parts.append(f"leaves of {listed_words(kept['leaves'], habit)}")
     return "; ".join(parts)
 
 
@@ -76,14 +85,11 @@ def as_line(kept: dict[str, Any]) -> str:
     return json.dumps({"setup": {key: value for key, value in kept.items() if key in KEPT}})
 
 
-def _fits(key: str, value: object, known: Knowledge) -> bool:
-    kind = known.setup.get(key)
-    if kind is None:
+def _fits(key: str, value: object) -> bool:
+    from askew.engine.setup import SetupError, checked  # the engine is there by then
+
+    try:
+        checked(key, value)
+    except SetupError:
         return False
-    if kind.kind == "choice":
-        return value in kind.choices
-    if kind.kind == "names":
-        return isinstance(value, list) and all(
-            isinstance(item, str) and item in known.instruments for item in value
-        )
-    return isinstance(value, int | float) and not isinstance(value, bool)
+    return True

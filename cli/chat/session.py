@@ -179,7 +179,7 @@ class Session:
     def _bench_words(self, loaded: Loaded) -> str:
         from askew.cli.chat import bench
 
-        return bench.in_words(bench.read_bench(bench.bench_file(), loaded.known), loaded.known)
+        return bench.in_words(bench.read_bench(bench.bench_file()), loaded.known, self.view.habit)
 
     # ---- the talk
 
@@ -252,7 +252,7 @@ class Session:
         from askew.cli.chat import bench
 
         path = bench.bench_file()
-        kept = bench.read_bench(path, self._case.known)
+        kept = bench.read_bench(path)
         learnt = bench.learn(turn, kept)
         if learnt != kept:
             bench.write_bench(path, learnt)
@@ -273,6 +273,7 @@ class Session:
             "unit": self._change_unit,
             "suggestions": self._suggest,
             "bench": lambda _: self._same_bench(),
+            "my_bench": lambda _: self._my_bench(),
             "machine": self._on_machine,
         }
         lines = does[word.id](rest)
@@ -337,7 +338,7 @@ class Session:
     def _same_bench(self) -> list[Line] | None:
         from askew.cli.chat import bench
 
-        kept = bench.read_bench(bench.bench_file(), self._case.known)
+        kept = bench.read_bench(bench.bench_file())
         if not kept:
             return wrap(
                 "Nothing about a bench is kept yet; say what mill and what instruments you have.", self.view
@@ -346,6 +347,12 @@ class Session:
             self._ahead += page(self._on_machine(kept[bench.NAMED]), self.view)
         self._say(bench.as_line(kept))
         return []
+
+    def _my_bench(self) -> list[Line]:
+        from askew.cli.chat import bench
+        from askew.cli.screens.bench import bench_screen
+
+        return bench_screen(bench.read_bench(bench.bench_file()), self._case.known, self.view)
 
     def _on_machine(self, name: str) -> list[Line]:
         """Put a new case on a machine, and keep its name for the next one."""
@@ -370,6 +377,6 @@ class Session:
         from askew.cli.chat import bench
 
         path = bench.bench_file()
-        kept = bench.read_bench(path, self._case.known)
+        kept = bench.read_bench(path)
         if {**kept, **learnt} != kept:
             bench.write_bench(path, {**kept, **learnt})

@@ -14,7 +14,9 @@ from askew.engine.units import Habit
 if TYPE_CHECKING:
     from askew.knowledge.load import Knowledge
 
-LocalId = Literal["explain", "help", "new", "unit", "keys", "show", "cleared", "suggestions", "bench", "machine"]
+LocalId = Literal[
+    "explain", "help", "new", "unit", "keys", "show", "cleared", "suggestions", "bench", "my_bench", "machine"
+]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,8 +97,15 @@ LOCAL: tuple[LocalWord, ...] = (
         "bench",
         "same bench",
         "same bench",
-        "Use the mill and the instruments of last time.",
+        "Use the mill, instruments, cutters and shim leaves of last time.",
         r"(?:the )?same (?:bench|machine|shop|setup as last time)",
+    ),
+    _word(
+        "my_bench",
+        "my bench",
+        "my bench",
+        "Show what is kept of the mill, instruments, cutters and shim leaves.",
+        r"(?:show |what(?:'s| is) (?:on )?)?(?:my|the) bench\??|show bench",
     ),
     _word("keys", "keys", "keys", "What the keys do.", r"keys|shortcuts"),
 )

@@ -137,11 +137,11 @@ def test_the_name_is_kept_with_the_bench_and_is_no_setup_fact() -> None:
     known = load()
     bench_file().parent.mkdir(parents=True, exist_ok=True)
     bench_file().write_text(json.dumps({"machine": "knee_mill", NAMED: "corner-mill"}))
-    kept = read_bench(bench_file(), known)
-    assert in_words(kept, known).startswith("corner-mill; ")
+    kept = read_bench(bench_file())
+    assert in_words(kept, known, None).startswith("corner-mill; ")
     assert json.loads(as_line(kept)) == {"setup": {"machine": "knee_mill"}}
     bench_file().write_text(json.dumps({NAMED: "../x"}))
-    assert read_bench(bench_file(), known) == {}
+    assert read_bench(bench_file()) == {}
 
 
 def test_the_chat_knows_the_word() -> None:
