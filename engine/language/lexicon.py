@@ -14,6 +14,7 @@ from rapidfuzz.distance import OSA
 _FUZZY_SCORE = 0.79
 _FUZZY_MARGIN = 0.1
 _FUZZY_TRIES = 40
+_SWAPPED = 0.74
 
 
 @lru_cache(maxsize=20_000)
@@ -75,6 +76,47 @@ class Meaning:
     complaint: bool = False
 
 
+Slot = Mapping[str, tuple[tuple[str, ...], ...]]
+"""What may stand in a slot of a phrase: stems by the first of them."""
+
+
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """A phrase of the lexicon: its stems, slots among them, its room and what it stands for."""
+
+    parts: tuple[str | Slot, ...]
+    room: str
+    name: str
+    plain: tuple[str, ...] | None
+
+    def ends(self, stems: Sequence[str], joined: Sequence[bool], place: int) -> set[int]:
+        """Return where the phrase may end when it begins at `place`; empty if it does not."""
+        if self.plain is not None:
+            end = place + len(self.plain)
+            fits = tuple(stems[place:end]) == self.plain and all(joined[place + 1 : end])
+            return {end} if fits else set()
+        ends = {place}
+        for part in self.parts:
+            ends = {stop for at in ends for stop in _stops(part, stems, joined, at, place)}
+        return ends
+
+
+def _stops(
+    part: str | Slot, stems: Sequence[str], joined: Sequence[bool], at: int, place: int
+) -> Iterable[int]:
+    """Yield where one stem or slot ends that begins at `at`, in a phrase that begins at `place`."""
+    if at >= len(stems) or (at > place and not joined[at]):
+        return
+    if isinstance(part, str):
+        if stems[at] == part:
+            yield at + 1
+        return
+    for words in part.get(stems[at], ()):
+        end = at + len(words)
+        if tuple(stems[at:end]) == words and all(joined[at + 1 : end]):
+            yield end
+
+
 @dataclass(frozen=True, slots=True)
 class Spot:
     """A phrase found in a message: what it stands for, and its first and after-last token."""
@@ -91,7 +133,7 @@ class Lexicon:
     Attributes:
         bits: Bit of each word-concept.
         weights: Weight of each bit's position.
-        phrases: First stem to (stems, room, name), longest first. Phrases hide shorter ones in the same room.
+        phrases: First stem to the phrases that may begin with it. Phrases hide shorter ones in the same room.
         meanings: Readings, signs and actions.
         starters: Bit of a word to the (meaning, way) pairs that need it first.
         vocabulary: All stems that are known, the everyday ones included.
@@ -103,7 +145,7 @@ class Lexicon:
 
     bits: Mapping[str, int]
     weights: Mapping[int, float]
-    phrases: Mapping[str, tuple[tuple[tuple[str, ...], str, str], ...]]
+    phrases: Mapping[str, tuple[Phrase, ...]]
     meanings: Mapping[str, Meaning]
     starters: Mapping[int, tuple[tuple[Meaning, Way], ...]]
     vocabulary: frozenset[str]
@@ -141,15 +183,29 @@ def _macros() -> Mapping[str, tuple[str, ...]]:
     return {name: tuple(_items(text)) for name, text in _words_file()["macros"].items()}
 
 
-def _spread(phrase: str) -> Iterable[str]:
-    """Yield a phrase once for each meaning of each name in braces."""
-    before, brace, rest = phrase.partition("{")
-    if not brace:
-        yield phrase
-        return
-    name, _, after = rest.partition("}")
-    for word in _macros()[name]:
-        yield from _spread(before + word + after)
+@cache
+def _slots() -> Mapping[str, Slot]:
+    """Return the phrases of each name in braces by their first stem."""
+    made: dict[str, Slot] = {}
+    for name, phrases in _macros().items():
+        slot: dict[str, list[tuple[str, ...]]] = {}
+        for phrase in phrases:
+            stems = _stems(phrase)
+            slot.setdefault(stems[0], []).append(stems)
+        made[name] = {first: tuple(dict.fromkeys(found)) for first, found in slot.items()}
+    return made
+
+
+def _parts(phrase: str) -> tuple[str | Slot, ...]:
+    """Return the stems of a phrase, with what may stand in each slot."""
+    parts: list[str | Slot] = []
+    while phrase:
+        before, brace, rest = phrase.partition("{")
+        parts.extend(_stems(before))
+        name, _, phrase = rest.partition("}") if brace else ("", "", "")
+        if brace:
+            parts.append(_slots()[name])
+    return tuple(parts)
 
 
 @cache
@@ -180,19 +236,25 @@ class _Builder:
 
     def __init__(self) -> None:
         self.bits: dict[str, int] = {"qty": 1}
-        self.phrases: dict[str, list[tuple[tuple[str, ...], str, str]]] = {}
+        self.phrases: dict[str, list[Phrase]] = {}
         self.vocabulary: set[str] = set()
 
     def bit(self, name: str) -> int:
         return self.bits.setdefault(name, 1 << len(self.bits))
 
     def add(self, room: str, name: str, phrases: Iterable[str]) -> None:
-        for phrase in (spread for item in phrases for spread in _spread(item)):
-            stems = _stems(phrase)
-            if not stems:
+        for item in phrases:
+            parts = _parts(item)
+            if not parts:
                 continue
-            self.phrases.setdefault(stems[0], []).append((stems, room, name))
-            self.vocabulary.update(stems)
+            plain = tuple(part for part in parts if isinstance(part, str))
+            phrase = Phrase(parts, room, name, plain if len(plain) == len(parts) else None)
+            for first in (parts[0],) if isinstance(parts[0], str) else parts[0]:
+                self.phrases.setdefault(first, []).append(phrase)
+            self.vocabulary.update(plain)
+            for part in parts:
+                if not isinstance(part, str):
+                    self.vocabulary.update(word for found in part.values() for words in found for word in words)
 
     def way(self, text: str) -> Way:
         must: list[int] = []
@@ -237,9 +299,10 @@ def lexicon() -> Lexicon:
     _setup(build, table("setup.toml"))
     asked = table("commands.toml")
     commands = tuple((name, asked[name]["words"]) for name in asked["order"])
-    everyday = {stem(word) for word in table("common.toml")["words"].split()}
+    everyday = {stem(word) for text in table("common.toml").values() for word in text.split()}
     shop: dict[int, list[str]] = {}
-    for known in sorted(build.vocabulary):
+    spellings = {other for other, usual in _forms()[1].items() if stem(usual) in build.vocabulary}
+    for known in sorted(build.vocabulary | spellings):
         if len(known) >= 4 and known.isalpha():
             shop.setdefault(len(known), []).append(known)
     usual = dict.fromkeys(action_words, 1.5)
@@ -255,10 +318,7 @@ def lexicon() -> Lexicon:
     return Lexicon(
         bits=build.bits,
         weights=weights,
-        phrases={
-            first: tuple(sorted(found, key=lambda item: -len(item[0])))
-            for first, found in build.phrases.items()
-        },
+        phrases={first: tuple(found) for first, found in build.phrases.items()},
         meanings=meanings,
         starters={bit: tuple(ways) for bit, ways in starters.items()},
         vocabulary=frozenset(build.vocabulary | everyday),
@@ -266,7 +326,7 @@ def lexicon() -> Lexicon:
         implies={name: tuple(_items(text)) for name, text in words["implies"].items()},
         commands=commands,
         senses={
-            word: frozenset(name for stems, _, name in found if len(stems) == 1)
+            word: frozenset(phrase.name for phrase in found if phrase.plain == (word,))
             for word, found in build.phrases.items()
         },
     )
@@ -346,11 +406,14 @@ def _nearest_known(word: str) -> str | None:
     """Return the shop word that a misspelt word is most likely meant for, or None if that is not clear."""
     lex = lexicon()
     first, second, found = 0.0, 0.0, None
+    letters = sorted(word)
     for size in range(len(word) - 1, len(word) + 2):
         for known in lex.shop.get(size, ()):
             if known[0] != word[0] and known[-1] != word[-1]:
                 continue
             score = OSA.normalized_similarity(word, known, score_cutoff=0.6)
+            if size == len(word) and score >= _SWAPPED and letters == sorted(known):
+                score = 1 - (1 - score) / 2  # fingers swap letters more often than they miss them
             if score > first:
                 if found is None or not _alike(found, known):
                     second = first
@@ -359,7 +422,20 @@ def _nearest_known(word: str) -> str | None:
                 second = score
     if found is None or first < _FUZZY_SCORE or first - second < _FUZZY_MARGIN:
         return None
-    return found
+    return _forms()[1].get(found, found)
+
+
+@lru_cache(maxsize=4096)
+def run_together(word: str) -> int | None:
+    """Return where two shop words were run together in one, as in "clamprise"; None if they were not."""
+    if len(word) < 7 or not word.isalpha() or len(word) > 24 or stem(word) in lexicon().vocabulary:
+        return None
+    if _nearest_known(word) is not None or _nearest_known(stem(word)) is not None:
+        return None
+    for at in range(len(word) - 3, 2, -1):
+        if all(len(half) >= 3 and lexicon().senses.get(stem(half)) for half in (word[:at], word[at:])):
+            return at
+    return None
 
 
 def _alike(one: str, two: str) -> bool:
@@ -390,13 +466,16 @@ def respell(stems: Sequence[str], typed: Sequence[str] | None = None) -> list[st
     return made
 
 
-def find(stems: Sequence[str], joined: Sequence[bool], at: Sequence[int]) -> list[Spot]:
+def find(
+    stems: Sequence[str], joined: Sequence[bool], at: Sequence[int], leading: frozenset[int]
+) -> list[Spot]:
     """Find all phrases of the lexicon.
 
     Args:
         stems: The words of the message.
         joined: For each word, True when nothing but a space or hyphen parts it from the word before.
         at: Token index of each word.
+        leading: Tokens that lead on to a number, as the "in" of "at the foot in 25": no phrase ends with them.
 
     Returns:
         Spots in token indices. Within one room a phrase hides the shorter ones inside it.
@@ -404,10 +483,10 @@ def find(stems: Sequence[str], joined: Sequence[bool], at: Sequence[int]) -> lis
     lex = lexicon()
     rooms: dict[str, list[tuple[int, int, str]]] = {}
     for place, first in enumerate(stems):
-        for phrase, room, name in lex.phrases.get(first, ()):
-            end = place + len(phrase)
-            if end <= len(stems) and tuple(stems[place:end]) == phrase and all(joined[place + 1 : end]):
-                rooms.setdefault(room, []).append((place, end, name))
+        for phrase in lex.phrases.get(first, ()):
+            for end in phrase.ends(stems, joined, place):
+                if end == place + 1 or at[end - 1] not in leading:
+                    rooms.setdefault(phrase.room, []).append((place, end, phrase.name))
     spots: list[Spot] = []
     for found in rooms.values():
         reach, longest = -1, (0, 0)

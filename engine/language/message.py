@@ -7,14 +7,26 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
-from askew.engine.language.lexicon import Spot, dialect, find, joining, lexicon, respell, stem, word_list
+from askew.engine.language.lexicon import (
+    Spot,
+    dialect,
+    find,
+    joining,
+    lexicon,
+    respell,
+    run_together,
+    stem,
+    word_list,
+)
 from askew.engine.language.quantities import Quantity, scan
 from askew.engine.language.tokens import Token, tokenize
 from askew.engine.units import UNITS, Habit
 
 # mm. Nobody reports an error larger than this: it tells the error in "15 thou over 3 inches" from the length.
 MOST_QUANTITIES = 150
-LARGEST_VALUE = Decimal("6.6")
+LARGEST_VALUE = Decimal("3.3")
+
+_LEADING_TO_A_NUMBER = {"in", "on", "at"}
 
 _HARD = {".": 0.7, ";": 0.7, "!": 0.7, "?": 0.7}
 _SOFT = {",": 0.25, ":": 0.1, "(": 0.2, ")": 0.2}
@@ -188,7 +200,7 @@ _DIRECTIONS = {
 
 def is_value(quantity: Quantity) -> bool:
     """Tell whether a quantity can be an error that was measured, by its size and by how it is introduced."""
-    if quantity.junk or quantity.box or quantity.plus_minus or quantity.pronoun:
+    if quantity.junk or quantity.box or quantity.plus_minus or quantity.pronoun or quantity.length:
         return False
     if quantity.unit in UNITS and UNITS[quantity.unit].kind == "angle":
         return abs(quantity.value * UNITS[quantity.unit].size) < Decimal("0.2")
@@ -197,8 +209,10 @@ def is_value(quantity: Quantity) -> bool:
         return abs(mm) <= LARGEST_VALUE and not (
             quantity.span and quantity.unit in ("in", "mm", "ft", "cm", "m") and abs(mm) >= 2
         )
-    if (quantity.decimals and abs(quantity.value) >= 20) or abs(quantity.value) >= 150:
-        return False  # a whole size, as read from a caliper, or half a turn
+    if quantity.decimals and abs(quantity.value) >= (2 if quantity.decimals > 1 else 20):
+        return False  # a whole size, as read from a caliper
+    if abs(quantity.value) >= 150:
+        return False  # half a turn
     return not quantity.span or abs(quantity.value) < 3
 
 
@@ -206,6 +220,8 @@ def is_span(quantity: Quantity) -> bool:
     """Tell whether a quantity can be the length that something was taken over."""
     if quantity.junk or quantity.box or quantity.plus_minus or quantity.value <= 0:
         return False
+    if quantity.length:
+        return True
     mm = quantity.mm
     if mm is not None:
         return mm >= 2 and (quantity.span or mm > LARGEST_VALUE)
@@ -217,7 +233,7 @@ def prepare(text: str) -> Message:
     usual = dialect()
     tokens = [
         replace(token, text=usual[token.text]) if token.kind == "word" and token.text in usual else token
-        for token in tokenize(text)
+        for token in _parted(tokenize(text))
     ]
     at = [index for index, token in enumerate(tokens) if token.kind != "mark"]
     stems = respell([stem(tokens[index].text) for index in at], [tokens[index].text for index in at])
@@ -226,15 +242,22 @@ def prepare(text: str) -> Message:
         or all(tokens[between].text in ("-", "'") for between in range(at[place - 1] + 1, at[place]))
         for place in range(len(at))
     ]
-    spots = find(stems, joined, at)
+    scanned = scan(tokens, MOST_QUANTITIES)
+    begins = {quantity.head for quantity in scanned if tokens[quantity.head].kind == "number"}
+    leading = frozenset(
+        index for index in at if index + 1 in begins and tokens[index].text in _LEADING_TO_A_NUMBER
+    )
+    spots = find(stems, joined, at, leading)
     quantities = []
     extras: list[Spot] = []
     around: dict[int, list[Spot]] = {}
     for spot in spots:
         for index in range(spot.start, spot.end):
             around.setdefault(index, []).append(spot)
-    for found in scan(tokens, MOST_QUANTITIES):
+    for place, found in enumerate(scanned):
         quantity, extra = _corner_angle(found, tokens)
+        if place and _taken_over(quantity, scanned[place - 1], tokens):
+            quantity = replace(quantity, span=True, length=True)
         if quantity.unit is None and any(
             _names_a_thing(spot, quantity) for spot in around.get(quantity.start, ())
         ):
@@ -243,10 +266,22 @@ def prepare(text: str) -> Message:
         if extra is not None:
             extras.append(extra)
     owner = {index: quantity for quantity in quantities for index in range(quantity.start, quantity.end)}
-    spots = [spot for spot in spots if not _swallowed(spot, owner)] + extras
+    spots = [spot for spot in spots if not _swallowed(spot, owner) and not _in_a_tool(spot, around)] + extras
     message = Message(text, tokens, dict(zip(at, stems, strict=True)), quantities, spots)
     message.clauses = _clauses(message)
     return message
+
+
+def _parted(tokens: list[Token]) -> Iterable[Token]:
+    """Yield the tokens, words that were run together as two."""
+    for token in tokens:
+        at = run_together(token.text) if token.kind == "word" else None
+        if at is None:
+            yield token
+            continue
+        cut = token.start + at
+        yield replace(token, text=token.text[:at], end=cut)
+        yield Token("word", token.text[at:], cut, token.end)
 
 
 def _names_a_thing(spot: Spot, quantity: Quantity) -> bool:
@@ -258,6 +293,20 @@ def _names_a_thing(spot: Spot, quantity: Quantity) -> bool:
     )
 
 
+_TOOL_WORDS = {"needle", "square_tool", "straight_edge", "block", "parallel", "paper", "square", "square_on_table"}
+
+
+def _in_a_tool(spot: Spot, around: Mapping[int, list[Spot]]) -> bool:
+    """Tell whether a phrase is only part of the name of an instrument, as the "finger" of "finger dti"."""
+    return spot.name not in _TOOL_WORDS and any(
+        tool.name.startswith("tool:")
+        and tool.start <= spot.start
+        and spot.end <= tool.end
+        and tool.end - tool.start > spot.end - spot.start
+        for tool in around.get(spot.start, ())
+    )
+
+
 def _swallowed(spot: Spot, owner: Mapping[int, Quantity]) -> bool:
     """Tell whether a phrase is only part of a quantity, like the "foot" of "thou per foot"."""
     if spot.name.startswith(("in_", "choice:material")) or spot.name == "nothing":
@@ -266,6 +315,19 @@ def _swallowed(spot: Spot, owner: Mapping[int, Quantity]) -> bool:
     if spot.name in ("open", "closed"):
         return any(quantity is not None and not quantity.junk for quantity in owners)
     return all(quantity is not None and quantity is owners[0] and not quantity.junk for quantity in owners)
+
+
+def _taken_over(quantity: Quantity, before: Quantity, tokens: list[Token]) -> bool:
+    """Tell whether a bare number is the length that the one right before it was taken over: "2 thou in 3"."""
+    return (
+        quantity.unit is None
+        and not quantity.junk
+        and quantity.value > 0
+        and quantity.start - before.end <= 1
+        and is_value(before)
+        and not quantity.signed
+        and tokens[quantity.head - 1].text in ("in", "over", "per", "across", "on")
+    )
 
 
 def _corner_angle(quantity: Quantity, tokens: list[Token]) -> tuple[Quantity, Spot | None]:

@@ -53,7 +53,7 @@ def _sentences(tokens: Sequence[Token]) -> Iterator[tuple[int, int]]:
 
 
 def _said(message: Message, start: int, end: int) -> set[str]:
-    return {token.text.replace("'", "") for token in message.tokens[start:end]}
+    return {token.text.removesuffix("'s").replace("'", "") for token in message.tokens[start:end]}
 
 
 def _none(message: Message, start: int, end: int, key: str) -> SetupFact | None:

@@ -41,6 +41,7 @@ class Quantity:
         worded: Said in words only.
         head: Index of the first token of the number itself.
         span: It follows "over", "across", "in" or the like.
+        length: It can only be the length that something was taken over.
         plus_minus: It was given as "+-".
         per: The length in mm it was taken over when said as a slope.
         junk: It is a feed, a price, a count of something else.
@@ -61,6 +62,7 @@ class Quantity:
     worded: bool = False
     head: int = 0
     span: bool = False
+    length: bool = False
     plus_minus: bool = False
     per: Decimal | None = None
     junk: bool = False

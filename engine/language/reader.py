@@ -191,6 +191,9 @@ def _try(trial: Trial, context: Context) -> None:
     carried: Meaning | None = None
     waiting: Group | None = None
     for group in divide(message, asked):
+        if waiting is not None and _says_nothing(message, group):
+            _answer(trial, group, carried, asked, context)  # a length or a direction by the way
+            continue
         taken_up, reading = joined(trial, waiting, group, context)
         if not taken_up and waiting is not None and waiting.meaning is not None and waiting.meaning.complaint:
             add(
@@ -248,6 +251,15 @@ def _try(trial: Trial, context: Context) -> None:
         if sign is not None and not any(isinstance(fact, Reading | Sign) for fact in facts):
             message.take(0, len(message.tokens))
             facts.insert(0, sign)
+
+
+def _says_nothing(message: Message, group: Group) -> bool:
+    """Tell whether a group is neither about something nor the number of what was named before it."""
+    return (
+        group.meaning is None
+        and "nothing" not in message.names(group.start, group.end)
+        and not any(is_value(quantity) for quantity in message.within(group.start, group.end))
+    )
 
 
 def _brief(message: Message) -> bool:
