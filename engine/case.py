@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING, Any
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
 from askew.engine.setup import ON_THE_BENCH, Setup
 from askew.knowledge.load import load
+from askew.knowledge.schema import Check
 
 if TYPE_CHECKING:
     from askew.engine.mend import Mend
@@ -124,20 +125,36 @@ class Case:
         """The setup in force."""
         return self.now.setup
 
-    @property
+    @cached_property
     def complaint(self) -> Evidence | None:
-        """What came out wrong: the first complaint, with its latest number for the latest cut."""
+        """What came out wrong: the first complaint, with its number for the latest cut.
+
+        What is taken away at the bench (dirt, warmth) is part of what came out wrong: the number stays that of
+        the cut as it was first measured, with its latest reading in that state.
+        """
+        told = self._complaints
+        if not told or not _numbered(told[-1]):
+            return told[-1] if told else None
+        of_cut = [e for e in told if _numbered(e) and e.cut == told[-1].cut]
+        return [e for e in of_cut if e.situation.instances == of_cut[0].situation.instances][-1]
+
+    @property
+    def latest(self) -> Evidence | None:
+        """The complaint as it reads now: told last of the latest cut."""
+        return self._complaints[-1] if self._complaints else None
+
+    @cached_property
+    def _complaints(self) -> tuple[Evidence, ...]:
+        """Every telling of what the case is about that has a number; the first one, where none has."""
         kinds = load().readings
         told = [e for e in self.evidence if isinstance(e.fact, Reading) and kinds[e.fact.id].complaint]
         if not told:
-            return None
+            return ()
         # what was found on the cut part comes before what was found while it was still clamped
         first = next((e for e in told if kinds[e.fact.id].of == "cut"), told[0])
         same = [e for e in self.evidence if e.fact.id == first.fact.id]
-        numbered = [e for e in same if isinstance(e.fact, Reading) and e.fact.value is not None]
-        if self.before is not None:
-            numbered = [e for e in numbered if e.when < self.before]
-        return numbered[-1] if numbered else first
+        numbered = tuple(e for e in same if _numbered(e) and (self.before is None or e.when < self.before))
+        return numbered or (first,)
 
     def filled(self, setup: Setup) -> Setup:
         """Return a setup of the past with what was told only later and not known then."""
@@ -152,6 +169,10 @@ class Case:
         return {}
 
 
+def _numbered(evidence: Evidence) -> bool:
+    return isinstance(evidence.fact, Reading) and evidence.fact.value is not None
+
+
 def tell(
     case: Case, facts: Iterable[Observation], asked: str | None = None, mended: Iterable[str] = ()
 ) -> Case:
@@ -164,11 +185,13 @@ def tell(
         mended: Sources that what was done is the fix of: from the first action on they are as a fix leaves them.
     """
     facts, mended = tuple(facts), tuple(mended)
+    check = load().checks.get(asked or "")
     for fact in facts:
         if mended and isinstance(fact, Action):
             case, mended = replace(case, now=_mended(case.now, mended)), ()
-        case = replace(_TELL[type(fact)](case, fact), when=case.when + 1)
-    check = load().checks.get(asked or "")
+        tell_one = _TELL[type(fact)]
+        more = (check,) if isinstance(fact, Reading) else ()
+        case = replace(tell_one(case, fact, *more), when=case.when + 1)
     if (
         asked
         and check
@@ -210,10 +233,10 @@ def _tell_setup(case: Case, fact: SetupFact) -> Case:
     return replace(case, changed=case.when) if changed else case
 
 
-def _tell_reading(case: Case, fact: Reading) -> Case:
+def _tell_reading(case: Case, fact: Reading, asked: Check | None = None) -> Case:
     kind = load().readings[fact.id]
     case = _implied(case, fact.id, kind.implies)
-    if kind.of == "cut" and not kind.implies and _of_a_new_cut(case, fact):
+    if kind.of == "cut" and not kind.implies and _of_a_new_cut(case, fact, asked):
         case = act(case, "recut")
     situation = measured(case) if kind.of == "cut" else case.now
     case = replace(case, evidence=(*case.evidence, Evidence(fact, situation, case.when, case.cuts)))
@@ -223,12 +246,14 @@ def _tell_reading(case: Case, fact: Reading) -> Case:
 
 AT_THE_BENCH = frozenset({"cleaned", "cooled", "locked"})
 """Actions after which a part is as often measured again as it stands as it is cut again."""
+FOR_A_CHECK = AT_THE_BENCH | {"regripped", "bar_removed", "block_gripped"}
+"""Actions that other checks bring with them; a part is not cut anew for their sake."""
 
 
-def _of_a_new_cut(case: Case, fact: Reading) -> bool:
+def _of_a_new_cut(case: Case, fact: Reading, asked: Check | None) -> bool:
     """Say whether a reading of the cut, taken before, is now of a new one: something was done in between.
 
-    After what is done at the bench (cleaning, cooling) the same number again is of the same cut, and another
+    Where the reading was asked for, by a check that cuts nothing, it is of the part as it lies there. After what is done at the bench (cleaning, cooling) the same number again is of the same cut, and another
     number of a new one, or of the same one measured properly: either way what was redrawn made the difference.
     """
     before = [
@@ -240,6 +265,8 @@ def _of_a_new_cut(case: Case, fact: Reading) -> bool:
     if not numbered or case.changed <= numbered[-1].when:
         return False
     done = {done.id for done in case.done if done.when > numbered[-1].when}
+    if asked is not None and fact.id in asked.gives and done <= FOR_A_CHECK:
+        return any(load().actions[action].recuts for action in asked.first)
     if done and done <= AT_THE_BENCH and isinstance(numbered[-1].fact, Reading):
         return not _same(numbered[-1].fact, fact)
     return True
@@ -253,8 +280,8 @@ def _same(a: Reading, b: Reading) -> bool:
 
 
 @cache
-def _measuring() -> frozenset[str]:
-    """Sources that act when the part is measured, not when it is cut."""
+def measuring() -> frozenset[str]:
+    """Return the sources that act when the part is measured, not when it is cut."""
     known = load().sources
     return frozenset(id_ for id_, source in known.items() if source.group == "measuring") | {"heat_growth"}
 
@@ -263,7 +290,7 @@ def measured(case: Case) -> Situation:
     """Return the situation of a reading of the cut: the cut's own, but measured as things are now."""
     instances, factors = dict(case.cut.instances), dict(case.cut.factors)
     now, odds = dict(case.now.instances), dict(case.now.factors)
-    for source in _measuring() & set(now):
+    for source in measuring() & set(now):
         instances[source], factors[source] = now[source], odds.get(source, 1.0)
     return Situation(case.cut.setup, tuple(sorted(instances.items())), tuple(sorted(factors.items())))
 

@@ -36,6 +36,8 @@ from askew.knowledge.load import load
 
 NAMED = 0.5
 """Probability from which a source that makes a tenth of the complaint is named in the verdict."""
+MUCH = 0.2
+"""Expected share of the complaint from which a source is named, in trouble or of usual size."""
 DOUBTFUL = 0.35
 """Probability of having been taken wrongly from which a reading is asked for again."""
 SUSPECTS_SHOWN = 12
@@ -195,29 +197,25 @@ class Standing:
 
     @cached_property
     def closed(self) -> bool:
-        """True once a new cut, after something was done, is within what was asked for."""
-        complaint = self.case.complaint
-        if complaint is None or not isinstance(complaint.fact, Reading) or complaint.fact.value is None:
+        """True once the complaint, after something was done, reads within what was asked for."""
+        latest = self.case.latest
+        if latest is None or not isinstance(latest.fact, Reading) or latest.fact.value is None:
             return False
         first = next(
             e
             for e in self.case.evidence
-            if e.fact.id == complaint.fact.id and isinstance(e.fact, Reading) and e.fact.value is not None
+            if e.fact.id == latest.fact.id and isinstance(e.fact, Reading) and e.fact.value is not None
         )
-        if first is complaint or self.case.changed <= first.when or complaint.fact.bound == "at_least":
+        if first is latest or self.case.changed <= first.when or latest.fact.bound == "at_least":
             return False
-        assert isinstance(first.fact, Reading) and first.fact.value is not None
         goal = self.goal
-        return goal is not None and abs(complaint.fact.value) <= goal
+        return goal is not None and abs(latest.fact.value) <= goal
 
     @cached_property
     def found(self) -> VerdictOut | None:
         """What it was, once the case is closed: the cause of what was wrong before, with the proof as evidence."""
-        complaint = self.case.complaint
-        if not self.closed or complaint is None:
-            return None
-        then = Standing(replace(self.case, before=complaint.when), self.unit)
-        if then.budget is None:
+        then = self.before_it_closed
+        if then is None or then.budget is None:
             return None
         explanations = then.outlook.explanations
         label = explanations.labels[int(np.argmax(explanations.chance))]
@@ -230,6 +228,14 @@ class Standing:
             remedies=[],
             verify=[],
         )
+
+    @cached_property
+    def before_it_closed(self) -> Standing | None:
+        """How a closed case stood, with all that is known now, before the reading that closed it; None while open."""
+        latest = self.case.latest
+        if not self.closed or latest is None:
+            return None
+        return Standing(replace(self.case, before=latest.when), self.unit)
 
     @cached_property
     def goal(self) -> float | None:
@@ -259,7 +265,9 @@ class Standing:
     def held(self, label: tuple[str, ...]) -> tuple[str, ...]:
         """Return the sources of a cause with whatever else makes a tenth of the complaint, the largest share first."""
         return tuple(
-            n.source for n in self.numbers if n.source in label or (n.probability >= NAMED and n.share >= 0.1)
+            n.source
+            for n in self.numbers
+            if n.source in label or (n.probability >= NAMED and n.share >= 0.1) or n.expected >= MUCH
         )
 
     @cached_property

@@ -11,6 +11,7 @@ from askew.engine.belief.assemble import Assembled
 from askew.engine.belief.columns import column_of, in_play, prior_of, size_of
 from askew.engine.belief.posterior import Posterior
 from askew.engine.belief.problem import Array
+from askew.engine.belief.shares import shares_of
 from askew.engine.case import Case, Situation
 from askew.engine.physics.linear import linear, signs_of, source_ids
 from askew.engine.planner.outlook import complaint_size, complaint_term, filled
@@ -32,7 +33,8 @@ class Numbers:
         source: Source id.
         probability: That it is in trouble.
         share: Signed fraction of the complaint that it makes if it is in trouble.
-        expected: The same times the probability of each size: its entry in the error budget.
+        expected: Signed fraction that it is expected to make, in trouble or of usual size: its entry in the error
+            budget.
         mid: Median size if in trouble; `low`, `high` its 90% interval.
         needed: Size that alone would explain the complaint; None where no size would.
         plausible: Largest plausible size.
@@ -54,49 +56,45 @@ class Numbers:
 
     @property
     def rank(self) -> float:
-        """Share of the complaint times probability."""
-        return abs(self.share) * self.probability
+        """Share of the complaint that it is expected to make."""
+        return abs(self.expected)
 
 
 def numbers(assembled: Assembled, posterior: Posterior) -> tuple[Numbers, ...]:
-    """Return the numbers of every source in play, the largest share times probability first."""
+    """Return the numbers of every source in play, the largest expected share first."""
     case = assembled.case
     situation = filled(case, case.complaint.situation if case.complaint else case.cut)
     effect = complaint_effect(case)
     size = complaint_size(case)
     known = load().sources
-    made = contributions(assembled, posterior)
+    made, expected = contributions(assembled, posterior)
     found = [
-        _numbers_of(id_, assembled, posterior, situation, float(effect[i]), size, made)
+        _numbers_of(id_, assembled, posterior, situation, float(effect[i]), size, made, expected)
         for i, id_ in enumerate(source_ids())
         if in_play(known[id_], situation.setup)
     ]
     return tuple(sorted(found, key=lambda n: (-n.rank, -n.probability, n.source)))
 
 
-def contributions(assembled: Assembled, posterior: Posterior) -> Array:
-    """Return what each column is expected to make of the complaint if it is in trouble, mm, (columns,).
+def contributions(assembled: Assembled, posterior: Posterior) -> tuple[Array, Array]:
+    """Return what each column is expected to make of the complaint, mm: where it is in trouble, and at all, (columns,).
 
     Over the leading explanations, each with its own signs of absolute values and with what the readings say of
     the numbers of the setup that are not known.
     """
-    size = posterior.blocks[0].base.problem.columns.size
-    total, weight = np.zeros(size + 1), np.full(size + 1, 1e-300)
+    size = len(assembled.columns)
     term = complaint_term(assembled.case)
+    troubled, weight, total, all_weight = np.zeros(size), np.full(size, 1e-300), np.zeros(size), 1e-300
     if term is None:
-        return total[:size]
+        return troubled, total
     for block in posterior.leading:
-        rows = assembled.rows([term], assembled.choice_of(block.base.problem))
-        plain, spread = (np.append(r[0], 0.0) for r in (rows.jacobian, rows.spread))
-        members = block.sets.shape[0]
-        for position, columns in enumerate(block.sets):
-            each = plain[columns] * block.mean[:, position]
-            if block.mean.shape[1] > members:
-                each = each + spread[columns] * block.mean[:, members + position]
-            np.add.at(total, columns, block.weight * each)
-            np.add.at(weight, columns, block.weight)
-    made: Array = (total / weight)[:size]
-    return made
+        made = shares_of(assembled, block, term)
+        held = (block.sets[:, :, None] == np.arange(size)).any(axis=0)
+        troubled += block.weight @ (held * made)
+        weight += block.weight @ held
+        total += block.weight @ made
+        all_weight += float(block.weight.sum())
+    return troubled / weight, total / all_weight
 
 
 def complaint_effect(case: Case) -> Array:
@@ -124,6 +122,7 @@ def _numbers_of(
     effect: float,
     complaint: float | None,
     made: Array,
+    expected: Array,
 ) -> Numbers:
     source = load().sources[id_]
     place = assembled.position.get(column_of(id_, situation))
@@ -134,19 +133,19 @@ def _numbers_of(
         mid, low, high, far = 0.0, -1.645 * usual.trouble, 1.645 * usual.trouble, PRIOR_REACH * usual.trouble
         if source.one_sided:
             mid, low = 0.6 * usual.trouble, 0.0
-        contribution = 0.0
+        contribution = overall = 0.0
     else:
         probability = float(min(max(posterior.trouble[place], 0.0), 1.0))
         weights, means, sds = posterior.size_of(place)
         ends = _quantiles(weights, means, sds, exact=probability > 0.03)
         low, mid, high = ends[1], ends[2], ends[3]
         far = max(abs(ends[0]), abs(ends[4]))
-        contribution = float(made[place])
+        contribution, overall = float(made[place]), float(expected[place])
     value = _signed_complaint(assembled.case)
-    share = contribution / value if value else 0.0
+    share, part = (contribution / value, overall / value) if value else (0.0, 0.0)
     needed = complaint / abs(effect) if complaint and abs(effect) > 1e-9 else None
     return Numbers(
-        id_, probability, share, share * probability, mid, low, high, needed, far, abs(effect) * far, old
+        id_, probability, share, part, mid, low, high, needed, far, abs(effect) * far, old
     )
 
 

@@ -17,7 +17,7 @@ import numpy as np
 from askew.engine.belief.columns import Column, column_of, in_play, prior_of, size_of, table
 from askew.engine.belief.hypotheses import Index
 from askew.engine.belief.problem import Array, Columns, Group, Problem, Rows, Soft
-from askew.engine.case import Case, Evidence, Situation
+from askew.engine.case import Case, Evidence, Situation, measuring
 from askew.engine.observations import Reading, Sign
 from askew.engine.physics.linear import OPTIONS, LinearRow, linear, signs_of, source_ids
 from askew.engine.physics.scatter import best_instrument, scatter
@@ -404,7 +404,7 @@ class Layout:
             return
         id_ = self.complaint.fact.id
         share = 1.0 if term.reading == id_ else MIRROR.get(id_, {}).get(term.reading or "", 0.0)
-        if share and term.situation.instances == self.complaint.situation.instances:
+        if share and _of_the_cut(term.situation) == _of_the_cut(self.complaint.situation):
             plain[self.position[Column(UNLISTED, 0)]] = share
 
     def rows(
@@ -453,6 +453,11 @@ def sign_key(name: str, situation: Situation) -> SignKey:
     if name == "step":
         parts = (*parts, "spindle_growth", "tool_pullout", "part_slip", "gib_play_z")
     return name, tuple(column_of(part, situation) for part in parts)
+
+
+def _of_the_cut(situation: Situation) -> tuple[tuple[str, int], ...]:
+    """What was in force for the cut itself: the same cut measured once more is the same complaint."""
+    return tuple(pair for pair in situation.instances if pair[0] not in measuring() and pair[1])
 
 
 def assemble(case: Case) -> Assembled:

@@ -121,6 +121,8 @@ def hollow_across(s: Scene, over: float) -> Number:
     f = s.facts
     face = s.arch(f["feed_axis"], over) + s.size("squeeze_share") * s["wall_squeeze"]
     bent = face - s["stress_bow"] - s["part_deflect"]
+    if f["passes"] > 1:
+        bent = bent + s.size("slip_beside_middle") * s["part_slip"]
     # one pass in and out leaves the table where it stands, so that its droop does not show
     return bent + _droop(s, over) if f["feed_axis"] == "y" and f["passes"] > 1 else bent
 
@@ -330,6 +332,18 @@ def fixed_jaw_square(s: Scene, over: float) -> Number:
 def jaw_run(s: Scene, over: float) -> Number:
     """Indicator along the fixed jaw."""
     return over * s["vise_skew"]
+
+
+@reading("axes_square")
+def axes_square(s: Scene, over: float) -> Number:
+    """The Y travel along a square set to the X travel, plus: going back drifts right."""
+    return over * (s["axis_skew"] + s.size("square_either_way") * s["square_error"])
+
+
+@reading("parallels_height")
+def parallels_height(s: Scene, _over: float) -> Number:
+    """Height of the front parallel over the back one."""
+    return s["parallels_uneven"]
 
 
 @reading("push_pull_x")

@@ -38,6 +38,8 @@ SHARES: Mapping[str, tuple[float, float]] = {
     "square_either_way": (0.0, 1.0),
     # a part creeps evenly from pass to pass (0), or slips at one joint (1)
     "slip_at_once": (0.0, 0.7),
+    # what a part that slips between passes leaves of it as hollow or crown: the middle stays with one side
+    "slip_beside_middle": (0.0, 0.4),
     # how a slack slide happens to lie during a reading, either way
     "slack_either_way": (0.0, 0.5),
 }

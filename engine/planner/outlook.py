@@ -13,6 +13,7 @@ from askew.engine.belief.assemble import Assembled, Term, limits_of, scatter_of
 from askew.engine.belief.columns import column_of
 from askew.engine.belief.posterior import Block, Posterior, predictions
 from askew.engine.belief.problem import Array
+from askew.engine.belief.shares import shares_of
 from askew.engine.case import Case, Situation
 from askew.engine.observations import Reading
 from askew.engine.planner.available import speaks_for
@@ -25,7 +26,9 @@ LEADING = 110
 BINS = 11
 EDGES = np.linspace(0.02, 0.98, BINS - 1)
 CONTRIBUTES = 0.25
-"""A source that makes this share of the complaint belongs to the cause."""
+"""A source in trouble that makes this share of the complaint belongs to the cause."""
+CONTRIBUTES_HEALTHY = 0.25
+"""The same for one of usual size."""
 
 Label = tuple[str, ...]
 
@@ -104,38 +107,30 @@ class Outlook:
         labels: dict[Label, int] = {}
         of: list[int] = []
         for block in self.blocks:
-            made = self._made(block)
-            for h in range(block.weight.size):
-                label = self._label(block.sets[:, h], made[:, h])
-                of.append(labels.setdefault(label, len(labels)))
+            for held, made in zip(block.sets.T, self._made(block), strict=True):
+                of.append(labels.setdefault(self._label(held, made), len(labels)))
         return Explanations(weight / weight.sum(), tuple(labels), np.array(of, dtype=np.intp))
 
     def _made(self, block: Block) -> Array:
-        """Return what each member of each set makes of the complaint, in its direction, mm, (most, h)."""
-        term, members = complaint_term(self.case), block.sets.shape[0]
+        """Return what each column makes of the complaint under each set, in its direction, mm, (h, columns)."""
+        term = complaint_term(self.case)
         if term is None:
-            return np.ones(block.sets.shape)
-        rows = self.assembled.rows([term], self.assembled.choice_of(block.base.problem))
-        plain, spread = (np.append(r[0], 0.0) for r in (rows.jacobian, rows.spread))
-        made = plain[block.sets] * block.mean[:, :members].T
-        if block.mean.shape[1] > members:
-            made = made + spread[block.sets] * block.mean[:, members:].T
+            return np.ones((block.weight.size, len(self.assembled.columns)))
+        made = shares_of(self.assembled, block, term)
         complaint = self.case.complaint
         fact = complaint.fact if complaint is not None else None
         directed = isinstance(fact, Reading) and fact.value is not None and fact.sign_known
         return made * np.sign(fact.value) if directed and fact.value else np.abs(made)  # type: ignore[union-attr]
 
-    def _label(self, members: np.ndarray, made: Array) -> Label:
-        n = len(self.assembled.columns)
-        found = [
-            (float(mm), self.assembled.columns[c].source)
-            for c, mm in zip(members, made, strict=True)
-            if c < n
-        ]
+    def _label(self, held: np.ndarray, made: Array) -> Label:
+        """Name the cause: what makes a good part of the complaint, in trouble or of usual size."""
         value = complaint_size(self.case)
-        floor = CONTRIBUTES * (value or max((size for size, _ in found), default=0.0))
-        named = sorted(((s, i) for s, i in found if s >= max(floor, 1e-12)), key=lambda x: (-x[0], x[1]))
-        return tuple(dict.fromkeys(i for _, i in named))
+        members = np.isin(np.arange(made.size), held)
+        top = float(made[members].max(initial=0.0)) if value is None else value
+        least = np.where(members, CONTRIBUTES, CONTRIBUTES_HEALTHY) * top
+        large = np.flatnonzero(made >= np.maximum(least, 1e-12))
+        named = sorted((-float(made[c]), self.assembled.columns[c].source) for c in large)
+        return tuple(dict.fromkeys(source for _, source in named))
 
     def information(self, density: Array) -> float:
         """Return the information about the cause in an outcome, nats.

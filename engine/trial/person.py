@@ -191,6 +191,10 @@ class Person:
             return self._contact(sign_id, at)
         if sign_id in ("chip_found", "dent_found"):
             return self._dirt(sign_id, at)
+        if sign_id == "plate_loose":  # over a jaw of usual height, and what a strip of paper goes into
+            return _yes(abs(at["jaw_plate_seat"]) * 40.0 > float(self.rng.normal(0.013, 0.003)))
+        if sign_id == "edge_worn":
+            return _yes(at["dull_edge"] > float(self.rng.normal(0.013, 0.003)))
         return _yes(self.rng.random() < self._points(sign_id, at))
 
     def _contact(self, sign_id: str, at: Moment) -> str:

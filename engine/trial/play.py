@@ -154,10 +154,12 @@ def _settled(standing: Standing, shop: Shop, policy: str) -> bool:
 
 def _judge(played: Played, shop: Shop, standing: Standing) -> None:
     ours = played.policy == OURS
+    # What was out and is gone, like dirt that was wiped away, is judged by what is said of it in the end.
+    standing = (standing.before_it_closed or standing) if ours else standing
     explanations = standing.outlook.explanations
     top = int(np.argmax(explanations.chance))
     played.sure = float(explanations.chance[top])
-    named = standing.named if ours else explanations.labels[top]
+    named = standing.held(explanations.labels[top]) if ours else explanations.labels[top]
     played.named = list(named)
     played.first = named[0] if named else (standing.numbers[0].source if standing.numbers else None)
     if not ours:

@@ -281,6 +281,8 @@ _MEASURE: Mapping[str, Callable[[Moment, float], float]] = {
     "fixed_jaw_travel": lambda m, z: z * (m.jaw - m["bed_tilt_y"] - m.travel_back),
     "fixed_jaw_square": lambda m, z: z * (m.jaw + m["square_error"]),
     "jaw_run": lambda m, d: d * m["vise_skew"],
+    "axes_square": lambda m, d: d * (m["axis_skew"] + m.luck["square_way"] * m["square_error"]),
+    "parallels_height": lambda m, _: m["parallels_uneven"],
     "push_pull_x": lambda m, _: m["gib_play_x"],
     "push_pull_y": lambda m, _: m["gib_play_y"],
     "push_pull_z": lambda m, _: m["gib_play_z"],
