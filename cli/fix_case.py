@@ -38,7 +38,7 @@ def work_remedy(args: argparse.Namespace, sizes: Sizes) -> int:  # noqa: ARG001 
         predicts = {name: list(pair) for name, pair in advice.predicts.items()}
         texts = caution_texts(advice.cautions)
         return print_json({"lines": list(advice.lines), "cautions": list(texts), "predicts": predicts})
-    show(advice.lines[0], [("", advice.lines[1:])], advice.cautions, view_from(args))
+    show(advice.title, advice.parts, advice.cautions, view_from(args))
     return OK
 
 
@@ -81,7 +81,7 @@ def work_proof(args: argparse.Namespace, sizes: Sizes) -> int:
         lines.append(said.sentence)
     if args.json:
         return print_json({"proof": asdict(found[0]), "judgement": asdict(said) if said else None})
-    show("proof", [("", lines)], (), view_from(args))
+    show("The proof", [("", lines)], (), view_from(args))
     return OK
 
 

@@ -113,7 +113,7 @@ def work_shim(args: argparse.Namespace, sizes: Sizes) -> Fix:
         most=args.most,
         habit=sizes.habit,
     )
-    return replace(fix, steps=(*fix.steps, taken)) if taken else fix
+    return replace(fix, assumed=(*fix.assumed, taken)) if taken else fix
 
 
 def _leaves(args: argparse.Namespace, sizes: Sizes) -> tuple[tuple[float, ...] | None, str]:

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from askew.engine.remedies.plan import Outlook, Plan
     from askew.engine.remedies.ways import Tool
     from askew.engine.setup import Setup
+    from askew.engine.units import Habit
 
 _CAUTIONS = ("clamp_for_cut", "less_grip", "eye_protection", "no_gloves", "no_climb_on_slack")
 _DRAWS = 600
@@ -62,8 +63,9 @@ def run(args: argparse.Namespace) -> int:
     """Find the ways and print them."""
     from askew.cli.view import view_from  # numpy and pydantic are not needed for --help
     from askew.engine.remedies.draws import usual
+    from askew.engine.remedies.parts import ASSUMED, merged
     from askew.engine.remedies.plan import Tolerances, plan
-    from askew.engine.remedies.plan_words import plan_lines
+    from askew.engine.remedies.plan_words import asked_line, plan_parts
 
     view = view_from(args)
     sizes = Sizes(view.habit)
@@ -91,11 +93,11 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         return print_json(_plan_json(answer))
     habit = sizes.habit
-    lines = list(plan_lines(answer, habit))
-    lines += [taken] if taken else []
+    assumed = [asked_line(answer, habit), *([taken] if taken else [])]
     if case is None:
-        lines.append("No case was given, so this is a usual machine of its kind that nobody has measured.")
-    show("the plan", [("", lines)], _CAUTIONS, replace(view, habit=habit))
+        assumed.append("No case was given, so this is a usual machine of its kind that nobody has measured.")
+    parts = merged([*plan_parts(answer, habit), (ASSUMED, tuple(assumed))])
+    show("How to hold the drawing", parts, _CAUTIONS, replace(view, habit=habit))
     return OK
 
 
@@ -128,14 +130,19 @@ def _chosen_tools(args: argparse.Namespace, sizes: Sizes, setup: Setup) -> tuple
     if kept:
         return tools_on_hand(setup.having(cutters=kept)), "Cutters: those on hand, as told in the chat."
     taken = "Cutters: the one in use and a small end mill, since none were named. --tool names yours."
-    return _usual_tools(setup.value("cutter_diameter")), taken
+    return _usual_tools(setup, sizes.habit), taken
 
 
-def _usual_tools(diameter: float) -> list[Tool]:
-    """Return the cutter in use and a small end mill."""
+def _usual_tools(setup: Setup, habit: Habit) -> list[Tool]:
+    """Return the cutter in use, or one that covers the face, and a small end mill."""
+    from askew.engine.remedies.arithmetic import handy
     from askew.engine.remedies.ways import Tool
 
-    return list(dict.fromkeys((Tool(diameter, "face_mill" if diameter > 40.0 else "end_mill"), Tool(16.0))))
+    diameter = setup.value("cutter_diameter")
+    diameter = diameter if setup.known("cutter_diameter") else handy(diameter, habit)
+    return list(
+        dict.fromkeys((Tool(diameter, "face_mill" if diameter > 40.0 else "end_mill"), Tool(handy(16.0, habit))))
+    )
 
 
 def _plan_json(answer: Plan) -> dict[str, Any]:

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from askew.cli.exits import OK
+from askew.engine.remedies.parts import ASSUMED, BEWARE, CARE, COSTS, PROOF, SHOWS, TO_DO, mark
 
 if TYPE_CHECKING:
     from askew.cli.view import View
@@ -27,12 +28,9 @@ def show_fix(fix: Fix, args: argparse.Namespace, view: View) -> int:
     """Print a fix and return the exit status."""
     if args.json:
         return print_json(fix_json(fix))
+    from askew.engine.remedies.advise import costs
     from askew.engine.units import format_length, format_span
 
-    cost = [f"About {fix.cost.minutes:.0f} min."] if fix.cost.minutes else []
-    cost += [f"Stiffness: {fix.cost.stiffness}"] if fix.cost.stiffness else []
-    if fix.cost.disturbs:
-        cost.append(f"Void afterwards: what was read of the {', the '.join(fix.cost.disturbs)}.")
     habit = view.habit
     proof = [
         f"{_name(e.reading)}: {format_length(e.low, habit)} to {format_length(e.high, habit)}"
@@ -42,11 +40,12 @@ def show_fix(fix: Fix, args: argparse.Namespace, view: View) -> int:
     show(
         fix.title,
         [
-            ("", fix.steps),
-            ("what the cut will show", fix.shows),
-            ("what proves it", proof),
-            ("what it costs", cost),
-            ("beware", fix.warnings),
+            (TO_DO, fix.steps),
+            (SHOWS, fix.shows),
+            (PROOF, proof),
+            (COSTS, [*([f"About {fix.cost.minutes:.0f} min."] if fix.cost.minutes else []), *costs(fix)]),
+            (BEWARE, fix.warnings),
+            (ASSUMED, fix.assumed),
         ],
         fix.cautions,
         view,
@@ -59,12 +58,12 @@ def show(title: str, parts: Sequence[tuple[str, Sequence[str]]], cautions: Seque
     from askew.cli.emit import emit
     from askew.cli.lines import Line, bullet, heading
 
-    lines: list[Line] = []
-    for label, sentences in [*parts, ("take care", caution_texts(cautions))]:
+    lines: list[Line] = heading(f"{title[0].upper()}{title[1:]}", view)
+    for label, sentences in [*parts, (CARE, caution_texts(cautions))]:
         if sentences:
-            lines += heading(label or title, view)
+            lines += heading(label, view) if label else []
             for number, sentence in enumerate(sentences, 1):
-                lines += bullet(sentence, view, mark="-" if label else f"{number}.")
+                lines += bullet(sentence, view, mark=mark(label, number))
     emit(lines[1:], view)
 
 

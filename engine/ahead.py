@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 import numpy as np
@@ -11,10 +12,12 @@ from askew.engine.mend import Mend, asked_fix, last_sweep, proof_out, rounds_of,
 from askew.engine.observations import Observation, SetupFact
 from askew.engine.remedies.advise import Advice, advise
 from askew.engine.remedies.arithmetic import handy
+from askew.engine.remedies.parts import ALONGSIDE, ASSUMED, CARE, PROOF, TO_DO, laid_out, merged
 from askew.engine.remedies.result import RemedyError
 from askew.engine.remedies.shims import PLACES
 from askew.engine.remedies.tram import Round
 from askew.engine.seam import ProofOut
+from askew.engine.setup import Setup
 from askew.engine.standing import Standing
 from askew.engine.units import Habit, format_length, format_span
 from askew.knowledge.load import load
@@ -30,8 +33,16 @@ IN_ONE_GO = frozenset({"regripped", "cleaned", "bar_removed"})
 """Actions that are made together once the vise is open."""
 BY_TOLERANCE = frozenset({"tram", "nod", "hollow_work", "cooling", "squaring_block", "plan"})
 """Reckonings that go by what the part may be out."""
-PLANNED = frozenset({"tram", "nod", "lean_side", "lean_fore", "table_slope", "saddle_slope", "table_droop"})
-"""Sources that the plan of cutting weighs; other ways round are steps of their own."""
+UNTOLD = (
+    "sweep_diameter", "bed_length", "travel", "jaw_height", "jaw_width", "part_depth", "part_height",
+    "small_cutter_diameter",
+)  # fmt: skip
+"""Lengths that a remedy goes by, told or not."""
+GUESSED = {
+    "shim": ("bed_length", "jaw_height"), "jaw_lift": ("part_depth", "part_height"),
+    "hollow_work": ("part_depth", "part_height"), "clamp_force": ("part_depth",),
+}  # fmt: skip
+"""Those that are said to be guessed where a reckoning goes by them and nobody told."""
 
 SHOWN = (
     "face_out_of_square",
@@ -94,23 +105,37 @@ def how_to_fix(about: str | None, standing: Standing, unit: Habit) -> tuple[list
     if isinstance(advice, str):
         return [advice], None
     needless = bool(advice.fix and advice.fix.steps and advice.fix.steps[0].startswith("Leave it"))
+    guessed = _guessed(remedy, advice, standing.case.setup, unit)
+    assumed = (ASSUMED, (*guessed, *_assumed(remedy, standing, unit)))
     if needless:
-        return [*advice.lines[:2], *_assumed(remedy, standing, unit)], None
-    lines = list(advice.lines)
-    if standing.verdict is None and standing.next is not None:
-        lines.insert(0, "It is not settled yet; a check comes first. If it is so:")
+        return [advice.title, *laid_out([(TO_DO, advice.lines[1:2]), assumed])], None
     more = alongside(standing, [source])
-    if more:
-        wanted = [f"{known.remedies[remedy_for(s)].name} (for {known.sources[s].short})" for s in more]
-        lines.append(f"In the same go, since it costs little: {'; '.join(wanted)}.")
-    lines += _assumed(remedy, standing, unit)
     mend = asked_fix(source, remedy, standing)
     promised = proof_out(mend, standing.case, unit)
-    lines += [f"Proof: {proof.says[0].lower()}{proof.says[1:]}" for proof in promised]
-    if _hardly(promised, standing):
-        lines.append("By itself this would leave most of what you complained of.")
-    lines += [f"Take care: {known.cautions[id_].text}" for id_ in advice.cautions if id_ in known.cautions]
+    hardly = ("By itself this would leave most of what you complained of.",) if _hardly(promised, standing) else ()
+    parts = [
+        *advice.parts,
+        assumed,
+        (ALONGSIDE, tuple(_in_one_go(more))),
+        (PROOF, (*(proof.says for proof in promised), *hardly)),
+        (CARE, tuple(known.cautions[id_].text for id_ in advice.cautions if id_ in known.cautions)),
+    ]
+    lines = [advice.title, *laid_out(merged(parts))]
+    if standing.verdict is None and standing.next is not None:
+        lines.insert(0, f"It is not settled yet; a check comes first. If it is {known.sources[source].short}:")
     return lines, mend
+
+
+def _in_one_go(sources: Sequence[str]) -> list[str]:
+    """Return the remedies of lesser suspects, each once, with what it is for."""
+    known, wanted = load(), dict[str, list[str]]()
+    for source in sources:
+        wanted.setdefault(remedy_for(source), []).append(known.sources[source].short)
+    return [f"{_capital(known.remedies[id_].name)}, for {' and '.join(names)}." for id_, names in wanted.items()]
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def made_from(mend: Mend) -> str | None:
@@ -173,9 +198,9 @@ def _advice(source: str, remedy: str, standing: Standing, unit: Habit) -> Advice
         name = load().sources[source].short
         return f"{name[0].upper()}{name[1:]} does not come into it here."
     axis = "y" if load().remedies[remedy].arithmetic == "nod" else "x"
-    setup = standing.case.setup
-    if not setup.known("sweep_diameter"):
-        swept = swept_over(standing.case, axis) or handy(setup.value("sweep_diameter"), unit)
+    setup = _in_round_inches(standing.case.setup, unit)
+    if not standing.case.setup.known("sweep_diameter"):
+        swept = swept_over(standing.case, axis) or setup.value("sweep_diameter")
         setup = setup.having(sweep_diameter=swept)
     rounds = [Round(snug, tight) for snug, tight in rounds_of(standing.case, axis, setup.value("sweep_diameter"))]
     try:
@@ -185,6 +210,32 @@ def _advice(source: str, remedy: str, standing: Standing, unit: Habit) -> Advice
         )  # fmt: skip
     except RemedyError as error:
         return str(error)
+
+
+def _in_round_inches(setup: Setup, unit: Habit) -> Setup:
+    """Return a setup whose untold lengths are such as the person has, where they do not follow from told ones."""
+    if unit != "in":
+        return setup
+    told = {value for value in setup.told().values() if isinstance(value, float)}
+    untold = {key: setup.value(key) for key in UNTOLD if not setup.known(key)}
+    return setup.having(
+        **{key: handy(value, unit) for key, value in untold.items() if value is not None and value not in told}
+    )
+
+
+def _guessed(remedy: str, advice: Advice, setup: Setup, unit: Habit) -> list[str]:
+    """Return the untold lengths of the part and the vise that stand in what is said, for the person to put right."""
+    text, taken, names = " ".join(advice.lines), _in_round_inches(setup, unit), load().setup
+    sizes = {
+        names[key].name: format_span(taken.value(key), unit)
+        for key in GUESSED.get(load().remedies[remedy].arithmetic or "", ())
+        if not setup.known(key) and taken.value(key) not in setup.told().values()
+    }
+    return [
+        f"The {name} is taken as {size}. Say yours to change it."
+        for name, size in sizes.items()
+        if re.search(rf"(?<![0-9.]){re.escape(size)}\b", text)
+    ]
 
 
 def _as_swept(standing: Standing, axis: str, rounds: Sequence[Round]) -> dict[str, np.ndarray]:
@@ -221,8 +272,12 @@ def live_with(standing: Standing, unit: Habit) -> tuple[list[str], str | None]:
     advice = _advice(source, remedy, standing, unit)
     if isinstance(advice, str):
         return [advice], None
+    # The plan says for itself which way of cutting it means; another way round has a name and minutes.
+    planned = bool(advice.fix and advice.fix.parts)
     head = "To cut it within tolerance with the machine as it is now believed to be:"
-    # The first line is the remedy's own name; the plan says for itself which way of cutting it means.
-    lines = [head, *(advice.lines[1:] if source in PLANNED else advice.lines), *_assumed(remedy, standing, unit)]
-    lines += [f"Take care: {known.cautions[id_].text}" for id_ in advice.cautions if id_ in known.cautions]
-    return lines, "cutters" if source in PLANNED else None
+    parts = [
+        *advice.parts,
+        (ASSUMED, tuple(_assumed(remedy, standing, unit))),
+        (CARE, tuple(known.cautions[id_].text for id_ in advice.cautions if id_ in known.cautions)),
+    ]
+    return [head if planned else advice.title, *laid_out(merged(parts))], "cutters" if planned else None

@@ -31,6 +31,7 @@ from askew.engine.record.journal import BadRecord, Journal, NotSaved, Record
 from askew.engine.record.migrate import bring_forward, load_renames, vocabulary
 from askew.engine.record.turns import facts_of, local_day
 from askew.engine.record.turns import standing as standing_turns
+from askew.engine.remedies.parts import differing
 from askew.engine.safe import BadJson, safe, strict_json
 from askew.engine.said import LineError, Said, check_range, parse
 from askew.engine.seam import ErrorOut, HeardOut, QuestionOut, Turn
@@ -79,6 +80,7 @@ class Consultation:
         self._told: frozenset[str] = frozenset()
         self._restated: tuple[str, ...] = ()
         self._worked_out: tuple[Command, str] | None = None
+        self._worked_lines: list[str] = []
         self._besides: str | None = None
         turns, told = bring_forward(
             standing_turns(journal.records), vocabulary(self.knowledge), load_renames()
@@ -249,12 +251,16 @@ class Consultation:
         An answer needs no repetition ("13 thou"), but a sentence that says by itself what it speaks of is not
         an answer to something else.
         """
-        question, pending = self._question(), self._pending()
+        question, pending = self.standing.question, self._pending()
         tries: list[tuple[str | None, tuple[str, ...]]] = [(None, self._restated)]
         if question is not None and question.setup != COMPLAINT:
             tries.append((question.setup, tuple(question.options or ()) or self._restated))
         if pending is not None:
             tries.append((pending, self._restated))
+        if self._besides is not None:
+            listed = read(text, self._context(self._besides, ()))
+            if any(isinstance(fact, SetupFact) and fact.key == self._besides for fact in listed.facts):
+                return listed  # a list of cutters, where it was asked for, is not the cutter in use
         heard = [read(text, self._context(asked, options)) for asked, options in tries]
         return max(heard, key=_fit)
 
@@ -346,9 +352,8 @@ class Consultation:
         ]
         told, self._besides = {fact.key for fact in facts if isinstance(fact, SetupFact)}, None
         if self._worked_out is not None and self._worked_out[1] in told:
-            request, self._worked_out = self._worked_out[0], None
             # What was worked out with the usual leaves or cutters is worked out with the person's own.
-            says += self._work_out(request)
+            says += self._work_anew(self._worked_out[0])
         turn = self._turn(facts, unread, [line for line in says if line])
         self._sum_up(turn)
         if turn.closed and self.keeper is not None:
@@ -450,6 +455,14 @@ class Consultation:
             self._besides = None if self.setup.known(key) or key in self.case.dont_know else key
         return self._turn((request,), (), says)
 
+    def _work_anew(self, request: Command) -> list[str]:
+        """Return what a request comes to now where it differs from before."""
+        before = self._worked_lines
+        new = self._work_out(request)
+        if new == before:
+            return ["With those it stays as it was worked out."]
+        return ["With those:", *differing(new, before)]
+
     def _work_out(self, request: Command) -> list[str]:
         """Return what a request comes to; remember what lies on the bench that it goes by."""
         # the arithmetic of remedies is wanted only now: it would make every start slower
@@ -468,6 +481,7 @@ class Consultation:
                 goes_by = ahead.made_from(asked)
                 self._save("fix", {"mend": mend_to_json(asked)})
         self._worked_out = (request, goes_by) if goes_by else None
+        self._worked_lines = list(says)
         return says
 
     def _question(self) -> QuestionOut | None:

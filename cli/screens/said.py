@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from askew.cli.lines import BLANK, Line, Span, cells, wrap
+from askew.cli.lines import BLANK, Line, Span, cells, heading, wrap
 from askew.cli.view import View
+from askew.engine.remedies.parts import HEADINGS
 from askew.engine.safe import safe
 
 _MARK = re.compile(r"(?:[-*]|\d{1,2}[.)]) ")
@@ -16,6 +17,9 @@ def said_lines(says: Sequence[str], view: View) -> list[Line]:
     """Return lines of text with an empty line before them; nothing where nothing is said."""
     lines: list[Line] = []
     for text in says:
+        if text in HEADINGS:  # a part of a remedy
+            lines += heading(text, view)
+            continue
         for part in safe(text, lines=True).split("\n"):
             lines += paragraph(part, view)
     return [BLANK, *lines] if lines else []

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from askew.engine.physics.limits import PhysicsError
 from askew.engine.remedies.arithmetic import ARITHMETIC, Case, plain
 from askew.engine.remedies.draws import Samples
+from askew.engine.remedies.parts import ASSUMED, BEWARE, COSTS, SHOWS, TO_DO, Part, sentences
 from askew.engine.remedies.proof import Proof, proofs
 from askew.engine.remedies.result import Cost, Fix, RemedyError
 from askew.engine.remedies.shims import PLACES
@@ -22,18 +23,25 @@ class Advice:
     """A remedy worked out for one case.
 
     Attributes:
-        lines: Steps, what it costs, what the cut will show and what to beware of, in the person's units.
+        title: What it is, and how long it takes.
+        parts: Steps, what the cut will show, what it costs and what to beware of, in the person's units.
         cautions: Ids of cautions.
         predicts: By reading id, the 90% interval that the proving reading must lie in, mm.
         fix: The arithmetic behind it; None where the remedy has none.
         proofs: The predictions that `proof.judge` takes; empty without draws.
     """
 
-    lines: tuple[str, ...]
+    title: str
+    parts: tuple[Part, ...]
     cautions: tuple[str, ...]
     predicts: Mapping[str, tuple[float, float]]
     fix: Fix | None = None
     proofs: tuple[Proof, ...] = ()
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """All of it as sentences, without headings."""
+        return (self.title, *sentences(self.parts))
 
 
 def advise(
@@ -85,7 +93,8 @@ def advise(
         p.reading: (p.low, p.high) for p in proven
     }
     return Advice(
-        _lines(remedy.name, remedy.how, remedy.minutes, fix, size, case),
+        _title(remedy.name, remedy.minutes, fix),
+        _parts(remedy.how, fix, size, case),
         tuple(dict.fromkeys((*fix.cautions, *remedy.cautions))),
         predicts,
         fix,
@@ -93,19 +102,32 @@ def advise(
     )
 
 
-def _lines(
-    name: str, how: Sequence[str], minutes: float, fix: Fix, size: tuple[float, float, float], case: Case
-) -> tuple[str, ...]:
+def _title(name: str, minutes: float, fix: Fix) -> str:
     took = fix.cost.minutes or minutes
     does = "not needed" if _leave_it(fix) else f"about {took:.0f} min"
-    head = f"{name[0].upper()}{name[1:]}: {does}."
-    costs = [f"Stiffness: {fix.cost.stiffness[0].lower()}{fix.cost.stiffness[1:]}"] if fix.cost.stiffness else []
-    if fix.cost.disturbs:
-        costs.append(f"Void afterwards: what was read of the {', the '.join(fix.cost.disturbs)}.")
-    warnings = [f"Beware: {text}" for text in fix.warnings]
+    return f"{name[0].upper()}{name[1:]}: {does}."
+
+
+def _parts(how: Sequence[str], fix: Fix, size: tuple[float, float, float], case: Case) -> tuple[Part, ...]:
     # The arithmetic has its own steps; that a part goes back clean holds for all of them.
     wiped = how[:1] if fix.steps and how and how[0].startswith("Wipe and deburr") else ()
-    return (head, *wiped, *(fix.steps or how), *fix.shows, *costs, *warnings, *_unsure(size, case))
+    unsure = () if fix.parts else _unsure(size, case)
+    parts: list[Part] = [
+        *(fix.parts or [(TO_DO, (*wiped, *(fix.steps or how)))]),
+        (SHOWS, fix.shows),
+        (COSTS, costs(fix)),
+        (BEWARE, (*fix.warnings, *unsure)),
+        (ASSUMED, fix.assumed),
+    ]
+    return tuple((heading, tuple(texts)) for heading, texts in parts if texts)
+
+
+def costs(fix: Fix) -> tuple[str, ...]:
+    """Return what a fix costs besides its minutes."""
+    found = [f"Stiffness: {fix.cost.stiffness[0].lower()}{fix.cost.stiffness[1:]}"] if fix.cost.stiffness else []
+    if fix.cost.disturbs:
+        found.append(f"What was read of the {' and the '.join(fix.cost.disturbs)} before no longer counts.")
+    return tuple(found)
 
 
 def _unsure(size: tuple[float, float, float], case: Case) -> tuple[str, ...]:

@@ -7,7 +7,7 @@ One short function a name: from what is known of the case to a worked `Fix`. Wha
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -19,7 +19,7 @@ from askew.engine.remedies.head_need import Axis, Need, head_need
 from askew.engine.remedies.hollow_work import hollow_work
 from askew.engine.remedies.measuring_fixes import cooling_wait, cosine, square_reversal
 from askew.engine.remedies.plan import Tolerances, plan
-from askew.engine.remedies.plan_words import plan_lines
+from askew.engine.remedies.plan_words import asked_line, plan_lines, plan_parts
 from askew.engine.remedies.result import Cost, Fix
 from askew.engine.remedies.settle import (
     how_warm,
@@ -101,8 +101,11 @@ class Case:
 
 
 def handy(mm: float, habit: Habit) -> float:
-    """Return a length that nobody told as the person would have: whole inches for an inch person."""
-    return max(round(mm / 25.4), 1) * 25.4 if habit == "in" else mm
+    """Return a length that nobody told as an inch person would: whole inches, below 4 quarters, below 1 eighths."""
+    if habit != "in":
+        return mm
+    step = 25.4 * (1.0 if mm > 3.75 * 25.4 else 0.25 if mm >= 25.4 else 0.125)
+    return max(round(mm / step), 1) * step
 
 
 def plain(case: Case) -> Fix:
@@ -139,11 +142,11 @@ def _head(case: Case, axis: Axis, head: Head) -> Fix:
         reading = _sweep(case, axis, sweep, goal)
     fix = tram(axis, reading, sweep, need=need, rounds=rounds, head=head, goal=goal, habit=case.habit)
     where = (
-        f"Taken: tapped {format_span(head.arm, case.habit)} above the pivot"
+        f"Tapped {format_span(head.arm, case.habit)} above the pivot"
         + (f", which lies {format_span(head.pivot, case.habit)} behind the spindle" if head.pivot else "")
         + f", swept over {format_span(sweep, case.habit)}. Movements scale with the distance."
     )
-    return _with_step(fix, where)
+    return _taking(fix, where)
 
 
 def _sweep(case: Case, axis: Axis, sweep: float, goal: float) -> float:
@@ -169,10 +172,10 @@ def _shim(case: Case) -> Fix:
         case.source, case.mid, distance, over=case.facts[over], on_hand=case.setup.leaves or None, habit=case.habit
     )
     where = (
-        f"Taken: {format_span(distance, case.habit)} from the shim to the far edge of the joint. "
+        f"{format_span(distance, case.habit)} from the shim to the far edge of the joint. "
         "Thickness scales with it."
     )
-    return _with_step(fix, where)
+    return _taking(fix, where)
 
 
 def _clamp_force(case: Case) -> Fix:
@@ -213,7 +216,7 @@ def _hollow_work(case: Case) -> Fix:
         bears = now * min(0.5 * case.tolerance / max(abs(case.mid), 1e-9), 1.0)
         fix = clamp_force(cutting, screw, contact=case.contact(), now=now, allowed=bears, habit=case.habit)
         told = "The wall is not known: the allowed force is in proportion to the squeeze that was seen."
-        return _with_step(fix, told)
+        return _taking(fix, told)
     along = case.facts["part_along" if case.facts["feed_axis"] == "x" else "part_across"]
     frame = Frame.from_outside(
         case.facts["part_depth"], case.facts["part_height"], wall, along, made_of.modulus, made_of.poisson
@@ -293,6 +296,8 @@ def _plan(case: Case) -> Fix:
         plan_lines(answer, case.habit, corrections=False),
         Cost(best.minutes, "", ("grip", "cutter")),
         {"minutes": best.minutes, "together": best.together},
+        parts=plan_parts(answer, case.habit, corrections=False),
+        assumed=(asked_line(answer, case.habit),),
     )
 
 
@@ -306,17 +311,9 @@ def _stress(case: Case) -> Fix:
     return relieve_stress(case.mid, 2.0, 0.25, habit=case.habit)
 
 
-def _with_step(fix: Fix, step: str) -> Fix:
-    return Fix(
-        fix.title,
-        (*fix.steps, step),
-        fix.cost,
-        fix.numbers,
-        fix.shows,
-        fix.predicts,
-        fix.cautions,
-        fix.warnings,
-    )
+def _taking(fix: Fix, assumed: str) -> Fix:
+    """Return a fix with a sentence on what nobody told."""
+    return replace(fix, assumed=(*fix.assumed, assumed))
 
 
 ARITHMETIC: Mapping[str, Callable[[Case], Fix]] = {

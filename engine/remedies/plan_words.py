@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from askew.engine.remedies.parts import BEWARE, CARRY_OUT, HOLDING, NEAREST, WORTH, Part, sentences
 from askew.engine.remedies.plan import Outlook, Plan
 from askew.engine.remedies.result import Habit
 from askew.engine.remedies.ways import Way
@@ -24,31 +25,41 @@ _ASKED = {
 }  # fmt: skip
 
 
-def plan_lines(answer: Plan, habit: Habit, corrections: bool = True) -> tuple[str, ...]:
+def plan_parts(answer: Plan, habit: Habit, corrections: bool = True) -> tuple[Part, ...]:
     """Return what holds, or that none does and why, and the cheapest correction where one was looked for."""
-    asked = ", ".join(f"{_ASKED[name]} {format_length(mm, habit)}" for name, mm in answer.asked.items())
-    lines = [f"Asked: {asked}; {100 * answer.sure:.0f} times in 100. {answer.tried} ways tried."]
     if answer.holding:
-        lines += [f"{n}. {outlook_line(found, habit)}" for n, found in enumerate(answer.holding, 1)]
-        lines += list(way_steps(answer.holding[0].way, habit))
+        parts: list[Part] = [
+            (HOLDING, tuple(outlook_line(found, habit) for found in answer.holding)),
+            (CARRY_OUT, way_steps(answer.holding[0].way, habit)),
+        ]
     else:
-        lines += _none(answer, habit)
+        parts = [(NEAREST, tuple(_none(answer, habit)))]
     if answer.correction is not None:
         fixes = " and ".join(load().remedies[id_].name for id_ in answer.correction.remedies)
-        lines.append(
-            f"Worth it for a batch: {fixes} ({answer.correction.minutes:.0f} min once); then "
-            f"{outlook_line(answer.correction.outlook, habit)}"
-        )
+        then = outlook_line(answer.correction.outlook, habit)
+        parts.append((WORTH, (f"{fixes} ({answer.correction.minutes:.0f} min once); then {then}",)))
     elif not answer.holding and corrections:
-        lines.append("No one or two corrections of the machine or the vise would make one hold.")
-    return tuple(lines)
+        parts.append((BEWARE, ("No one or two corrections of the machine or the vise would make one hold.",)))
+    return tuple(parts)
+
+
+def asked_line(answer: Plan, habit: Habit) -> str:
+    """Return what was asked of a plan, in one sentence."""
+    asked = ", ".join(f"{_ASKED[name]} {format_length(mm, habit)}" for name, mm in answer.asked.items())
+    return f"Asked: {asked}, in {100 * answer.sure:.0f} parts of 100. {answer.tried} ways were tried."
+
+
+def plan_lines(answer: Plan, habit: Habit, corrections: bool = True) -> tuple[str, ...]:
+    """Return the same as sentences, without headings."""
+    said = ("None holds.",) if not answer.holding else ()
+    return (asked_line(answer, habit), *said, *sentences(plan_parts(answer, habit, corrections)))
 
 
 def outlook_line(found: Outlook, habit: Habit) -> str:
     """Return one way with its minutes and chances."""
-    each = ", ".join(f"{name} {_percent(chance)}" for name, chance in found.chances.items())
-    minutes, together = f"{found.minutes:.0f} min", _percent(found.together)
-    return f"{way_name(found.way, habit)}: {minutes}; {each}; all together {together}."
+    each = ", ".join(f"{name} in {_percent(chance)}" for name, chance in found.chances.items())
+    together = f"; all together in {_percent(found.together)}" if len(found.chances) > 1 else ""
+    return f"{way_name(found.way, habit)}: {found.minutes:.0f} min; {each}{together}."
 
 
 def way_name(way: Way, habit: Habit) -> str:
@@ -57,7 +68,7 @@ def way_name(way: Way, habit: Habit) -> str:
     passes = (
         "one pass"
         if way.passes == 1
-        else f"{way.passes} passes {format_length(way.spacing, habit)} apart, "
+        else f"{way.passes} passes {format_span(way.spacing, habit)} apart, "
         f"{'all fed the same way' if way.one_way else 'to and fro'}"
     )
     grip = _CONTACTS[way.hold.contact] + (
@@ -78,7 +89,7 @@ def way_steps(way: Way, habit: Habit) -> tuple[str, ...]:
         )
     else:
         steps.append(
-            f"Run the passes {format_length(way.spacing, habit)} apart and on until the cutter has left "
+            f"Run the passes {format_span(way.spacing, habit)} apart and on until the cutter has left "
             "both sides."
         )
         steps.append(
@@ -94,8 +105,7 @@ def way_steps(way: Way, habit: Habit) -> tuple[str, ...]:
 def _none(answer: Plan, habit: Habit) -> list[str]:
     near = answer.nearest
     lines = [
-        "None holds.",
-        f"Nearest: {outlook_line(near, habit)}",
+        outlook_line(near, habit),
         f"What limits it is {answer.limits}: nine in ten come out within "
         f"{format_length(near.reach[answer.limits], habit)}, "
         f"{format_length(answer.asked[answer.limits], habit)} is asked.",

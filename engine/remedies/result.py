@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass, field
 from typing import Literal
 
+from askew.engine.remedies.parts import Part
 from askew.engine.units import Habit, format_length
 
 __all__ = ["Cost", "Expect", "Fix", "Habit", "RemedyError", "angle", "finite", "newtons", "positive", "side"]
@@ -63,6 +64,8 @@ class Fix:
         cautions: Ids of cautions that belong to it.
         cost: What it costs.
         warnings: Reasons to do it differently or not at all.
+        parts: The steps under headings, where they are not one list of things to do.
+        assumed: Lengths that nobody told, and what was taken for them, as sentences.
     """
 
     title: str
@@ -73,6 +76,8 @@ class Fix:
     predicts: tuple[Expect, ...] = ()
     cautions: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
+    parts: tuple[Part, ...] = ()
+    assumed: tuple[str, ...] = ()
 
 
 def finite(name: str, value: float) -> float:

@@ -53,7 +53,7 @@ EVERY_TOPIC = [
 def test_every_topic_answers_in_words_and_in_json(line, capsys):
     assert main(line) == 0
     words = capsys.readouterr().out
-    assert "take care" in words
+    assert "Take care" in words
     assert "machine's own manual" in words
     assert max(len(row) for row in words.splitlines()) <= 80
     assert main([*line, "--json"]) == 0
@@ -141,7 +141,7 @@ def test_a_plan_ranks_by_minutes_and_says_its_chances(capsys):
 def test_a_plan_that_cannot_be_says_so(capsys):
     assert main(["plan", "--square", "1um", "--across", "60mm", "--tool", "80mm face_mill"]) == 0
     said = capsys.readouterr().out
-    assert "None holds." in said
+    assert "None holds; the nearest" in said
     assert "What limits it is squareness" in said
 
 

@@ -122,7 +122,7 @@ def test_what_was_done_to_find_the_cause_counts_as_the_fix() -> None:
 def test_a_fix_asked_for_is_taken_as_made_when_the_cut_is_read_anew() -> None:
     consultation = verdict_of_a_nod()
     turn = said(consultation, "fix it")
-    assert any(line.startswith("Proof: ") and "should then read" in line for line in turn.says)
+    assert "should then read" in turn.says[turn.says.index("What proves it") + 1]
     assert turn.proof[0].read is None
     assert not consultation.case.mends
     turn = said(consultation, "it is now out of square by 0.004 mm over 75 mm, corner open")
