@@ -6,6 +6,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from askew.engine.language.choices import choices, instruments
+from askew.engine.language.hollow_work import settle_hollow_work
 from askew.engine.language.lexicon import Spot, word_list
 from askew.engine.language.message import Message, is_value
 from askew.engine.language.model import Context
@@ -33,6 +34,7 @@ def setup_facts(message: Message, context: Context, habit: Habit | None) -> list
         *_tolerance(message, habit),
     ]
     facts += choices(message, context)
+    settle_hollow_work(message, facts)
     facts += instruments(message, context.asked == "instruments")
     seen: dict[str, SetupFact] = {}
     for fact in facts:

@@ -65,7 +65,8 @@ def test_setup_takes_lists_and_refuses_what_is_none() -> None:
 def test_they_are_said_in_the_persons_units() -> None:
     assert listed_words((0.0254, 0.0508, 0.254), "in") == "1, 2 and 10 thou"
     assert listed_words((0.05, 0.1), "mm") == "0.05 and 0.1 mm"
-    assert listed_words(("76.2 mm face_mill", "12.7 mm end_mill carbide"), "in") == "3 in face mill; 0.5 in end mill, carbide"
+    cutters = ("76.2 mm face_mill", "12.7 mm end_mill carbide")
+    assert listed_words(cutters, "in") == "3 in face mill; 0.5 in end mill, carbide"
     assert listed_words(("dial_indicator",), "in") is None
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from askew.engine.language import Context, read
-from askew.engine.observations import SetupFact
+from askew.engine.observations import Reading, SetupFact
 
 THOU = 0.0254
 
@@ -84,3 +84,17 @@ def test_a_unit_left_out_is_asked_for() -> None:
 def test_they_stand_beside_other_facts() -> None:
     text = "bench mill, I have a dial indicator and a square. shims of 1, 2 and 5 thou. cutters: 2 in face mill"
     assert set(_setup(text)) == {"machine", "instruments", "leaves", "cutters"}
+
+
+@pytest.mark.parametrize(
+    ("text", "ids"),
+    [
+        ("a hollow aluminium frame, 80x80 with 5 mm wall, 0.18 mm out of square over 80", ["face_out_of_square"]),
+        ("box section with 5 mm walls, top is 0.18 mm out of square over 80 mm", ["face_out_of_square"]),
+        ("the part is hollow by 3 thou", ["hollow_across"]),
+        ("3 mm wall tube and the top is hollow by 0.05 mm", ["hollow_across"]),
+        ("wall 25 mm high, 2 thou wider at the foot", ["wall_taper"]),
+    ],
+)
+def test_hollow_work_is_no_hollow_face(text: str, ids: list[str]) -> None:
+    assert [fact.id for fact in read(text).facts if isinstance(fact, Reading)] == ids
