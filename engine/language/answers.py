@@ -7,7 +7,7 @@ from decimal import Decimal
 from functools import cache
 
 from askew.engine.language.groups import Group
-from askew.engine.language.lexicon import Meaning, best, lexicon, table
+from askew.engine.language.lexicon import Meaning, best, lexicon, short_answers, table
 from askew.engine.language.message import Message, is_value
 from askew.engine.language.model import Context
 from askew.engine.language.readings import direction, read_group
@@ -74,17 +74,19 @@ def sign_answer(message: Message, meaning: Meaning) -> Sign | None:
     """Read a whole message as the answer to a sign that was asked for."""
     lex = lexicon()
     names = message.names(0, len(message.tokens))
-    mask = message.mask(0, len(message.tokens))
+    mask = message.mask(0, len(message.tokens)) | meaning.about
     words = message.text.strip()
     if "unsure" in names:
         return Sign(meaning.id, "unknown", words)
+    if meaning.turned_round:
+        return _turned_round(meaning, mask, names, words)
     refused = bool(names & {"no", "not"}) or (
         meaning.id == "needle_moves_on_tightening" and "not_move" in names
     )
     if meaning.no and best(meaning.no, mask):
         return Sign(meaning.id, "no", words)
     place = place_of(meaning, mask)
-    if place == "none" or (meaning.none and (refused or "nothing" in names) and place is None):
+    if place == "none" or (meaning.none and (refused or "nothing" in names) and place in (None, "both")):
         return Sign(meaning.id, meaning.none, words)
     if place is not None and not refused:
         return Sign(meaning.id, place, words)
@@ -95,6 +97,17 @@ def sign_answer(message: Message, meaning: Meaning) -> Sign | None:
     if mask & (lex.bits["move"] | lex.bits["rise"] | lex.bits["feel"]):
         return Sign(meaning.id, "yes", words)
     return None
+
+
+def _turned_round(meaning: Meaning, mask: int, names: set[str], words: str) -> Sign | None:
+    """Read the answer to a sign whose question asks for the opposite: "were they locked?" "no"."""
+    if best(meaning.yes, mask):
+        return Sign(meaning.id, "yes", words)
+    if best(meaning.no, mask):
+        return Sign(meaning.id, "no", words)
+    if names & {"no", "not", "nothing"}:
+        return Sign(meaning.id, "yes", words)
+    return Sign(meaning.id, "no", words) if "yes" in names else None
 
 
 def setup_answer(message: Message, key: str, context: Context, habit: Habit | None) -> SetupFact | None:
@@ -126,7 +139,18 @@ def setup_answer(message: Message, key: str, context: Context, habit: Habit | No
                 message.take(quantity.start, quantity.end)
                 return SetupFact(key, int(quantity.value), words=words)
         return None
-    return _numbered(message, key, context)
+    return _by_word(message, key) or _numbered(message, key, context)
+
+
+def _by_word(message: Message, key: str) -> SetupFact | None:
+    """Read "towards the column" or "the left one" against the words for each choice."""
+    names = message.names(0, len(message.tokens))
+    fits = [choice for choice, words in short_answers().get(key, {}).items() if words & names]
+    if len(fits) > 1 and "both" in fits:
+        fits = ["both"]
+    if len(fits) != 1 or names & {"not", "unsure", "dont_know"} - {"not"} or "not" in names - {"nothing"}:
+        return None
+    return SetupFact(key, fits[0], words=message.text.strip())
 
 
 def _numbered(message: Message, key: str, context: Context) -> SetupFact | None:

@@ -45,14 +45,22 @@ def _text(message: Message, at: int) -> str:
 def choices(message: Message, context: Context) -> list[SetupFact]:
     """Return the choices that a message names as facts, in the order said."""
     facts: list[SetupFact] = []
+    answered: set[int] = set()  # "copper sheet" for what is at the jaw tells nothing of the part's material
     spots = [spot for spot in message.spots if spot.name.startswith("choice:")]
     turn = (
         -1 if message.has("change_cutter") else 1
     )  # "swapped the face mill for a fly cutter": the last counts
-    for spot in sorted(spots, key=lambda item: (item.start - item.end, turn * item.start)):
+    asked = f"choice:{context.asked}="
+    for spot in sorted(
+        spots, key=lambda item: (not item.name.startswith(asked), item.start - item.end, turn * item.start)
+    ):
         key, choice = spot.name.removeprefix("choice:").split("=")
         if any(fact.key == key for fact in facts) or not _accepted(message, spot, key, choice, context):
             continue
+        if spot.start in answered and key != context.asked:
+            continue
+        if key == context.asked:
+            answered.update(range(spot.start, spot.end))
         value: str | bool = (
             {"true": True, "false": False}.get(choice, choice)
             if key in ("overrun", "leaned_on_purpose")
@@ -111,19 +119,23 @@ def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Cont
     if key == "hole_made_by":
         return message.has("hole") and _text(message, spot.start) not in ("boring", "drilling")
     if key == "wall_side":
-        return width >= 2 and "wall" in message.said(spot.start, spot.end).lower()
+        said = message.said(spot.start, spot.end).lower()
+        return width >= 2 and ("wall" in said or (width >= 4 and message.has("wall")))
     if key == "cutter_kind":
         return choice not in ("drill", "boring_head", "reamer") and (
             width >= 2 or _text(message, spot.start) not in ("em", "fly")
         )
     if key == "seat":
-        return width >= 3 and message.words.get(spot.start) in _SEATING
+        seating = width >= 3 and message.words.get(spot.start) in _SEATING
+        return seating and not message.has("square_tool", "measured_from", "needle")
     if key == "vertical_travel":
         return (
             width >= 3
             and not message.has("push_pull")
             and _text(message, spot.start)
             in (
+                "up",
+                "down",
                 "with",
                 "on",
                 "used",
@@ -139,7 +151,17 @@ def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Cont
                 "crank",
                 "cranked",
                 "lift",
+                "lifting",
+                "lifted",
+                "moved",
+                "moving",
+                "lowered",
+                "dropped",
+                "feeding",
+                "fed",
+                "bringing",
             )
+            and not _text(message, spot.end).startswith("lock")
         )
     if key == "pass_order":
         return width >= 2 and (
@@ -147,11 +169,15 @@ def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Cont
         )
     if key == "feed_axis" and message.said(spot.start, spot.end).lower() in _PLAIN_WAYS:
         return False
+    if key == "feed_axis" and message.has("backlash", "play", "push_pull", "screw"):
+        return False
     if key == "feed_axis":
         words = message.word_set
         return (
             width >= 2 and bool(words & _FEEDING) and not message.has("hollow", "step", "joint", "cut_again")
         )
+    if key == "feed_sense" and context.asked == "heel_marks":
+        return False
     if key == "feed_sense":
         words = message.word_set
         return (
@@ -159,11 +185,27 @@ def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Cont
             and bool(words & _FEEDING | words & {"cut", "cutter", "mov"})
             and not message.has("arcs", "hatch", "sweep", "table_run", "out_of_parallel")
         )
+    if (
+        key == "gripped_face"
+        and choice == "fixed"
+        and width >= 3
+        and _from(message, spot)
+        and not message.has("square_in_vise", "still_clamped", "light", "up_jaw")
+    ):
+        return True
     if key == "gripped_face" and message.has("other_corner", "corner", "open", "closed"):
         return False
     if key == "gripped_face":
         return width >= 2 and message.has("measured_from")
     return key in _WORDY and width >= 2
+
+
+def _from(message: Message, spot: Spot) -> bool:
+    """Tell whether a face is named as the one that was measured from."""
+    return bool(
+        {"from", "off", "measured"}
+        & {_text(message, at) for at in range(spot.start - 2, spot.end) if at >= 0}
+    )
 
 
 def _not_only_material(message: Message, key: str) -> bool:
@@ -209,13 +251,15 @@ def _is_material(message: Message, spot: Spot) -> bool:
 def _is_contact(message: Message, spot: Spot, choice: str) -> bool:
     if choice != "plain" and message.has("no_bar"):
         return False
-    if message.has("bar_out") or message.has("paper_held"):
+    if message.has("bar_out") or (message.has("paper_held") and choice == "paper"):
         return choice == "plain" and message.has("moving_jaw")
     words = message.word_set
     where = message.has("moving_jaw") or (
         bool(words & {"vis", "vice", "vic", "vise", "jaw"})
         and not message.has("fixed_jaw", "not", "slides_out", "slides")
     )
+    if choice == "bar" and _text(message, spot.start - 1) in ("flat", "hex", "square", "black", "bright", "of"):
+        return message.has("moving_jaw")  # bar stock, unless it is said to be at the jaw
     if choice == "plain":
         return message.has("moving_jaw") or spot.end - spot.start >= 2
     if choice == "paper" and message.has("slides_out", "paper_held", "shim_it"):

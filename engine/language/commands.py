@@ -58,7 +58,12 @@ def _stands(name: str, message: Message, words: list[str], start: int, width: in
     if name == "next":
         return start <= 2 and not measured and (width >= 2 or len(words) <= 3)
     if name == "skip":
-        return start <= 1 and not measured and len(words) <= (width + 3 if width >= 2 else 2)
+        if message.has("tighten", "release", "needle"):
+            return False  # "nothing moves on tightening"
+        last = width >= 2 and start + width >= len(words)  # "I give up on this one, skip it"
+        return not measured and (last or (start <= 1 and len(words) <= (width + 3 if width >= 2 else 2)))
+    if name in ("fix", "live_with", "what_if"):
+        return start <= 3 and not measured
     if name in ("report", "help", "quit"):
         return not measured and (start <= 5 if width >= 2 else len(words) <= 6)
     return False

@@ -186,6 +186,10 @@ def span_added(trial: Trial, group: Group) -> bool:
     habit = UNITS[last[1].unit].habit if last[1].unit in UNITS else trial.habit
     over = span_mm(trial.message, spans[0], habit or trial.habit)
     trial.facts[last[0]] = replace(last[1], over=over)
+    for place, fact in enumerate(trial.facts):  # the other axis of the same sweep was taken on the same circle
+        same = isinstance(fact, Reading) and fact.id.startswith("sweep_") and last[1].id.startswith("sweep_")
+        if same and isinstance(fact, Reading) and fact.over is None and fact.value is not None:
+            trial.facts[place] = replace(fact, over=over)
     return True
 
 
@@ -233,6 +237,18 @@ def place_added(trial: Trial, group: Group) -> bool:
     return True
 
 
+def denied(trial: Trial, group: Group) -> bool:
+    """Take the last sign for denied where a clause of its own says so: "looked for chips, found none"."""
+    last = trial.facts[-1] if trial.facts else None
+    if not isinstance(last, Sign) or last.answer != "yes" or group.end - group.start > 5:
+        return False
+    if not trial.message.names(group.start, group.end) & {"nothing", "no"}:
+        return False
+    meaning = lexicon().meanings[last.id]
+    trial.facts[-1] = replace(last, answer=meaning.none or "no")
+    return True
+
+
 def sibling(trial: Trial, group: Group) -> Meaning | None:
     """Return the reading of another axis that goes on from the last one: "lost motion x 8 thou, y 5 thou"."""
     last = last_reading(trial)
@@ -274,6 +290,8 @@ def drop_plain_recut(facts: list[Observation]) -> None:
     told = {fact.id for fact in facts if isinstance(fact, Action | Reading)}
     if told & (_RECUTS | _AFTER_RECUT):
         facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and fact.id == "recut")]
+    if any(isinstance(fact, SetupFact) and fact.value == "plain" for fact in facts):
+        facts[:] = [f for f in facts if not (isinstance(f, Sign) and (f.id, f.answer) == ("chip_found", "no"))]
     if "lock_shift" in told:  # locking is how it was measured
         facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and fact.id == "locked")]
 
@@ -284,6 +302,15 @@ _DEPTHS = {"hole_lean_x": "hole_depth", "hole_lean_y": "hole_depth", "wall_taper
 def take_hole_depth(facts: list[Observation]) -> None:
     """Take the depth of a hole or the height of a wall as the length its lean was taken over."""
     depths = {fact.key: fact.value for fact in facts if isinstance(fact, SetupFact)}
+    tapers = [fact for fact in facts if isinstance(fact, Reading) and fact.id == "wall_taper"]
+    if tapers and tapers[0].value is not None and tapers[0].over is None and "wall_height" not in depths:
+        deep = depths.get("part_depth")  # "1.25 deep" beside a taper is the wall's, not the part's
+        if isinstance(deep, float):
+            facts[:] = [
+                replace(fact, over=deep) if fact is tapers[0] else fact
+                for fact in facts
+                if not (isinstance(fact, SetupFact) and fact.key == "part_depth")
+            ]
     for place, fact in enumerate(facts):
         if isinstance(fact, Reading) and fact.value is not None and fact.over is None:
             depth = depths.get(_DEPTHS.get(fact.id, ""))

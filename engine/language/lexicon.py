@@ -74,6 +74,8 @@ class Meaning:
     members: tuple[str, ...] = ()
     zero: tuple[Way, ...] = ()
     complaint: bool = False
+    turned_round: bool = False
+    about: int = 0
 
 
 Slot = Mapping[str, tuple[tuple[str, ...], ...]]
@@ -137,6 +139,7 @@ class Lexicon:
         meanings: Readings, signs and actions.
         starters: Bit of a word to the (meaning, way) pairs that need it first.
         vocabulary: All stems that are known, the everyday ones included.
+        everyday: The stems that are known only as everyday words.
         shop: The stems that misspelt words may be taken for, by length.
         implies: Further words that a word stands for.
         commands: Command id and the word that asks for it, in order.
@@ -149,6 +152,7 @@ class Lexicon:
     meanings: Mapping[str, Meaning]
     starters: Mapping[int, tuple[tuple[Meaning, Way], ...]]
     vocabulary: frozenset[str]
+    everyday: frozenset[str]
     shop: Mapping[int, tuple[str, ...]]
     implies: Mapping[str, tuple[str, ...]]
     commands: tuple[tuple[str, str], ...]
@@ -218,6 +222,15 @@ def dialect() -> Mapping[str, str]:
 def word_list(file: str, section: str, name: str) -> frozenset[str]:
     """Return a plain list of words of the lexicon."""
     return frozenset(_items(table(file)[section][name]))
+
+
+@cache
+def short_answers() -> Mapping[str, Mapping[str, frozenset[str]]]:
+    """Return, for each setup key, the words that pick each of its choices when it was asked for."""
+    return {
+        key: {choice: frozenset(_items(text)) for choice, text in choices.items()}
+        for key, choices in table("setup.toml")["answers"].items()
+    }
 
 
 @cache
@@ -322,6 +335,7 @@ def lexicon() -> Lexicon:
         meanings=meanings,
         starters={bit: tuple(ways) for bit, ways in starters.items()},
         vocabulary=frozenset(build.vocabulary | everyday),
+        everyday=frozenset(everyday - build.vocabulary),
         shop={size: tuple(found) for size, found in shop.items()},
         implies={name: tuple(_items(text)) for name, text in words["implies"].items()},
         commands=commands,
@@ -349,6 +363,8 @@ def _meaning(build: _Builder, name: str, kind: str, row: Mapping[str, Any]) -> M
         members=tuple(row.get("members", ())),
         zero=build.ways(row.get("zero", ())),
         complaint=bool(row.get("complaint", False)),
+        turned_round=bool(row.get("turned_round", False)),
+        about=sum(build.bit(word) for word in row.get("about", ())),
     )
 
 
@@ -361,6 +377,8 @@ def _setup(build: _Builder, rows: Mapping[str, Any]) -> None:
     for name, text in rows["instruments"].items():
         build.add("instruments", f"tool:{name}", _items(text))
     build.add("hollow", "hollow_section", _items(rows["hollow_section"]["words"]))
+    for key, text in rows["zeros"].items():
+        build.add("zeros", f"zero:{key}", _items(text))
 
 
 def _each(mask: int) -> Iterable[int]:
@@ -438,8 +456,14 @@ def run_together(word: str) -> int | None:
     return None
 
 
+def _close(typed: str, known: str) -> bool:
+    return OSA.distance(typed, known) == 1 and known in _forms()[0]
+
+
 def _alike(one: str, two: str) -> bool:
     """Tell whether two words stand for the same thing, so that it does not matter which was meant."""
+    if stem(one) == stem(two):  # two spellings of one word
+        return True
     senses = lexicon().senses
     mine, other = senses.get(one, frozenset()), senses.get(two, frozenset())
     return (bool(mine) and mine == other) or bool(mine & other)
@@ -452,9 +476,13 @@ def respell(stems: Sequence[str], typed: Sequence[str] | None = None) -> list[st
     """
     lex, tries, made = lexicon(), 0, []
     for word, whole in zip(stems, stems if typed is None else typed, strict=True):
+        slip = word in lex.everyday and whole != word and whole not in lex.everyday and len(whole) > 5
+        if slip and (near := _nearest_known(whole)) is not None and _close(whole, near):
+            made.append(near)  # "claned" is no form of "clan"
+            continue
         if (
             word in lex.vocabulary
-            or len(word) < 4
+            or len(whole) < 4
             or not word.isalpha()
             or tries >= _FUZZY_TRIES
             or len(word) > 24
@@ -462,7 +490,8 @@ def respell(stems: Sequence[str], typed: Sequence[str] | None = None) -> list[st
             made.append(word)
             continue
         tries += 1
-        made.append((_nearest_known(whole) if whole != word else None) or _nearest_known(word) or word)
+        near = _nearest_known(whole) if whole != word else None
+        made.append(near or (_nearest_known(word) if len(word) >= 4 else None) or word)
     return made
 
 

@@ -152,6 +152,7 @@ class Message:
         text = self.tokens[index].text
         return (
             text in ("than", "above", "below")
+            or (text in ("past", "beyond", "over") and self._names_place(index))
             or (text == "of" and index > 0 and self.tokens[index - 1].text in ("proud", "ahead", "shy"))
             or (
                 text == "from"
@@ -159,6 +160,15 @@ class Message:
                 and self.tokens[index + 1].text == "the"
                 and not any(spot.start <= index < spot.end for spot in self.spots)
             )
+        )
+
+    def _names_place(self, index: int) -> bool:
+        """Tell whether "past the foot" or "over the back edge" begins at a token."""
+        return (
+            index + 2 < len(self.tokens)
+            and self.tokens[index + 1].text == "the"
+            and any(spot.name in _PLACES for spot in self.spots_in(index + 2, index + 4))
+            and not any(spot.start <= index < spot.end for spot in self.spots)
         )
 
     def within(self, start: int, end: int) -> list[Quantity]:
@@ -176,7 +186,9 @@ class Message:
 
 
 # What follows "than" is what something was held against: "the front is higher than the back".
-_PLACES = {"left", "right", "front", "back", "top", "bottom", "middle", "ends", "front_edge", "start", "end"}
+_PLACES = {
+    *("left", "right", "front", "back", "top", "bottom", "middle", "ends", "front_edge", "start", "end", "foot"),
+}
 _CORNERS = {"front_left", "front_right", "back_left", "back_right"}
 _DIRECTIONS = {
     "open",
@@ -297,9 +309,9 @@ _TOOL_WORDS = {"needle", "square_tool", "straight_edge", "block", "parallel", "p
 
 
 def _in_a_tool(spot: Spot, around: Mapping[int, list[Spot]]) -> bool:
-    """Tell whether a phrase is only part of the name of an instrument, as the "finger" of "finger dti"."""
+    """Tell whether a phrase is only part of a name: the "finger" of "finger dti", the "knee" of "knee mill"."""
     return spot.name not in _TOOL_WORDS and any(
-        tool.name.startswith("tool:")
+        tool.name.startswith(("tool:", "choice:machine"))
         and tool.start <= spot.start
         and spot.end <= tool.end
         and tool.end - tool.start > spot.end - spot.start

@@ -153,7 +153,11 @@ def _with_part(tokens: Sequence[Token], number: Number, at: int) -> Number:
             and part.part
             and part.value < 1
             and parse_unit(tokens, part.end) is None
-            and text_at(tokens, part.end) not in ("of", "a")
+            and text_at(tokens, part.end) != "a"
+            and not (
+                text_at(tokens, part.end) == "of"
+                and (text_at(tokens, part.end + 1) in ("a", "an") or parse_unit(tokens, part.end + 1) is not None)
+            )
         ):
             return replace(number, value=number.value + part.value, end=part.end)
     return replace(number, end=at)
@@ -189,14 +193,16 @@ def _quantity(tokens: Sequence[Token], at: int) -> Quantity | None:
         plus_minus, at = True, at + 1
     elif text_at(tokens, at) == "plus" and text_at(tokens, at + 1) in ("minus", "or", "and", "/", "-"):
         end = at + 2 + (text_at(tokens, at + 2) == "minus")
-        if parse_number(tokens, end) is not None:
+        if _measured(tokens, end) is not None:
             plus_minus, at = True, end
     read = _measured(tokens, at)
     if read is None:
         return None
     number, unit, end = read
     if unit is None and number.part and number.worded:
-        return None
+        if not words().inch_parts & {token.text for token in tokens[at:end]} or text_at(tokens, end) == "of":
+            return None
+        unit = "in"  # nobody says "a sixteenth" of anything else
     quantity = Quantity(
         number.value,
         unit,

@@ -25,6 +25,7 @@ from askew.engine.language.joins import (
     add_other_axis,
     also_done,
     by_axis,
+    denied,
     direction_added,
     drop_plain_recut,
     goes_on,
@@ -288,7 +289,12 @@ def _answer(
         if fact is not None:
             return fact
         return answers.finish_direction(trial.message, group, wanted, context)
-    if span_added(trial, group) or direction_added(trial, group) or place_added(trial, group):
+    if (
+        span_added(trial, group)
+        or direction_added(trial, group)
+        or place_added(trial, group)
+        or denied(trial, group)
+    ):
         take_spots(trial.message, group)
         return None
     other_axis = sibling(trial, group)
@@ -343,7 +349,10 @@ def _fact(
             return None
         chosen = special(message, group, chosen, asked)
         likened = answers.compared(message, group.start, group.end, chosen.id, context)
-        return likened or read_group(message, group.start, group.end, chosen, context, trial.habit)
+        made = likened or read_group(message, group.start, group.end, chosen, context, trial.habit)
+        if made.id == "turned_error" and made.value is None and "same" in message.names(group.start, group.end):
+            return Sign("stays_with_machine", "yes", words)
+        return made
     if is_question(message, group):
         return None
     if meaning.kind == "sign":

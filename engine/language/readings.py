@@ -61,6 +61,8 @@ def read_group(
         pair = _two_sizes(message, start, end, meaning, inside)
     if over is None:
         over = _per_unit(message, start, end)
+    if pair is not None and all(end.decimals >= 3 and end.unit is None and end.value > 0.2 for end in pair):
+        habit = habit or "in"  # a micrometer in mm shows two places
     if pair is not None:
         return replace(_difference(meaning, pair, over, habit), words=words)
     if not values:

@@ -58,7 +58,7 @@ def _refuses(message: Message) -> bool:
     """Tell whether it reads "12, not 15" or "closed not open"."""
     return (
         any(
-            token.text == "not" and 0 < index < len(message.tokens) - 1
+            token.text == "not" and (index > 0 or len(message.quantities) == 2) and index < len(message.tokens) - 1
             for index, token in enumerate(message.tokens)
         )
         and len(message.tokens) <= 7

@@ -33,6 +33,11 @@ def setup_facts(message: Message, context: Context, habit: Habit | None) -> list
         *_lengths(message, habit),
         *_tolerance(message, habit),
     ]
+    facts += [
+        SetupFact(spot.name.removeprefix("zero:"), 0.0, words=message.said(spot.start, spot.end))
+        for spot in message.spots
+        if spot.name.startswith("zero:")
+    ]
     facts += choices(message, context)
     settle_hollow_work(message, facts)
     facts += instruments(message, context.asked == "instruments")
@@ -49,6 +54,10 @@ def _text(message: Message, at: int) -> str:
 def _passes(message: Message) -> list[SetupFact]:
     for quantity in message.quantities:
         word = message.words.get(quantity.end, "")
+        if quantity.junk and _text(message, quantity.end - 1) == "cuts" and _side_by_side(message, quantity):
+            message.take(quantity.start, quantity.end)
+            words = message.said(quantity.start, quantity.end)
+            return [SetupFact("passes", int(quantity.value), words=words)]
         if (
             quantity.unit is None
             and not quantity.box
@@ -67,9 +76,8 @@ def _passes(message: Message) -> list[SetupFact]:
                 continue
             message.take(quantity.start, quantity.end + 1)
             message.drop([quantity])
-            return [
-                SetupFact("passes", int(quantity.value), words=message.said(quantity.start, quantity.end + 1))
-            ]
+            words = message.said(quantity.start, quantity.end + 1)
+            return [SetupFact("passes", int(quantity.value), words=words), *_spaced(message, quantity.end + 1)]
     words = [message.words.get(index, "") for index in range(len(message.tokens))]
     for index, word in enumerate(words[:-1]):
         pair = (word, words[index + 1])
@@ -84,6 +92,30 @@ def _passes(message: Message) -> list[SetupFact]:
         ):
             message.take(index, index + 2)
             return [SetupFact("passes", 1, words=message.said(index, index + 2))]
+    return []
+
+
+def _side_by_side(message: Message, quantity: Quantity) -> bool:
+    """Tell whether "2 cuts" means passes beside each other, not one cut after another."""
+    return 1 <= quantity.value <= 20 and (
+        message.has("length:pass_spacing")
+        or _text(message, quantity.start - 1) == "in"
+        or _text(message, quantity.end) in ("side", "across", "wide")
+    )
+
+
+def _spaced(message: Message, at: int) -> list[SetupFact]:
+    """Return the distance between passes that stands right after them: "2 passes @ 2 inch"."""
+    if _text(message, at) not in ("@", "at", "of"):
+        return []
+    for quantity in message.within(at + 1, at + 2):
+        mm = quantity.mm
+        if mm is None or mm < 3 or quantity.junk or _text(message, quantity.end) in ("deep", "depth", "doc"):
+            return []
+        message.take(at, quantity.end)
+        message.drop([quantity])
+        words = message.said(at, quantity.end)
+        return [SetupFact("pass_spacing", float(mm), quantity.unit or "mm", words)]
     return []
 
 
@@ -156,8 +188,11 @@ def _length_key(nouns: list[Spot], message: Message, quantity: Quantity) -> tupl
 
 
 def _in_junk(message: Message, at: int) -> bool:
-    """Tell whether a token belongs to a count of something else, like the "4 flute" of a cutter."""
-    return any(quantity.junk and quantity.start <= at < quantity.end for quantity in message.quantities)
+    """Tell whether a token belongs to a count of something else, like the "4 flute" or "45 degree" of a cutter."""
+    return any(
+        (quantity.junk or quantity.unit == "deg") and quantity.start <= at < quantity.end
+        for quantity in message.quantities
+    )
 
 
 def _hidden(noun: Spot, message: Message) -> bool:
@@ -189,7 +224,11 @@ def _lengths(message: Message, habit: Habit | None) -> list[SetupFact]:
         key, spot = found
         settle_comma(quantity)
         if not _plausible(key, quantity) or (
-            quantity.span and _is_span_of_reading(message, quantity, measured, key)
+            quantity.span
+            and (
+                _is_span_of_reading(message, quantity, measured, key)
+                or (spot.end <= quantity.start and key != "cutter_diameter" and _beside(quantity, measured))
+            )
         ):
             continue
         if key in ("sweep_diameter", "sweep_radius") and any(other is not quantity for other in measured):
@@ -216,17 +255,22 @@ def _lengths(message: Message, habit: Habit | None) -> list[SetupFact]:
         elif key == "sweep_radius":
             facts.append(SetupFact("sweep_diameter", float(value * 2), unit, words))
         else:
-            facts.append(SetupFact(_refined(key, message), float(value), unit, words))
+            facts.append(SetupFact(_refined(key, message, quantity), float(value), unit, words))
             if not 0.01 <= float(value) <= 20_000:
                 facts.pop()
     return facts
 
 
-def _refined(key: str, message: Message) -> str:
+def _refined(key: str, message: Message, quantity: Quantity) -> str:
     """Tell the height of a milled wall and the depth of a hole from the part's own."""
     names = message.all_names
+    before = message.names(max(0, quantity.start - 4), quantity.start)
     if key == "part_depth" and "hole" in names:
         return "hole_depth"
+    if key == "part_depth" and "gripped" in before:
+        return "grip_height"
+    if key in ("part_height", "part_depth") and "jaw" in before and "part_noun" not in names:
+        return "jaw_height"
     if key == "part_across" and names & {"jaw", "vise"} and "part_noun" not in names:
         return "jaw_width"
     if key == "pass_spacing" and "parallel" in names:
@@ -235,7 +279,8 @@ def _refined(key: str, message: Message) -> str:
         return "cutter_offset"
     if key == "sweep_diameter" and "choice:cutter_kind=fly_cutter" in names:
         return "cutter_diameter"
-    if key == "part_height" and "wall" in names and "part" not in names:
+    near = message.names(max(0, quantity.start - 3), quantity.end + 4)
+    if key == "part_height" and "wall" in near and "part" not in names:
         return "wall_height"
     return key
 
@@ -265,7 +310,7 @@ def _plausible(key: str, quantity: Quantity) -> bool:
     mm = quantity.mm
     if mm is not None:
         return mm >= (Decimal("0.3") if key in _TINY_OK else Decimal("1.5")) or key == "tolerance"
-    return quantity.value >= Decimal("0.2")
+    return quantity.value >= (Decimal("0.1") if key == "wall" else Decimal("0.2"))
 
 
 def _is_span_of_reading(message: Message, quantity: Quantity, measured: list[Quantity], key: str) -> bool:
@@ -279,6 +324,11 @@ def _is_span_of_reading(message: Message, quantity: Quantity, measured: list[Qua
         "cutter_diameter",
         "pass_spacing",
     )
+
+
+def _beside(quantity: Quantity, measured: list[Quantity]) -> bool:
+    """Tell whether a measured error stands before a length: "0.02 mm high on 120 mm"."""
+    return any(other is not quantity and other.end <= quantity.start for other in measured)
 
 
 def _tolerance(message: Message, habit: Habit | None) -> list[SetupFact]:

@@ -28,6 +28,7 @@ class Words:
         fillers: Words that may stand between those and the number.
         one_after: Words after which "one" is no number.
         not_things: Words that end like a plural and are none.
+        inch_parts: Fractions that are of an inch when nothing else is said.
     """
 
     units: dict[str, str]
@@ -40,6 +41,7 @@ class Words:
     fillers: frozenset[str]
     one_after: frozenset[str]
     not_things: frozenset[str]
+    inch_parts: frozenset[str]
 
 
 def _items(text: str) -> list[str]:
