@@ -16,6 +16,7 @@ from dataclasses import dataclass, field, replace
 from functools import cache, cached_property
 from typing import TYPE_CHECKING, Any
 
+from askew.engine.lasting import MOST_TOLD, still_bears, still_counts
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
 from askew.engine.setup import ON_THE_BENCH, Setup
 from askew.knowledge.load import load
@@ -48,21 +49,23 @@ class Situation:
 class Evidence:
     """A reading or a sign with the situation it speaks for.
 
-    `when` it was told counts observations; `cut` counts the cuts made by then.
+    `when` it was told counts observations; `cut` counts the cuts made by then, `state` the actions.
     """
 
     fact: Reading | Sign
     situation: Situation
     when: int
     cut: int = 0
+    state: int = 0
 
 
 @dataclass(frozen=True)
 class Done:
-    """An action and when it was told."""
+    """An action, when it was told, and the number of the state that it began."""
 
     id: str
     when: int
+    state: int = 0
 
 
 @dataclass(frozen=True)
@@ -88,14 +91,15 @@ class Case:
     Attributes:
         now: The situation in force.
         cut: The situation of the last cut.
-        evidence: Readings and signs in the order told.
-        done: Actions in the order told.
+        evidence: Readings and signs in the order told, as far as they still bear (`lasting`).
+        done: Actions in the order told, as far as they still count.
         refused: Checks that cannot be made here; `skipped`: put aside for now.
         dont_know: Setup keys, readings and signs that the person could not tell.
         when: Number of observations so far.
         changed: When something was last done, or a setup fact changed.
         states: States of machine and work by now, as far as the checks made tell.
-        made: Checks made, in order.
+        made: How many times each check was made.
+        acts: Number of actions so far.
         cuts: How many times the face was cut again.
         memory: What is known of this machine from before.
         before: Look back: the complaint is the last one told before this moment.
@@ -113,7 +117,8 @@ class Case:
     when: int = 0
     changed: int = -1
     states: frozenset[str] = frozenset({"vise_on", "cutter_in", "part_out"})
-    made: tuple[str, ...] = ()
+    made: Mapping[str, int] = field(default_factory=dict)
+    acts: int = 0
     cuts: int = 0
     memory: tuple[Memory, ...] = ()
     before: int | None = None
@@ -132,7 +137,7 @@ class Case:
         What is taken away at the bench (dirt, warmth) is part of what came out wrong: the number stays that of
         the cut as it was first measured, with its latest reading in that state.
         """
-        told = self._complaints
+        told = self.complaints
         if not told or not _numbered(told[-1]):
             return told[-1] if told else None
         of_cut = [e for e in told if _numbered(e) and e.cut == told[-1].cut]
@@ -141,10 +146,10 @@ class Case:
     @property
     def latest(self) -> Evidence | None:
         """The complaint as it reads now: told last of the latest cut."""
-        return self._complaints[-1] if self._complaints else None
+        return self.complaints[-1] if self.complaints else None
 
     @cached_property
-    def _complaints(self) -> tuple[Evidence, ...]:
+    def complaints(self) -> tuple[Evidence, ...]:
         """Every telling of what the case is about that has a number; the first one, where none has."""
         kinds = load().readings
         told = [e for e in self.evidence if isinstance(e.fact, Reading) and kinds[e.fact.id].complaint]
@@ -197,7 +202,8 @@ def tell(
         and check
         and any(isinstance(f, Reading | Sign) and f.id in check.gives + check.also for f in facts)
     ):
-        case = replace(case, made=(*case.made, asked), states=entered(case.states, check.states))
+        made = {**case.made, asked: case.made.get(asked, 0) + 1}
+        case = replace(case, made=made, states=entered(case.states, check.states))
     return case
 
 
@@ -239,9 +245,20 @@ def _tell_reading(case: Case, fact: Reading, asked: Check | None = None) -> Case
     if kind.of == "cut" and not kind.implies and _of_a_new_cut(case, fact, asked):
         case = act(case, "recut")
     situation = measured(case) if kind.of == "cut" else case.now
-    case = replace(case, evidence=(*case.evidence, Evidence(fact, situation, case.when, case.cuts)))
     # the block was in the vise for this reading only
-    return act(case, "regripped") if "block_gripped" in kind.implies else case
+    again = "block_gripped" in kind.implies
+    case = _seen(case, Evidence(fact, situation, case.when, case.cuts, case.acts + again))
+    return act(case, "regripped") if again else case
+
+
+def _seen(case: Case, evidence: Evidence) -> Case:
+    """Return the case with one more reading or sign, and without what that one replaces in a long case."""
+    case = replace(case, evidence=(*case.evidence, evidence))
+    if len(case.evidence) <= MOST_TOLD:
+        return case
+    told = case.complaints
+    ends = {e.when for e in (*told[:2], *told[-2:], case.complaint) if e is not None}
+    return replace(case, evidence=still_bears(case.evidence, ends))
 
 
 AT_THE_BENCH = frozenset({"cleaned", "cooled", "locked"})
@@ -309,7 +326,7 @@ def _implied(case: Case, reading_id: str, actions: Iterable[str]) -> Case:
 
 def _tell_sign(case: Case, fact: Sign) -> Case:
     situation = measured(case) if load().signs[fact.id].of == "cut" else case.now
-    case = replace(case, evidence=(*case.evidence, Evidence(fact, situation, case.when, case.cuts)))
+    case = _seen(case, Evidence(fact, situation, case.when, case.cuts, case.acts))
     return _complained(case, fact) if case.complaint is None else case
 
 
@@ -354,9 +371,12 @@ def act(case: Case, action_id: str) -> Case:
     now = after_action(case.now, action_id)
     recuts = load().actions[action_id].recuts
     cut = now if recuts or not case.evidence else case.cut
-    done = (*case.done, Done(action_id, case.when))
+    done = still_counts((*case.done, Done(action_id, case.when, case.acts + 1)))
     cuts = case.cuts + 1 if recuts else case.cuts
-    return replace(case, now=now, cut=cut, cuts=cuts, done=done, changed=case.when, skipped=frozenset())
+    acts = case.acts + 1
+    return replace(
+        case, now=now, cut=cut, cuts=cuts, done=done, acts=acts, changed=case.when, skipped=frozenset()
+    )
 
 
 def after_action(situation: Situation, action_id: str) -> Situation:

@@ -99,7 +99,7 @@ class Standing:
     def doubts(self) -> dict[str, float]:
         """Readings that may have been taken wrongly, with the probability of it."""
         trouble = self.posterior.trouble[len(self.assembled.columns) :]
-        pairs = zip(self.assembled.numbers, trouble, strict=True)
+        pairs = zip(self.assembled.doubted, trouble, strict=True)
         return {item.fact.id: min(float(p), 1.0) for item, p in pairs if p > DOUBTFUL}
 
     @cached_property
@@ -152,7 +152,7 @@ class Standing:
                 self._told_reading(i) for i, e in enumerate(case.evidence) if isinstance(e.fact, Reading)
             ),
             signs=tuple(self._told_sign(i) for i, e in enumerate(case.evidence) if isinstance(e.fact, Sign)),
-            actions=tuple(ToldAction(done.id, i + 1) for i, done in enumerate(case.done)),
+            actions=tuple(ToldAction(done.id, done.state) for done in case.done),
             complaint=(fact.id, fact.value, fact.over) if isinstance(fact, Reading) else None,
             sizes=tuple(_for_rules(n) for n in self.numbers),
             doubtful=tuple(self.doubts.items()),
@@ -175,7 +175,7 @@ class Standing:
             fact.value,
             fact.over,
             fact.bound,
-            self._state_number(evidence.when),
+            evidence.state,
             kind.of,
             fact.sign_known,
         )
@@ -183,10 +183,7 @@ class Standing:
     def _told_sign(self, i: int) -> ToldSign:
         evidence = self.case.evidence[i]
         assert isinstance(evidence.fact, Sign)
-        return ToldSign(evidence.fact.id, evidence.fact.answer, self._state_number(evidence.when))
-
-    def _state_number(self, when: int) -> int:
-        return sum(1 for done in self.case.done if done.when <= when)
+        return ToldSign(evidence.fact.id, evidence.fact.answer, evidence.state)
 
     @property
     def tolerance(self) -> float:
@@ -439,7 +436,9 @@ class Standing:
         known = load().checks
         machine = machine_of(self.case.setup)
         return sum(
-            known[id_].minutes_on.get(machine, known[id_].minutes) for id_ in self.case.made if id_ in known
+            times * known[id_].minutes_on.get(machine, known[id_].minutes)
+            for id_, times in self.case.made.items()
+            if id_ in known
         )
 
     # --- draws -----------------------------------------------------------------------------------------

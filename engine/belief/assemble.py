@@ -9,14 +9,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import product
+from typing import TypeVar
 
 import numpy as np
 
 from askew.engine.belief.columns import Column, column_of, in_play, prior_of, size_of, table
 from askew.engine.belief.hypotheses import Index
 from askew.engine.belief.problem import Array, Columns, Group, Problem, Rows, Soft
+from askew.engine.belief.settled import STAND_INS, Past, moments, settled
 from askew.engine.case import Case, Evidence, Situation, measuring
 from askew.engine.observations import Reading, Sign
 from askew.engine.physics.linear import OPTIONS, LinearRow, linear, signs_of, source_ids
@@ -34,6 +36,7 @@ UNLISTED = "unlisted"
 MIRROR = {"face_out_of_square": {"other_corner": -1.0}}
 """What is not listed shows on the complaint alone, and the other way round at the other corner of the same face."""
 
+Item = TypeVar("Item")
 SignKey = tuple[str, tuple[Column, ...]] | tuple[str, int]
 
 
@@ -60,6 +63,7 @@ class NumericItem:
     wild: float
     fact: Reading
     unsigned: bool
+    when: int
 
 
 @dataclass(frozen=True)
@@ -122,8 +126,19 @@ def _gathered(items: Sequence[NumericItem]) -> list[NumericItem]:
         ordered = sorted(same, key=lambda item: (item.value, item.variance))
         middle = ordered[len(ordered) // 2]
         variance = max(1.6 * middle.variance / len(same), 0.1 * middle.variance)
-        found.append(replace(middle, variance=variance))
+        found.append(replace(middle, variance=variance, when=max(item.when for item in same)))
     return found
+
+
+def _faded(item: NumericItem) -> NumericItem:
+    """Return a number that is not suspected by itself any more: that it may be wrong is part of its noise.
+
+    Where its direction was left open it is nothing with the variance of both.
+    """
+    variance = item.variance + WILD_PRIOR * item.wild**2
+    if not item.unsigned:
+        return replace(item, variance=variance)
+    return replace(item, value=0.0, variance=variance + item.value**2, unsigned=False)
 
 
 def _numeric(case: Case, evidence: Evidence) -> NumericItem:
@@ -141,7 +156,7 @@ def _numeric(case: Case, evidence: Evidence) -> NumericItem:
     wild = 3.0 * max(abs(fact.value), 10.0 * spread)
     either_way = not fact.sign_known or (kind.size_only and not _one_way(fact.id))
     return NumericItem(
-        _term(case, evidence), fact.value, variance, wild, fact, either_way and fact.value != 0.0
+        _term(case, evidence), fact.value, variance, wild, fact, either_way and fact.value != 0.0, evidence.when
     )
 
 
@@ -263,18 +278,22 @@ class Assembled:
     Attributes:
         case: The case.
         columns: Source instances, in the order of the problem's columns.
-        numbers: The numeric items, in the order of the rows; each has a stand-in for being taken wrongly.
+        numbers: The numeric items, in the order of the rows; those of `doubted` come first.
+        doubted: The numbers that have a stand-in for being taken wrongly.
         branches: A problem for each choice of signs.
         choices: For each branch, the sign of each absolute value.
-        unknown: For each column, how its spread is made up of the unknown numbers of the setup.
+        mixture: For each column, how its spread is made up of the unknown numbers of the setup.
+        layout: Where rows over the sources go among the columns.
     """
 
     case: Case
     columns: tuple[Column, ...]
     numbers: tuple[NumericItem, ...]
+    doubted: tuple[NumericItem, ...]
     branches: tuple[Problem, ...]
     choices: tuple[dict[SignKey, int], ...]
     mixture: dict[int, dict[str, float]]
+    layout: Layout
 
     @cached_property
     def position(self) -> dict[Column, int]:
@@ -284,11 +303,6 @@ class Assembled:
     def choice_of(self, problem: Problem) -> dict[SignKey, int]:
         """Return the signs that one of the branches stands for."""
         return self.choices[next(i for i, branch in enumerate(self.branches) if branch is problem)]
-
-    @cached_property
-    def layout(self) -> Layout:
-        """Where rows over the sources go among the columns."""
-        return Layout(self.columns, len(self.numbers), self.case.complaint)
 
     def rows(self, terms: Sequence[Term], choice: dict[SignKey, int]) -> Rows:
         """Return further terms as rows over the columns, under a choice of signs.
@@ -306,19 +320,36 @@ class Assembled:
         return self.layout.missing(term, row.jacobian)
 
 
+Parts = tuple[Array, dict[str, Array], list[Array]]
+"""A row over the columns, its spread by unknown, and the rows that its signs ask to be positive."""
+
+
 class Layout:
     """Places rows over the sources into the columns of a problem."""
 
-    def __init__(self, columns: tuple[Column, ...], wilds: int, complaint: Evidence | None) -> None:
-        """Number the columns; `wilds` stand-ins for readings follow them."""
+    def __init__(
+        self, columns: tuple[Column, ...], wilds: int, complaint: Evidence | None, past: Past | None = None
+    ) -> None:
+        """Number the columns; `wilds` stand-ins for readings follow them, then what is settled."""
         self.columns = columns
-        self.size = len(columns) + wilds
+        self.past = past
+        self.open = len(columns) + wilds
+        gone = past.columns if past is not None else ()
+        self.size = self.open + len(gone)
         self.position = {column: i for i, column in enumerate(columns)}
+        self.position.update((column, self.open + i) for i, column in enumerate(gone))
         self.complaint = complaint
         self._places: dict[Situation, tuple[Index, Index]] = {}
+        self._rows: dict[tuple[Term, tuple[int | None, ...]], Parts] = {}
 
-    def row(self, term: Term, choice: dict[SignKey, int]) -> tuple[Array, dict[str, Array], list[Array]]:
+    def row(self, term: Term, choice: dict[SignKey, int]) -> Parts:
         """Return a term's row, its spread by unknown, and the rows that its signs ask to be positive."""
+        key = term, tuple(map(choice.get, keys_of(term)))
+        if key not in self._rows:
+            self._rows[key] = self._row(term, choice)
+        return self._rows[key]
+
+    def _row(self, term: Term, choice: dict[SignKey, int]) -> Parts:
         if term.source is not None:
             plain = np.zeros(self.size)
             where = self.position.get(column_of(term.source, term.situation))
@@ -369,12 +400,11 @@ class Layout:
     def _where(self, situation: Situation) -> tuple[Index, Index]:
         """Return the columns of the sources in play in a situation, and which sources they are."""
         if situation not in self._places:
-            known = load().sources
+            instance = dict(situation.instances)
             pairs = [
                 (self.position[column], i)
-                for i, source in enumerate(source_ids())
-                if (column := column_of(source, situation)) in self.position
-                and in_play(known[source], situation.setup)
+                for i, source in _playing(situation.setup)
+                if (column := Column(source, instance.get(source, 0))) in self.position
             ]
             columns, sources = zip(*pairs, strict=True) if pairs else ((), ())
             self._places[situation] = (np.array(columns, dtype=np.intp), np.array(sources, dtype=np.intp))
@@ -409,7 +439,7 @@ class Layout:
 
     def rows(
         self,
-        parts: Sequence[tuple[Array, dict[str, Array], list[Array]]],
+        parts: Sequence[Parts],
         mixture: dict[int, dict[str, float]],
     ) -> Rows:
         """Stack rows; the spread of each column is gathered along the mixture of unknowns that it has."""
@@ -421,7 +451,16 @@ class Layout:
                 size = float(np.sqrt(sum(v * v for v in entries.values())))
                 along = sum(v * mixture.get(c, {}).get(key, 0.0) for key, v in entries.items())
                 spread[r, c] = size if along >= 0.0 else -size
-        return Rows(jacobian, spread)
+        if self.past is None:
+            return Rows(jacobian, spread)
+        settled_rows = self.past.rows(jacobian[:, self.open :], spread[:, self.open :])
+        return Rows(jacobian[:, : self.open], spread[:, : self.open], settled_rows)
+
+    def usual(self, parts: Sequence[Parts]) -> Array:
+        """Return what settled instances are expected to add to each row, (n,)."""
+        if self.past is None:
+            return np.zeros(len(parts))
+        return np.array([part[0][self.open :] @ self.past.mean for part in parts]).reshape(len(parts))
 
 
 def _named(key: str, situation: Situation) -> str:
@@ -444,7 +483,32 @@ def seated(setup: Setup, choice: Mapping[SignKey, int]) -> Setup:
     found = seat_key(setup)
     if found is None or found[0] not in choice:
         return setup
-    return setup.having(seat="jaw" if choice[found[0]] else "bed")
+    return _on(setup, "jaw" if choice[found[0]] else "bed")
+
+
+@lru_cache(maxsize=256)
+def _on(setup: Setup, seat: str) -> Setup:
+    return setup.having(seat=seat)
+
+
+@lru_cache(maxsize=256)
+def _playing(setup: Setup) -> tuple[tuple[int, str], ...]:
+    """Return the sources in play in a setup, with their places in the rows of the forward model."""
+    known = load().sources
+    return tuple((i, id_) for i, id_ in enumerate(source_ids()) if in_play(known[id_], setup))
+
+
+@lru_cache(maxsize=1024)
+def keys_of(term: Term) -> tuple[SignKey, ...]:
+    """Return the choices that a term's row depends on."""
+    if term.reading is None:
+        return ()
+    setup = term.situation.setup
+    seat = seat_key(setup)
+    setups = [setup] if seat is None else [setup, _on(setup, "jaw"), _on(setup, "bed")]
+    names = dict.fromkeys(name for one in setups for name in signs_of(term.reading, one))
+    signs = [sign_key(name, term.situation) for name in names]
+    return tuple(signs if seat is None else [seat[0], *signs])
 
 
 def sign_key(name: str, situation: Situation) -> SignKey:
@@ -462,15 +526,24 @@ def _of_the_cut(situation: Situation) -> tuple[tuple[str, int], ...]:
 
 def assemble(case: Case) -> Assembled:
     """Return the inference problem of a case."""
-    numbers, ranges, groups = tuple(numeric_items(case)), range_items(case), group_items(case)
-    terms = [item.term for item in numbers] + [item.term for item in ranges]
-    columns = _active(case, terms, groups)
-    layout = Layout(columns, len(numbers), case.complaint)
-    table_ = table(case, columns, np.array([item.wild for item in numbers]), WILD_PRIOR)
-    choices = _choices(layout, numbers, terms, table_.trouble)
-    mixture = _mixture([layout.row(term, choices[0])[1] for term in terms])
+    told, ranges, groups = numeric_items(case), range_items(case), group_items(case)
+    spoken = _active(case, [*(item.term for item in told), *(item.term for item in ranges)], groups)
+    gone = settled(case, spoken)
+    columns = tuple(column for column in spoken if column not in gone)
+    past = _past(case, tuple(column for column in spoken if column in gone)) if gone else None
+    ranges = [item for item in _few(ranges) if not gone & spoken_of(item.term)]
+    held = [g for g in _few(groups) if not any(column_of(s, g.situation) in gone for s in g.sources)]
+    doubted, others, settled_numbers = _parted(told, gone)
+    current = (*doubted, *others)
+    numbers = (*current, *settled_numbers)
+    layout = Layout(columns, len(doubted), case.complaint, past)
+    table_ = table(case, columns, np.array([item.wild for item in doubted]), WILD_PRIOR)
+    terms = [item.term for item in current] + [item.term for item in ranges]
+    choices = _choices(layout, current, terms, table_.trouble)
+    every = [item.term for item in numbers] + [item.term for item in ranges]
+    mixture = _mixture([layout.row(term, choices[0])[1] for term in every])
     position = layout.position
-    held = tuple(
+    members = tuple(
         Group(
             tuple(
                 position[column_of(s, g.situation)]
@@ -480,10 +553,39 @@ def assemble(case: Case) -> Assembled:
             g.hit,
             g.false_alarm,
         )
-        for g in groups
+        for g in held
     )
-    branches = tuple(_branch(layout, numbers, ranges, held, choice, mixture, table_) for choice in choices)
-    return Assembled(case, columns, numbers, branches, choices, mixture)
+    branches = tuple(
+        _branch(layout, numbers, ranges, members, choice, mixture, table_) for choice in choices
+    )
+    return Assembled(case, columns, numbers, doubted, branches, choices, mixture, layout)
+
+
+def _past(case: Case, columns: tuple[Column, ...]) -> Past:
+    return Past(columns, *moments(table(case, columns, np.zeros(0), WILD_PRIOR)))
+
+
+def _few(items: Sequence[Item]) -> list[Item]:
+    """Return the items without more than a few of the same: the same look told again and again is one look."""
+    count: dict[Item, int] = {}
+    found: list[Item] = []
+    for item in items:
+        count[item] = count.get(item, 0) + 1
+        if count[item] <= REPEATS:
+            found.append(item)
+    return found
+
+
+def _parted(
+    items: Sequence[NumericItem], gone: frozenset[Column]
+) -> tuple[tuple[NumericItem, ...], tuple[NumericItem, ...], tuple[NumericItem, ...]]:
+    """Return the numbers that are each suspected of being wrong, the others of the present, and the settled ones."""
+    past = [item for item in items if gone & spoken_of(item.term)] if gone else []
+    present = [item for item in items if item not in past] if past else list(items)
+    latest = sorted((item.when for item in present), reverse=True)[:STAND_INS]
+    doubted = tuple(item for item in present if item.when >= latest[-1])
+    others = tuple(_faded(item) for item in present if item.when < latest[-1])
+    return doubted, others, tuple(_faded(item) for item in past)
 
 
 def _branch(
@@ -497,13 +599,15 @@ def _branch(
 ) -> Problem:
     seen = [layout.row(item.term, choice) for item in numbers]
     told = [layout.row(item.term, choice) for item in ranges]
-    limits = _distinct(limit for part in (*seen, *told) for limit in part[2])
+    limits = _distinct(
+        limit for part in (*seen, *told) for limit in part[2] if not limit[layout.open :].any()
+    )
     rows = layout.rows(seen, mixture)
-    wild = np.arange(len(numbers)) + len(layout.columns)
-    rows.jacobian[np.arange(len(numbers)), wild] = 1.0
+    wild = np.arange(layout.open - len(layout.columns))
+    rows.jacobian[wild, len(layout.columns) + wild] = 1.0
     values = np.array(
         [item.value * (choice.get(("told", i), 1) if item.unsigned else 1) for i, item in enumerate(numbers)]
-    )
+    ) - layout.usual(seen)
     noise = np.array([item.variance for item in numbers])
     soft_rows = layout.rows([*((limit, {}, []) for limit in limits), *told], mixture)
     n = len(limits)
@@ -530,33 +634,31 @@ def _distinct(rows: Iterable[Array]) -> list[Array]:
 
 def _active(case: Case, terms: Sequence[Term], groups: Sequence[GroupItem]) -> tuple[Column, ...]:
     """Return the source instances that anything observed speaks of, in a fixed order."""
-    found: set[Column] = set()
-    ids = source_ids()
     known = load().sources
-    for term in terms:
-        if term.source is not None:
-            found.add(column_of(term.source, term.situation))
-            continue
-        assert term.reading is not None
-        setup = term.situation.setup
-        for signs in (1, -1):
-            row = linear(
-                term.reading, setup, term.over, tuple((n, signs) for n in signs_of(term.reading, setup))
-            )
-            seen = np.abs(row.jacobian) + sum(np.abs(s) for s in row.spread.values())
-            found |= {
-                column_of(ids[i], term.situation)
-                for i in np.flatnonzero(seen)
-                if in_play(known[ids[i]], setup)
-            }
+    found: set[Column] = set().union(*(spoken_of(term) for term in terms))
     for group in groups:
         found |= {
             column_of(s, group.situation) for s in group.sources if in_play(known[s], group.situation.setup)
         }
     if case.complaint is not None:
         found.add(Column(UNLISTED, 0))
-    order = {id_: i for i, id_ in enumerate(ids)}
+    order = {id_: i for i, id_ in enumerate(source_ids())}
     return tuple(sorted(found, key=lambda column: (order[column.source], column.instance)))
+
+
+@lru_cache(maxsize=1024)
+def spoken_of(term: Term) -> frozenset[Column]:
+    """Return the source instances that a term speaks of."""
+    if term.source is not None:
+        return frozenset({column_of(term.source, term.situation)})
+    assert term.reading is not None
+    ids, known, setup = source_ids(), load().sources, term.situation.setup
+    names = signs_of(term.reading, setup)
+    rows = [linear(term.reading, setup, term.over, tuple((n, sign) for n in names)) for sign in (1, -1)]
+    seen = np.abs([part for row in rows for part in (row.jacobian, *row.spread.values())]).sum(axis=0)
+    return frozenset(
+        column_of(ids[i], term.situation) for i in np.flatnonzero(seen) if in_play(known[ids[i]], setup)
+    )
 
 
 def _choices(
@@ -574,7 +676,7 @@ def _choices(
             continue
         for name in signs_of(term.reading, term.situation.setup):
             key = sign_key(name, term.situation)
-            folded = layout.row(term, {})[1].get("sign 0", np.zeros(layout.size))
+            folded = layout.row(term, {})[1].get("sign 0", np.zeros(layout.size))[: layout.open]
             noise = numbers[i].variance if i < len(numbers) else 1e-5
             size = float(np.sqrt((folded**2 * trouble).max() / noise))
             weight[key] = max(weight.get(key, 0.0), size)
@@ -604,7 +706,7 @@ def _seats(
             continue
         on_jaw, on_bed = (layout.row(term, {found[0]: seat})[0] for seat in (1, 0))
         noise = numbers[i].variance if i < len(numbers) else 1e-5
-        size = float(np.sqrt(((on_jaw - on_bed) ** 2 * trouble).max() / noise))
+        size = float(np.sqrt(((on_jaw - on_bed)[: layout.open] ** 2 * trouble).max() / noise))
         weight[found[0]] = max(weight.get(found[0], 0.0), size)
         options[found[0]] = (1, 0)
 

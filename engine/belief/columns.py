@@ -107,9 +107,10 @@ def remembered(usual: Belief, memory: Memory) -> Belief:
 def _factors(case: Case) -> dict[Column, float]:
     """What actions did to the odds of trouble, by instance."""
     found: dict[Column, float] = {}
-    for situation in [*(e.situation for e in case.evidence), case.cut, case.now]:
+    for situation in dict.fromkeys([*(e.situation for e in case.evidence), case.cut, case.now]):
+        instance = dict(situation.instances)
         for source, factor in situation.factors:
-            found[Column(source, situation.instance(source))] = factor
+            found[Column(source, instance.get(source, 0))] = factor
     return found
 
 

@@ -53,7 +53,7 @@ class Base:
     def _half(self) -> Array:
         """Cholesky factor of C0, (n, n)."""
         rows, healthy = self.problem.rows, self.problem.columns.healthy
-        covariance = (rows.jacobian * healthy) @ rows.jacobian.T + (rows.spread * healthy) @ rows.spread.T
+        covariance = _shared(rows, rows, healthy)
         covariance[np.diag_indices_from(covariance)] += self.problem.noise
         return np.asarray(np.linalg.cholesky(covariance), dtype=np.float64)
 
@@ -181,11 +181,17 @@ def project(base: Base, rows: Rows) -> Projection:
     columns: Columns = base.problem.columns
     own = np.hstack([rows.jacobian, rows.spread, np.zeros((rows.jacobian.shape[0], 1))])
     healthy = columns.healthy
-    prior = (rows.jacobian * healthy) @ rows.jacobian.T + (rows.spread * healthy) @ rows.spread.T
+    prior = _shared(rows, rows, healthy)
     if not base.problem.values.size:
         return Projection(np.zeros(own.shape[0]), own, prior)
     seen = base.problem.rows
-    cross = (seen.jacobian * healthy) @ rows.jacobian.T + (seen.spread * healthy) @ rows.spread.T
+    cross = _shared(seen, rows, healthy)
     white = base.whitened(cross)
     lanes, values = base._white
     return Projection(white.T @ values, own - white.T @ lanes, prior - white.T @ white)
+
+
+def _shared(a: Rows, b: Rows, healthy: Array) -> Array:
+    """Return the covariance of rows with rows from all that is healthy or settled, (n, m)."""
+    both: Array = (a.jacobian * healthy) @ b.jacobian.T + (a.spread * healthy) @ b.spread.T
+    return both if a.past is None or b.past is None else both + a.past @ b.past.T

@@ -213,9 +213,15 @@ def _grown(searches: Sequence[_Search], sources: int) -> Index | None:
     if float(weight[full].sum()) < GROW_AT:
         return None
     sets = np.concatenate([search.sets for search in searches], axis=1)[:, full]
-    best = np.argsort(-weight[full], kind="stable")[:GROW_FROM]
-    roots = np.unique(sets[:, best], axis=1)
+    roots = np.unique(sets[:, _largest(weight[full], GROW_FROM)], axis=1)
     return extended(roots, sources) if roots.size else None
+
+
+def _largest(values: Array, count: int) -> Index:
+    """Return where the largest values are, the largest first, of equal ones the first."""
+    floor = np.partition(values, -count)[-count] if values.size > count else -np.inf
+    where = np.flatnonzero(values >= floor)
+    return where[np.argsort(-values[where], kind="stable")][:count]
 
 
 def predictions(block: Block, rows: Rows) -> tuple[Array, Array]:

@@ -48,10 +48,13 @@ class Rows:
         jacobian: d row / d column at the middle of what is not known of the setup, (n, s).
         spread: The same per standard deviation of what is not known, gathered in one further column for each
             column, (n, s): a column in trouble adds `trouble * spread @ spread.T` to the covariance.
+        past: The same over what is settled, in units of one standard deviation each, (n, p): it adds
+            `past @ past.T` to the covariance whatever is in trouble. None where nothing is settled.
     """
 
     jacobian: Array
     spread: Array
+    past: Array | None = None
 
 
 @dataclass(frozen=True)
