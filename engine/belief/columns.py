@@ -17,6 +17,11 @@ ONE_SIDED_MEAN, ONE_SIDED_SPREAD = 0.6, 0.8
 half-normal has 0.80 and 0.60; the spread is kept wider so that a size just on the other side is not ruled out."""
 
 
+TAILS = 1.4
+"""Sizes in trouble have heavier tails than a Gaussian of their usual size: this much wider it has the variance of
+Student's t with four degrees of freedom, and a size of four times the usual is not thought impossible."""
+
+
 @dataclass(frozen=True)
 class Column:
     """One instance of a source."""
@@ -81,7 +86,7 @@ def _usual(column: Column, case: Case, factor: float) -> Belief:
     source = load().sources[column.source]
     size = size_of(source, case.setup)
     scale = ONE_SIDED_SPREAD if source.one_sided else 1.0
-    trouble = max((scale * size.trouble) ** 2, 1.0001 * size.healthy**2)
+    trouble = max((TAILS * scale * size.trouble) ** 2, 1.0001 * size.healthy**2)
     mean = ONE_SIDED_MEAN * size.trouble if source.one_sided else 0.0
     return prior_of(source, case.filled(case.setup), factor), size.healthy**2, trouble, mean
 

@@ -98,22 +98,26 @@ class Posterior:
 
     def size_of(self, column: int) -> tuple[Array, Array, Array]:
         """Return the mixture of a column's size given that it is in trouble: weights, means, sds."""
-        weights: list[Array] = []
-        means: list[Array] = []
-        spreads: list[Array] = []
-        for block in self.leading:
-            position, where = np.nonzero(block.sets == column)
-            if not where.size:
-                continue
-            healthy = block.base.problem.columns.healthy[column]
-            weights.append(block.weight[where])
-            means.append(block.mean[where, position])
-            spreads.append(np.sqrt(np.maximum(block.covariance[where, position, position], 0.0) + healthy))
-        if not weights:
+        found = [
+            (block.weight[held], mean[held, column], sd[held, column])
+            for block, (mean, sd) in zip(self.leading, self._sizes, strict=True)
+            if (held := self.holds(block, column)).any()
+        ]
+        if not found:
             columns = self.blocks[0].base.problem.columns
-            one = np.ones(1)
-            return one, columns.mean[[column]], np.sqrt(columns.trouble[[column]])
-        return np.concatenate(weights), np.concatenate(means), np.concatenate(spreads)
+            return np.ones(1), columns.mean[[column]], np.sqrt(columns.trouble[[column]])
+        weights, means, spreads = (np.concatenate(parts) for parts in zip(*found, strict=True))
+        return weights, means, spreads
+
+    @cached_property
+    def _sizes(self) -> tuple[tuple[Array, Array], ...]:
+        """Mean and standard deviation of the size of every source under each leading set, (h, sources) each."""
+        found = []
+        for block in self.leading:
+            one = np.eye(self.sources, block.base.problem.columns.size)
+            mean, variance = predictions(block, Rows(one, np.zeros_like(one)))
+            found.append((mean, np.sqrt(variance)))
+        return tuple(found)
 
 
 @dataclass(frozen=True)
