@@ -29,7 +29,20 @@ _WONDERING = {"should", "what", "how", "which", "where", "who", "shall"}
 _ASKING = {"could", "does", "do", "is", "can", "would", "will", "are", "might", "did", "was"}
 
 
+_DROPS_I = {"did", "does", "was"}
+"""What may begin a statement without its subject: "did it in one pass"."""
+
+
 _ASKED_OF = {"i", "you", "we", "it", "that", "this", "the", "they", "there", "my", "a"}
+
+
+# "Where the passes meet there is a step" tells; "where is the step" asks.
+_RELATIVE = {"where", "which", "what", "who", "how"}
+_TOLD_OF = {"the", "my", "two", "passes", "they", "it", "i", "we", "came", "comes", "has", "was", "one", "cuts"}
+
+
+def _opens(message: Message, start: int) -> bool:
+    return start == 0 or message.tokens[start - 1].text in (".", "!", "?", ";", ",", "-", ":")
 
 
 @dataclass(slots=True)
@@ -93,15 +106,21 @@ def special(message: Message, group: Group, meaning: Meaning, asked: tuple[Meani
 
 def is_question(message: Message, group: Group) -> bool:
     """Tell whether a group asks, so that nothing in it is a fact."""
-    first = message.tokens[group.start].text
-    second = message.tokens[group.start + 1].text if group.start + 1 < len(message.tokens) else ""
-    after = message.tokens[group.end].text if group.end < len(message.tokens) else ""
+    return asks(message, group.start, group.end)
+
+
+def asks(message: Message, start: int, end: int) -> bool:
+    """Tell whether the tokens from `start` to `end` ask something."""
+    first = message.tokens[start].text
+    second = message.tokens[start + 1].text if start + 1 < len(message.tokens) else ""
+    after = message.tokens[end].text if end < len(message.tokens) else ""
     return (
         after == "?"
-        or first in _WONDERING
-        or (first in _ASKING and second in _ASKED_OF)
+        or (first in _WONDERING and _opens(message, start) and not (first in _RELATIVE and second in _TOLD_OF))
+        or (first in _ASKING and second in _ASKED_OF and not (first in _DROPS_I and second in ("it", "the", "that")))
         or (first == "if")
-        or bool({"what if", "wonder"} & {message.said(group.start, group.start + 2).lower(), first})
+        or bool({"what if", "wonder"} & {message.said(start, start + 2).lower(), first})
+        or (first in _ASKING and start + 1 < len(message.tokens) and message.tokens[start + 1].kind == "number")
     )
 
 

@@ -61,11 +61,12 @@ def _stands(name: str, message: Message, words: list[str], start: int, width: in
         if message.has("tighten", "release", "needle"):
             return False  # "nothing moves on tightening"
         last = width >= 2 and start + width >= len(words)  # "I give up on this one, skip it"
-        return not measured and (last or (start <= 1 and len(words) <= (width + 3 if width >= 2 else 2)))
+        short = (start <= 1 and len(words) <= width + 3) if width >= 2 else (start == 0 and len(words) <= 2)
+        return not measured and (last or short)
     if name in ("fix", "live_with", "what_if"):
         return start <= 3 and not measured
     if name in ("report", "help", "quit"):
-        return not measured and (start <= 5 if width >= 2 else len(words) <= 6)
+        return not measured and (start <= 5 if width >= 2 else len(words) <= (3 if name == "help" else 6))
     return False
 
 

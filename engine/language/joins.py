@@ -86,7 +86,7 @@ def is_topic(message: Message, group: Group, asked: tuple[Meaning, ...]) -> bool
     names = message.names(group.start, group.end)
     return (
         not names & (_OUT | {"open", "closed"})
-        or meaning.id in ("end_out_of_square_plan", "square_flip")
+        or (meaning.id in ("end_out_of_square_plan", "square_flip") and not names & {"nothing", "same"})
         or bool(meaning.members and meaning.id != "backlash_check")
     )
 

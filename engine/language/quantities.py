@@ -353,6 +353,8 @@ def _junked(tokens: Sequence[Token], quantity: Quantity) -> Quantity:
         return replace(quantity, junk=True)
     if quantity.unit in ("in", "ft", "m") and following in ("lb", "lbs", "pounds", "pound"):
         return replace(quantity, junk=True, end=quantity.end + 1)
+    if before in ("past", "to") and text_at(tokens, quantity.start - 2) in ("half", "quarter"):
+        return replace(quantity, junk=True)  # half past nine
     if before in ("feed", "feeding", "feedrate", "speed", "feeds"):
         return replace(quantity, junk=True)
     return quantity

@@ -19,6 +19,7 @@ from askew.engine.language.attempt import (
     take_spots,
 )
 from askew.engine.language.commands import command
+from askew.engine.language.evidence import supported
 from askew.engine.language.groups import Group, divide
 from askew.engine.language.joins import (
     GENERIC,
@@ -133,6 +134,8 @@ def _settled(text: str, message: Message, context: Context, habit: Habit | None)
             left_out.add(quantity.head)
             message = message.without(partial(_left_out, left_out, attempt))
             continue
+        asked = context.asked is not None
+        trial.facts = [fact for fact in trial.facts if supported(message, fact, asked)]
         trial.question = question or trial.question
         if left_out and context.asked is not None:  # the answer comes whole once its number is clear
             trial.facts = [
@@ -350,7 +353,7 @@ def _fact(
         chosen = special(message, group, chosen, asked)
         likened = answers.compared(message, group.start, group.end, chosen.id, context)
         made = likened or read_group(message, group.start, group.end, chosen, context, trial.habit)
-        if made.id == "turned_error" and made.value is None and "same" in message.names(group.start, group.end):
+        if made.id == "turned_error" and made.value is None and message.has("same"):
             return Sign("stays_with_machine", "yes", words)
         return made
     if is_question(message, group):

@@ -1,0 +1,106 @@
+"""Whether the words around a fact bear it out: a shop word in idle talk, in a question or about the past is none.
+
+What no word of the lexicon knows counts against a fact: "hollow laugh from the foreman" holds one shop word
+and two others. A measured value with its unit needs less than a bare word.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from askew.engine.language.attempt import asks
+from askew.engine.language.lexicon import word_list
+from askew.engine.language.message import Message
+from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
+
+_FILLING = {"idiom", "saying", "history", "hypothetical", "weather", "buy", "in_dir", "out_dir", "found", "have", "yes"}
+_OTHER_PARTS = {"follows_part", "stays_with_machine", "comes_and_goes"}
+
+
+@dataclass(frozen=True, slots=True)
+class _Around:
+    """The clauses that a fact was taken from, and what stands in them."""
+
+    start: int
+    end: int
+    names: frozenset[str]
+    known: int
+    strange: int
+    elsewhere: bool
+
+
+def supported(message: Message, fact: Observation, answering: bool) -> bool:
+    """Tell whether a fact may be taken from the message.
+
+    Args:
+        message: The message it was read from.
+        fact: What was read.
+        answering: True where something was asked for, so that a word may stand alone.
+    """
+    if isinstance(fact, Command):
+        return True
+    around = _around(message, fact.words)
+    if around is None:
+        return True
+    name = fact.key if isinstance(fact, SetupFact) else fact.id
+    if "history" in around.names and name not in _OTHER_PARTS:
+        return False
+    if isinstance(fact, Reading) and fact.value is not None:
+        return not (around.elsewhere and around.strange) and "other_machine" not in around.names
+    if answering:
+        return True
+    if asks(message, around.start, around.end) and (not isinstance(fact, Reading) or _wonders(message, around)):
+        return isinstance(fact, Reading) and not _wonders(message, around)
+    if around.elsewhere:
+        return False
+    if isinstance(fact, SetupFact):
+        return around.strange < 2 or around.known > 2
+    if isinstance(fact, Sign | Action | Reading):
+        return around.strange < (2 if around.known > 1 else 1) + (around.known > 3)
+    return True
+
+
+def _wonders(message: Message, around: _Around) -> bool:
+    return message.tokens[around.start].text in word_list("clauses.toml", "evidence", "wondering")
+
+
+def _likened(message: Message, index: int) -> bool:
+    """Tell whether a word only paints: the "pig" of "squealing like a pig"."""
+    before = [message.tokens[at].text for at in range(max(0, index - 2), index)]
+    return before in (["like", "a"], ["like", "an"], ["as", "a"])
+
+
+def _around(message: Message, words: str) -> _Around | None:
+    """Return what stands in the clauses that hold these words; None where they are not found."""
+    at = message.text.find(words) if words else -1
+    held = [
+        clause
+        for clause in message.clauses
+        if at >= 0
+        and message.tokens[clause.end - 1].end > at
+        and message.tokens[clause.start].start < at + len(words)
+    ]
+    if not held:
+        return None
+    start, end = held[0].start, held[-1].end
+    covered: set[int] = set()
+    names = set()
+    for spot in message.prepared_spots:
+        if not start <= spot.start < end:
+            continue
+        names.add(spot.name)
+        if spot.name not in _FILLING:
+            covered.update(range(spot.start, spot.end))
+    for quantity in message.prepared:
+        covered.update(range(max(quantity.start, start), min(quantity.end, end)))
+    small = word_list("clauses.toml", "words", "small") | word_list("clauses.toml", "evidence", "plain")
+    elsewhere = word_list("clauses.toml", "evidence", "elsewhere")
+    words_there = [
+        i
+        for i in range(start, end)
+        if message.tokens[i].kind == "word" and len(message.tokens[i].text) > 1 and not _likened(message, i)
+    ]
+    known = sum(1 for i in words_there if i in covered and message.tokens[i].text not in small)
+    strange = sum(1 for i in words_there if i not in covered and message.tokens[i].text not in small)
+    away = bool(names & {"weather", "buy", "saying"}) or any(message.tokens[i].text in elsewhere for i in words_there)
+    return _Around(start, end, frozenset(names), known, strange, away)
