@@ -29,6 +29,8 @@ class Span:
 
 Line = tuple[Span, ...]
 BLANK: Line = ()
+TIE = "\u00a0"
+"""Between a number and what it counts or names, so that no line ends there; shown as a space."""
 
 
 def span(text: str, style: Style = "") -> Span:
@@ -110,9 +112,13 @@ def labelled(label: str, value: str | Span, view: View, *, indent: int = 2, colu
 
 
 def bar(fraction: float, view: View, *, width: int = 10) -> Span:
-    """Return a bar for a fraction from 0 to 1; the number stands beside it wherever it is used."""
+    """Return a bar for a fraction from 0 to 1; the number stands beside it wherever it is used.
+
+    What works against the error is drawn with minus signs.
+    """
     full = max(0, min(width, round(abs(fraction) * width)))
     solid, empty = ("#", ".") if view.ascii else ("\u2588", "\u2591")
+    solid = solid if fraction >= 0 else "-"
     return Span(solid * full + empty * (width - full), "accent")
 
 
@@ -204,7 +210,8 @@ def _fitting(word: tuple[Span, ...], room: int) -> list[tuple[Span, ...]]:
 
 def _join(indent: int, parts: list[Span]) -> Line:
     merged: list[Span] = [Span(" " * indent)] if indent else []
-    for part in parts:
+    for tied in parts:
+        part = Span(tied.text.replace(TIE, " "), tied.style)
         if merged and merged[-1].style == part.style:
             merged[-1] = Span(merged[-1].text + part.text, part.style)
         else:

@@ -7,7 +7,7 @@ from functools import cache
 from rapidfuzz import fuzz, process, utils
 
 from askew.engine.observations import Command, Reading
-from askew.engine.reasoner import chain
+from askew.engine.reasons import reasons
 from askew.engine.seam import BudgetOut
 from askew.engine.snapshot import say_size
 from askew.engine.standing import Standing
@@ -60,6 +60,8 @@ def meant(words: str | None) -> str | None:
     return names[best[0][0]] if best and best[0][1] >= NEAR else words
 
 
+FAINT = 0.02
+"""Chance from which a source is under suspicion."""
 NEAR = 80.0
 """Score (0 to 100) from which a name is taken to be meant."""
 
@@ -88,18 +90,27 @@ def why(about: str | None, standing: Standing, unit: Habit) -> list[str]:
     if numbers is None:
         if about is None:
             return ["There is nothing to explain yet. Say what came out wrong."]
-        lines = list(chain(standing.findings, about))
+        lines = reasons(standing.findings, about, name_of(about), likely=False)
+        if about in known.readings:
+            kind = known.readings[about]
+            lines = [f"{kind.name[0].upper()}{kind.name[1:]}. {kind.explain}", f"Plus: {kind.plus}.", *lines]
         return lines or [f"Nothing so far bears on {name_of(about)}."]
-    return [*why_numbers(numbers, standing, unit), *chain(standing.findings, numbers.source)]
+    source, likely = load().sources[numbers.source], numbers.probability > FAINT
+    said = reasons(standing.findings, numbers.source, source.short, likely=likely)
+    return [*why_numbers(numbers, standing, unit), *said]
 
 
 def why_numbers(n: Numbers, standing: Standing, unit: Habit) -> list[str]:
     """Return what the numbers say of a source."""
     source = load().sources[n.source]
     lines = [f"{source.name[0].upper()}{source.name[1:]}: {percent(n.probability)} likely to be in trouble."]
-    if n.probability > 0.02:
-        size = f"{_size(n.mid, n, unit)} ({_size(n.low, n, unit)} to {_size(n.high, n, unit)})"
-        lines.append(f"If so, its size is about {size}; plus means {source.plus}.")
+    if n.probability > FAINT:
+        sizes = [_size(value, n, unit) for value in (n.mid, n.low, n.high)]
+        over = sizes[0].partition(" over ")
+        mid, low, high = (size.partition(" over ")[0] for size in sizes)
+        lines.append(
+            f"If so, its size is about {mid} ({low} to {high}){over[1]}{over[2]}; plus means {source.plus}."
+        )
         lines.append(f"It would then make {percent(n.share)} of what you measured.")
     if n.needed is not None:
         lines.append(
@@ -134,7 +145,7 @@ def why_check(check_id: str, standing: Standing) -> list[str]:
             share = min(1.0, scored.gain / standing.outlook.open) if standing.outlook.open > 0 else 0.0
             lines.append(f"It would settle {percent(share)} of what is open, for {scored.minutes:.0f} min.")
     lines += [f"What spoils it: {spoiler}" for spoiler in known.spoils]
-    return [*lines, *chain(standing.findings, check_id)]
+    return [*lines, *reasons(standing.findings, check_id, known.name, likely=False)]
 
 
 def what_next(standing: Standing) -> list[str]:

@@ -43,6 +43,10 @@ from askew.knowledge.load import Knowledge, load
 
 LONGEST_TEXT = 4096
 LONGEST_LINE = 65536
+MOST_TOLD = 5
+"""Things taken back that are named."""
+ASIDE = {"skip": "Put aside for now", "cannot": "Cannot be made here", "dont_know": "Left open"}
+"""What becomes of a check or a question that the person passes over."""
 
 
 @dataclass(frozen=True)
@@ -346,7 +350,7 @@ class Consultation:
             self._kept.append(_Kept(case, tuple(facts), unit, date.today().isoformat()))
             self._standing, self._restated = None, ()
         says = [
-            *([echo(facts, self.unit)] if not text.lstrip().startswith("{") else []),
+            *([self._in_words(facts)] if not text.lstrip().startswith("{") else []),
             *more,
             *self._tricks(facts),
         ]
@@ -421,9 +425,21 @@ class Consultation:
         if not self._kept:
             return self._refused("There is nothing to take back.", "Say what came out wrong.")
         turns = min(turns, len(self._kept))
+        gone = [self._in_words(kept.facts) or f"the wish for {kept.unit}" for kept in self._kept[-turns:]]
         self._take_back(turns)
-        what = "the last thing said" if turns == 1 else f"the last {turns} things said"
-        return self._turn(says=[f"Took back {what}."])
+        return self._turn(says=["Took back:", *(f"- {words}" for words in gone[-MOST_TOLD:])])
+
+    def _in_words(self, facts: Sequence[Observation]) -> str:
+        """Return facts as they are said back; a check put aside or refused as what became of it."""
+        known, told = self.knowledge, []
+        for fact in facts:
+            if not isinstance(fact, Command):
+                told.append(echo([fact], self.unit))
+            elif fact.argument in known.checks and fact.id in ASIDE:
+                told.append(f"{ASIDE[fact.id]}: {known.checks[fact.argument].name}")
+            elif fact.argument is not None:
+                told.append(f"{ASIDE['dont_know']}: {answers.name_of(fact.argument)}")
+        return "; ".join(dict.fromkeys(told))
 
     def _take_back(self, turns: int) -> None:
         with undisturbed():

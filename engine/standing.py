@@ -427,8 +427,8 @@ class Standing:
         name = load().readings[complaint.fact.id].name
         is_now = "" if judged else f"Proved: {name} is now {size}. "
         if self.case.setup.known("tolerance"):
-            return f"{is_now}It may be {goal}: the case is closed."
-        return f"{is_now}Nobody told a tolerance; {goal} is assumed to be good enough. The case is closed."
+            return f"{is_now}It may be {goal}."
+        return f"{is_now}Nobody told a tolerance; {goal} is assumed to be good enough."
 
     @cached_property
     def spent(self) -> float:

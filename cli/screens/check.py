@@ -31,7 +31,8 @@ def check_screen(turn: Turn, known: Knowledge, view: View, before: NextOut | Non
         mark = f"{number}. "
         lines += wrap([Span(mark, "dim"), span(step)], view, indent=2, hang=2 + len(mark))
     lines += _predictions(check, known, view)
-    if check.because:
+    # On a narrow screen the steps must stay in sight; why says it there.
+    if check.because and not view.stacked:
         lines += wrap([Span("Why this one: ", "dim"), span(check.because)], view, indent=2, hang=4)
     return lines
 
@@ -44,18 +45,17 @@ def _still(check: NextOut, known: Knowledge, view: View) -> list[Line]:
 
 def _predictions(check: NextOut, known: Knowledge, view: View) -> list[Line]:
     lines: list[Line] = []
-    for reading in dict.fromkeys(expect.reading for expect in check.expects):
-        lines += wrap(
-            [Span("What it should read if it is ... ", "dim"), span(f"({name_of(reading, known)})", "dim")],
-            view,
-            indent=2,
-            hang=4,
-        )
+    readings = list(dict.fromkeys(expect.reading for expect in check.expects))
+    told = " ".join(check.how).lower()
+    for reading in readings:
+        # Where the check gives one reading, its own name has just been said.
+        which = f"If it is ..., {name_of(reading, known)} reads:" if len(readings) > 1 else "If it is ..., it reads:"
+        lines += wrap(Span(which, "dim"), view, indent=2, hang=4)
         kind = known.readings.get(reading)
         for expect in check.expects:
             if expect.reading == reading:
                 lines += _prediction(expect, known, view)
-        if kind and not kind.size_only:
+        if kind and not kind.size_only and not (len(readings) == 1 and "plus" in told):
             lines += wrap(f"plus: {kind.plus}; minus: {kind.minus}", view, indent=4, style="dim")
     return lines
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from typing import TYPE_CHECKING
 
-from askew.cli.lines import Line, Span, bullet, heading, span, wrap
+from askew.cli.lines import Line, Span, bullet, heading, span
 from askew.cli.speech import amount, name_of
 from askew.cli.view import View
 
@@ -13,8 +13,10 @@ if TYPE_CHECKING:
     from askew.engine.seam import ClearedOut, Turn
     from askew.knowledge.load import Knowledge
 
-MOST = 4
+MOST = 3
 """Cleared sources given a line of their own; the others are counted."""
+NAMED = 3
+"""Of the others, how many are named."""
 
 
 def cleared_screen(
@@ -34,17 +36,34 @@ def cleared_screen(
     new.sort(key=lambda cleared: cleared.needed is None)
     if not new:
         return []
+    alone = [cleared for cleared in new if _by_number(cleared)][:most]
+    others = [cleared for cleared in new if cleared not in alone]
+    if len(others) == 1 or most >= len(new):
+        alone, others = [*alone, *others], []
     lines = heading("Cleared", view)
-    for cleared in new[:most]:
+    for cleared in alone:
         lines += bullet(_sentence(cleared, known, view), view)
-    if len(new) > most:
-        lines += wrap(f"and {len(new) - most} more: show cleared.", view, indent=2, style="dim")
-    return lines
+    return lines + _the_others(others, known, view)
+
+
+def _the_others(others: list[ClearedOut], known: Knowledge, view: View) -> list[Line]:
+    """Return in one sentence what else is cleared, the first few by name."""
+    if not others:
+        return []
+    names = [name_of(cleared.source, known) for cleared in others]
+    last = f"{len(names) - NAMED} more" if len(names) > NAMED + 1 else names.pop()
+    listed = f"{', '.join(names[:NAMED])} and {last}"
+    return bullet([span(f"Also cleared: {listed}."), Span(" Say show cleared for why.", "dim")], view)
+
+
+def _by_number(cleared: ClearedOut) -> bool:
+    """Say whether a number cleared it."""
+    return cleared.needed is not None and cleared.needed > cleared.plausible
 
 
 def _sentence(cleared: ClearedOut, known: Knowledge, view: View) -> list[Span]:
     name = Span(name_of(cleared.source, known), "strong")
-    if cleared.needed is None or cleared.needed <= cleared.plausible:
+    if cleared.needed is None or not _by_number(cleared):
         return [name, span(f": {cleared.because}")]
     needed = amount(cleared.needed, cleared.unit, cleared.source, known, view)
     plausible = amount(cleared.plausible, cleared.unit, cleared.source, known, view)

@@ -37,8 +37,10 @@ def stand_screen(turn: Turn, known: Knowledge, view: View) -> list[Line]:
     if not suspects:
         return []
     lines = heading("Where it stands", view)
+    # Before there is a number to explain there is no share of it, and a size would only be what is usual.
+    bare = not any(suspect.share for suspect in turn.suspects)
     for rank, suspect in enumerate(suspects, 1):
-        lines += _suspect(rank, suspect, known, view)
+        lines += _suspect(rank, suspect, known, view, bare=bare)
     rest = len(turn.suspects) - len(suspects)
     if rest > 0:
         lines += wrap(f"and {rest} less likely.", view, indent=2, style="dim")
@@ -48,9 +50,11 @@ def stand_screen(turn: Turn, known: Knowledge, view: View) -> list[Line]:
 def doubt_lines(turn: Turn, known: Knowledge, view: View) -> list[Line]:
     """Return what cannot be told apart yet, and what does not fit the rest."""
     lines: list[Line] = []
-    for pair in turn.together[:2]:
-        names = " from ".join(name_of(source, known) for source in pair)
-        lines += bullet(f"Nothing so far tells {names}.", view)
+    alike: dict[str, list[str]] = {}
+    for first, second in (pair for pair in turn.together if len(pair) == 2):
+        alike.setdefault(first, []).append(name_of(second, known))
+    for first, others in list(alike.items())[:1]:
+        lines += bullet(f"Nothing so far tells {name_of(first, known)} from {' or '.join(others[:2])}.", view)
     if turn.doubtful:
         names = ", ".join(name_of(reading, known) for reading in turn.doubtful)
         lines += bullet([Span("Does not fit the rest: ", "warn"), span(names)], view)
@@ -66,9 +70,11 @@ def share_words(share: float, *, settled: bool = False) -> str:
     return f"{'makes' if settled else 'would make'} {percent(share)} of the error"
 
 
-def _suspect(rank: int, suspect: SuspectOut, known: Knowledge, view: View) -> list[Line]:
+def _suspect(rank: int, suspect: SuspectOut, known: Knowledge, view: View, *, bare: bool) -> list[Line]:
     name = name_of(suspect.source, known)
     chance = percent(suspect.probability)
+    if bare:
+        return wrap([Span(f"{rank}. "), span(name, "strong"), Span(f": {chance} likely")], view, hang=3)
     size = size_of(suspect.size, suspect.source, known, view)
     source = known.sources.get(suspect.source)
     plus = f" (plus: {source.plus})" if source and not source.one_sided else ""

@@ -7,14 +7,20 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from askew.cli.lines import BLANK, Line, Span, bullet, heading, span, wrap
+from askew.cli.lines import BLANK, TIE, Line, Span, bullet, heading, span, wrap
 from askew.cli.screens.budget import budget_screen
 from askew.cli.screens.check import check_screen
 from askew.cli.screens.cleared import cleared_screen
 from askew.cli.screens.heard import echoed, heard_screen
 from askew.cli.screens.said import said_lines
 from askew.cli.screens.stand import doubt_lines, shown, stand_screen
-from askew.cli.screens.verdict import closed_screen, proof_line, verdict_screen
+from askew.cli.screens.verdict import (
+    closed_screen,
+    proof_line,
+    remedy_screen,
+    same_verdict,
+    verdict_screen,
+)
 from askew.cli.speech import minutes, option_name, percent, size_of, text_of
 from askew.cli.view import View
 
@@ -38,30 +44,45 @@ def turn_screen(turn: Turn, known: Knowledge, view: View, before: Turn | None = 
     lines += said_lines([text for text in turn.says if text != echoed(turn, view)], view)
     lines += budget_screen(turn, view)
     if turn.closed:
-        return (
-            lines
-            + closed_screen(turn, known, view, before)
-            + status_lines(turn, view)
-            + saved_lines(turn, view)
-        )
-    if before is None or _standing(turn, known, view) != _standing(before, known, view):
+        return lines + closed_screen(turn, known, view, before) + _ending(turn, view, before)
+    if _moved(turn, before, known, view) and not _named(turn, before):
         lines += stand_screen(turn, known, view)
     if before is None or (turn.together, turn.doubtful) != (before.together, before.doubtful):
         lines += doubt_lines(turn, known, view)
     lines += cleared_screen(turn, known, view, [] if before is None else [c.source for c in before.cleared])
-    if before is None or turn.verdict != before.verdict:
-        lines += verdict_screen(turn, known, view, None if before is None else before.verdict)
+    # What to do and how to prove it come last: on a small screen they are what must not scroll away.
+    if before is None or not same_verdict(turn.verdict, before.verdict):
+        lines += verdict_screen(turn, known, view)
+        lines += caution_lines(turn, known, view, [] if before is None else before.cautions)
+        lines += remedy_screen(turn, known, view, None if before is None else before.verdict)
     else:
+        lines += caution_lines(turn, known, view, before.cautions)
         lines += proof_line(turn, known, view)
-    lines += caution_lines(turn, known, view, [] if before is None else before.cautions)
     asked_next = any(heard.kind == "command" and heard.id == "next" for heard in turn.heard)
     lines += check_screen(turn, known, view, None if before is None or asked_next else before.next)
     asked = None if before is None else before.question
     if turn.question is not None and asked is not None and asked.setup == turn.question.setup:
-        lines += [BLANK, *wrap([Span("? Still open: ", "accent"), span(turn.question.text)], view, hang=2)]
+        lines += still_open(turn.question, known, view)
     else:
         lines += question_screen(turn.question, known, view)
-    return lines + status_lines(turn, view) + saved_lines(turn, view)
+    return lines + _ending(turn, view, before)
+
+
+def _ending(turn: Turn, view: View, before: Turn | None) -> list[Line]:
+    """Return the minutes where they have changed, and the warning where nothing could be kept."""
+    same = before is not None and turn.spent == before.spent
+    return ([] if same else status_lines(turn, view)) + saved_lines(turn, view)
+
+
+def _moved(turn: Turn, before: Turn | None, known: Knowledge, view: View) -> bool:
+    return before is None or _standing(turn, known, view) != _standing(before, known, view)
+
+
+def _named(turn: Turn, before: Turn | None) -> bool:
+    """Say whether the verdict, which is about to be shown, names all that there is to show of the suspects."""
+    if turn.verdict is None or (before is not None and same_verdict(turn.verdict, before.verdict)):
+        return False
+    return {suspect.source for suspect in shown(turn)} <= set(turn.verdict.sources)
 
 
 def error_screen(turn: Turn, view: View) -> list[Line]:
@@ -72,6 +93,16 @@ def error_screen(turn: Turn, view: View) -> list[Line]:
     if turn.error.hint:
         lines += wrap([Span("Try: ", "dim"), span(turn.error.hint)], view, hang=2)
     return [BLANK, *lines]
+
+
+def still_open(question: QuestionOut, known: Knowledge, view: View) -> list[Line]:
+    """Return a question that was asked before, its answers in one line with their numbers."""
+    lines: list[Line] = [BLANK, *wrap([Span("? Still open: ", "accent"), span(question.text)], view, hang=2)]
+    answers = [option_name(question.setup, option, known) for option in question.options or []]
+    if answers:
+        listed = "; ".join(f"{number}{TIE}{answer}" for number, answer in enumerate(answers, 1))
+        lines += wrap(Span(listed, "dim"), view, indent=2)
+    return lines
 
 
 def question_screen(question: QuestionOut | None, known: Knowledge, view: View) -> list[Line]:

@@ -15,11 +15,19 @@ if TYPE_CHECKING:
     from askew.knowledge.load import Knowledge
 
 
-def verdict_screen(turn: Turn, known: Knowledge, view: View, before: VerdictOut | None = None) -> list[Line]:
-    """Return the verdict with its error budget, remedies and proof.
+def same_verdict(one: VerdictOut | None, other: VerdictOut | None) -> bool:
+    """Say whether two verdicts come to the same for a person: causes, share explained, remedies and proof."""
+    if one is None or other is None:
+        return one is other
+    return _gist(one) == _gist(other)
 
-    Remedies and proof are not said again where they are those of the verdict `before`.
-    """
+
+def _gist(verdict: VerdictOut) -> tuple[object, ...]:
+    return verdict.sources, percent(verdict.explained), verdict.remedies, verdict.verify
+
+
+def verdict_screen(turn: Turn, known: Knowledge, view: View) -> list[Line]:
+    """Return what did it, and what stays unexplained."""
     verdict = turn.verdict
     if verdict is None:
         return []
@@ -39,10 +47,19 @@ def verdict_screen(turn: Turn, known: Knowledge, view: View, before: VerdictOut 
         if source not in named:
             lines += wrap(span(name_of(source, known), "strong"), view, indent=2)
     lines += labelled("explained", percent(verdict.explained), view)
-    lines += labelled("left unexplained", format_length(abs(verdict.unexplained), view.habit), view)
+    return lines + labelled("left unexplained", format_length(abs(verdict.unexplained), view.habit), view)
+
+
+def remedy_screen(turn: Turn, known: Knowledge, view: View, before: VerdictOut | None = None) -> list[Line]:
+    """Return what to do and how to prove it; not said again where it is that of the verdict `before`."""
+    verdict = turn.verdict
+    if verdict is None:
+        return []
     if before is not None and (before.remedies, before.verify) == (verdict.remedies, verdict.verify):
-        return lines + proof_line(turn, known, view)
-    return lines + _remedies(verdict, known, view) + _proof(turn, verdict, known, view)
+        return proof_line(turn, known, view)
+    lines = _remedies(verdict, known, view) + _proof(turn, verdict, known, view)
+    hint = "Say fix for the numbers of it, or plan to live with the machine as it is."
+    return [*lines, BLANK, *wrap(hint, view, style="dim")] if verdict.sources else lines
 
 
 def closed_screen(turn: Turn, known: Knowledge, view: View, before: Turn | None) -> list[Line]:
@@ -65,6 +82,7 @@ def proof_line(turn: Turn, known: Knowledge, view: View) -> list[Line]:
         return []
     promised = promises(turn)
     wanted = promised[0] if promised else f"{text_of(turn.verdict.verify[0], known)}, after the fix."
+    wanted = wanted[:1].lower() + wanted[1:]
     return [BLANK, *wrap([Span("Still to prove: ", "accent"), span(wanted)], view, hang=2)]
 
 

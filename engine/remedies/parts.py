@@ -22,9 +22,10 @@ ALONGSIDE = "In the same go"
 ASSUMED = "Assumed"
 PROOF = "What proves it"
 CARE = "Take care"
+REASONS = "What the rules make of it"
 
 HEADINGS = frozenset(
-    {HOLDING, CARRY_OUT, NEAREST, WORTH, SHOWS, COSTS, BEWARE, ALONGSIDE, ASSUMED, PROOF, CARE}
+    {REASONS, HOLDING, CARRY_OUT, NEAREST, WORTH, SHOWS, COSTS, BEWARE, ALONGSIDE, ASSUMED, PROOF, CARE}
 )
 _IN_ORDER = frozenset({TO_DO, HOLDING, CARRY_OUT})
 """Parts whose sentences are numbered: steps, and what is ranked."""
