@@ -36,6 +36,10 @@ UNLISTED = "unlisted"
 MIRROR = {"face_out_of_square": {"other_corner": -1.0}}
 """What is not listed shows on the complaint alone, and the other way round at the other corner of the same face."""
 
+WAYS = 2
+"""Directions in which what is not known of the setup spreads a column's part in the readings."""
+Mixture = Mapping[int, tuple[Mapping[str, float], ...]]
+"""For each column, the directions over the unknowns along which its spread lies, the main one first."""
 Item = TypeVar("Item")
 SignKey = tuple[str, tuple[Column, ...]] | tuple[str, int]
 
@@ -292,7 +296,7 @@ class Assembled:
     doubted: tuple[NumericItem, ...]
     branches: tuple[Problem, ...]
     choices: tuple[dict[SignKey, int], ...]
-    mixture: dict[int, dict[str, float]]
+    mixture: Mixture
     layout: Layout
 
     @cached_property
@@ -437,24 +441,19 @@ class Layout:
         if share and _of_the_cut(term.situation) == _of_the_cut(self.complaint.situation):
             plain[self.position[Column(UNLISTED, 0)]] = share
 
-    def rows(
-        self,
-        parts: Sequence[Parts],
-        mixture: dict[int, dict[str, float]],
-    ) -> Rows:
-        """Stack rows; the spread of each column is gathered along the mixture of unknowns that it has."""
-        jacobian = np.array([part[0] for part in parts]).reshape(len(parts), self.size)
-        spread = np.zeros_like(jacobian)
+    def rows(self, parts: Sequence[Parts], mixture: Mixture) -> Rows:
+        """Stack rows; the spread of each column is gathered along the directions of its unknowns."""
+        n = len(parts)
+        jacobian = np.array([part[0] for part in parts]).reshape(n, self.size)
+        spread = np.zeros((n, WAYS, self.size))
         for r, (_, by_unknown, _) in enumerate(parts):
             for c in {int(c) for row in by_unknown.values() for c in np.flatnonzero(row)}:
                 entries = {key: float(row[c]) for key, row in by_unknown.items() if row[c] != 0.0}
-                size = float(np.sqrt(sum(v * v for v in entries.values())))
-                along = sum(v * mixture.get(c, {}).get(key, 0.0) for key, v in entries.items())
-                spread[r, c] = size if along >= 0.0 else -size
-        if self.past is None:
-            return Rows(jacobian, spread)
-        settled_rows = self.past.rows(jacobian[:, self.open :], spread[:, self.open :])
-        return Rows(jacobian[:, : self.open], spread[:, : self.open], settled_rows)
+                spread[r, :, c] = _along(entries, mixture.get(c, ()))
+        past = None
+        if self.past is not None:
+            past = self.past.rows(jacobian[:, self.open :], spread[:, :, self.open :])
+        return Rows(jacobian[:, : self.open], spread[:, :, : self.open].reshape(n, WAYS * self.open), past)
 
     def usual(self, parts: Sequence[Parts]) -> Array:
         """Return what settled instances are expected to add to each row, (n,)."""
@@ -594,7 +593,7 @@ def _branch(
     ranges: Sequence[RangeItem],
     groups: tuple[Group, ...],
     choice: dict[SignKey, int],
-    mixture: dict[int, dict[str, float]],
+    mixture: Mixture,
     table_: Columns,
 ) -> Problem:
     seen = [layout.row(item.term, choice) for item in numbers]
@@ -720,23 +719,41 @@ def _log_weight(choice: Mapping[SignKey, int]) -> float:
     return total
 
 
-def _mixture(spreads: Sequence[dict[str, Array]]) -> dict[int, dict[str, float]]:
-    """Return for each column the direction, over the unknowns, along which most of its spread lies."""
+def _mixture(spreads: Sequence[dict[str, Array]]) -> Mixture:
+    """Return for each column the directions, over the unknowns, along which most of its spread lies."""
     by_column: dict[int, list[dict[str, float]]] = {}
     for spread in spreads:
         for c in {int(c) for row in spread.values() for c in np.flatnonzero(row)}:
             by_column.setdefault(c, []).append(
                 {k: float(row[c]) for k, row in spread.items() if row[c] != 0.0}
             )
-    return {c: _main_direction(entries) for c, entries in by_column.items()}
+    return {c: _directions(entries) for c, entries in by_column.items()}
 
 
-def _main_direction(entries: Sequence[dict[str, float]]) -> dict[str, float]:
+SECOND = 0.05
+"""A second direction counts from this share of the spread of the first, variance for variance."""
+
+
+def _directions(entries: Sequence[dict[str, float]]) -> tuple[dict[str, float], ...]:
     keys = sorted({key for entry in entries for key in entry})
     if len(keys) == 1:
-        return {keys[0]: 1.0}
+        return ({keys[0]: 1.0},)
     matrix = np.array([[entry.get(key, 0.0) for key in keys] for entry in entries])
-    _, vectors = np.linalg.eigh(matrix.T @ matrix)
-    main = vectors[:, -1]
-    main = main if main[np.argmax(np.abs(main))] > 0 else -main
-    return dict(zip(keys, map(float, main), strict=True))
+    values, vectors = np.linalg.eigh(matrix.T @ matrix)
+    found = []
+    for i in (-1, -2):
+        if values[i] > SECOND * values[-1] or i == -1:
+            way = vectors[:, i]
+            way = way if way[np.argmax(np.abs(way))] > 0 else -way
+            found.append(dict(zip(keys, map(float, way), strict=True)))
+    return tuple(found)
+
+
+def _along(entries: Mapping[str, float], directions: Sequence[Mapping[str, float]]) -> tuple[float, float]:
+    """Return a spread along its column's directions; the last of them takes what the others leave of its size."""
+    size = float(np.sqrt(sum(v * v for v in entries.values())))
+    parts = [sum(v * way.get(key, 0.0) for key, v in entries.items()) for way in directions]
+    if len(parts) < WAYS:
+        return (size if not parts or parts[0] >= 0.0 else -size), 0.0
+    left = float(np.sqrt(max(size * size - parts[0] ** 2, 0.0)))
+    return parts[0], left if parts[1] >= 0.0 else -left

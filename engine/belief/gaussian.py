@@ -13,7 +13,7 @@ from functools import cached_property
 import numpy as np
 
 from askew.engine.belief.hypotheses import Index, cholesky, whiten
-from askew.engine.belief.problem import Array, Columns, Problem, Rows
+from askew.engine.belief.problem import Array, Columns, Mask, Problem, Rows
 
 LOG_2PI = float(np.log(2.0 * np.pi))
 
@@ -22,32 +22,48 @@ LOG_2PI = float(np.log(2.0 * np.pi))
 class Base:
     """The healthy model of a problem, solved once: everything that the sets share.
 
-    Columns are laid out as [jacobian | spread | nothing]: number `c` is a column, `s + c` its spread, and the
-    last, all zero, pads the sets.
+    Columns are laid out as [jacobian | spread, way after way | nothing]: number `c` is a column, `s + c` its first
+    spread, and the last, all zero, pads the sets.
     """
 
     problem: Problem
 
+    @property
+    def ways(self) -> int:
+        """How many further columns the spread of each column has."""
+        return self.problem.rows.spread.shape[1] // max(self.problem.columns.size, 1)
+
+    @property
+    def nothing(self) -> int:
+        """The lane that is all zero."""
+        return (1 + self.ways) * self.problem.columns.size
+
+    @cached_property
+    def _spreads(self) -> Mask:
+        """Which lanes are a spread that matters, (lanes,)."""
+        size = self.problem.columns.size
+        return np.concatenate([np.zeros(size, bool), self.problem.rows.spread.any(axis=0), [False]])
+
     @cached_property
     def lanes(self) -> Array:
-        """All columns as vectors over the readings, (n, 2s + 1)."""
+        """All columns as vectors over the readings, (n, lanes)."""
         rows = self.problem.rows
         n = rows.jacobian.shape[0]
         return np.hstack([rows.jacobian, rows.spread, np.zeros((n, 1))])
 
     @cached_property
     def extra(self) -> Array:
-        """Variance that each lane adds when its column is in trouble, (2s + 1,)."""
+        """Variance that each lane adds when its column is in trouble, (lanes,)."""
         columns = self.problem.columns
         plain = np.maximum(columns.trouble - columns.healthy, 1e-300)
         second = np.maximum(plain + columns.mean**2, 1e-300)
-        return np.concatenate([plain, second, [1.0]])
+        return np.concatenate([plain, *[second] * self.ways, [1.0]])
 
     @cached_property
     def mean(self) -> Array:
-        """Mean of each lane when its column is in trouble, (2s + 1,)."""
+        """Mean of each lane when its column is in trouble, (lanes,)."""
         columns = self.problem.columns
-        return np.concatenate([columns.mean, np.zeros(columns.size + 1)])
+        return np.concatenate([columns.mean, np.zeros(self.ways * columns.size + 1)])
 
     @cached_property
     def _half(self) -> Array:
@@ -69,13 +85,13 @@ class Base:
 
     @cached_property
     def gram(self) -> Array:
-        """J' C0^-1 J over the lanes, (2s + 1, 2s + 1)."""
+        """J' C0^-1 J over the lanes, (lanes, lanes)."""
         white, _ = self._white
         return white.T @ white
 
     @cached_property
     def pull(self) -> Array:
-        """J' C0^-1 r over the lanes, (2s + 1,)."""
+        """J' C0^-1 r over the lanes, (lanes,)."""
         white, values = self._white
         return white.T @ values
 
@@ -90,11 +106,11 @@ class Base:
     def lanes_of(self, sets: Index) -> Index:
         """Return the lanes of each set: its columns, then their spreads where any spread matters, (k, h)."""
         s = self.problem.columns.size
-        padded = self._padded(sets)
-        if not self.problem.rows.spread.any():
-            return padded
-        spread = np.where(sets == s, 2 * s, sets + s)
-        return np.vstack([padded, spread])
+        lanes = [self._padded(sets)]
+        for way in range(1, 1 + self.ways):
+            if self._spreads[way * s : (way + 1) * s].any():
+                lanes.append(np.where(sets == s, self.nothing, sets + way * s))
+        return np.vstack(lanes)
 
     def score(self, sets: Index) -> Array:
         """Return the log evidence of each set, (h,). Exact for numeric rows.
@@ -102,23 +118,22 @@ class Base:
         Args:
             sets: Column numbers, (most, h), padded with the number of columns.
         """
-        spread = np.append(self.problem.rows.spread.any(axis=0), False)
-        if not spread.any():
+        if not self._spreads.any():
             return self._score(self._padded(sets), sets.shape[0])
+        lanes = self.lanes_of(sets)
+        most = sets.shape[0]
+        loose = np.where(self._spreads[lanes[most:]], lanes[most:], self.nothing)
+        count = (loose != self.nothing).sum(axis=0)
         total = np.empty(sets.shape[1])
-        count = spread[sets].sum(axis=0)
         for members in np.unique(count):
             these = count == members
-            some = sets[:, these]
-            nothing = self.problem.columns.size
-            widened = np.sort(np.where(spread[some], some, nothing), axis=0)[:members]
-            total[these] = self._score(np.vstack([self._padded(some), widened + nothing]), sets.shape[0])
+            widened = np.sort(loose[:, these], axis=0)[:members]
+            total[these] = self._score(np.vstack([lanes[:most, these], widened]), most)
         return total
 
     def _padded(self, sets: Index) -> Index:
         """Columns as lanes; the padding is the last lane, all zero."""
-        nothing = self.problem.columns.size
-        return np.where(sets == nothing, 2 * nothing, sets)
+        return np.where(sets == self.problem.columns.size, self.nothing, sets)
 
     def _score(self, lanes: Index, most: int) -> Array:
         """Log evidence of sets given as lanes, (k, h), of which only the first `most` have a mean."""
@@ -167,7 +182,7 @@ class Projection:
 
     Attributes:
         bias: What the readings say of each row with everything healthy, (m,).
-        gain: Effect of each lane on each row, beyond what the readings absorb, (m, 2s + 1).
+        gain: Effect of each lane on each row, beyond what the readings absorb, (m, lanes).
         rest: Covariance of the healthy remainder, (m, m).
     """
 
@@ -179,6 +194,7 @@ class Projection:
 def project(base: Base, rows: Rows) -> Projection:
     """Return how further rows depend on the amplitudes of the lanes, given the numeric rows."""
     columns: Columns = base.problem.columns
+    rows = rows.of_ways(base.ways)
     own = np.hstack([rows.jacobian, rows.spread, np.zeros((rows.jacobian.shape[0], 1))])
     healthy = columns.healthy
     prior = _shared(rows, rows, healthy)
@@ -193,5 +209,6 @@ def project(base: Base, rows: Rows) -> Projection:
 
 def _shared(a: Rows, b: Rows, healthy: Array) -> Array:
     """Return the covariance of rows with rows from all that is healthy or settled, (n, m)."""
-    both: Array = (a.jacobian * healthy) @ b.jacobian.T + (a.spread * healthy) @ b.spread.T
+    ways = a.spread.shape[1] // max(healthy.size, 1)
+    both: Array = (a.jacobian * healthy) @ b.jacobian.T + (a.spread * np.tile(healthy, ways)) @ b.spread.T
     return both if a.past is None or b.past is None else both + a.past @ b.past.T

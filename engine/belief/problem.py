@@ -46,8 +46,9 @@ class Rows:
 
     Attributes:
         jacobian: d row / d column at the middle of what is not known of the setup, (n, s).
-        spread: The same per standard deviation of what is not known, gathered in one further column for each
-            column, (n, s): a column in trouble adds `trouble * spread @ spread.T` to the covariance.
+        spread: The same per standard deviation of what is not known, gathered in one or more further columns for
+            each column, (n, ways * s), way after way: a column in trouble adds `trouble * way @ way.T` for each of
+            its ways to the covariance.
         past: The same over what is settled, in units of one standard deviation each, (n, p): it adds
             `past @ past.T` to the covariance whatever is in trouble. None where nothing is settled.
     """
@@ -55,6 +56,14 @@ class Rows:
     jacobian: Array
     spread: Array
     past: Array | None = None
+
+    def of_ways(self, ways: int) -> Rows:
+        """Return the rows with so many ways of spread, the further ones empty."""
+        n, s = self.jacobian.shape
+        lacking = ways * s - self.spread.shape[1]
+        if lacking <= 0:
+            return self
+        return Rows(self.jacobian, np.hstack([self.spread, np.zeros((n, lacking))]), self.past)
 
 
 @dataclass(frozen=True)

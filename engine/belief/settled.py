@@ -43,9 +43,14 @@ class Past:
     variance: Array
 
     def rows(self, jacobian: Array, spread: Array) -> Array:
-        """Return rows over the instances, and over their spread, in units of one standard deviation, (n, 2p)."""
-        second = np.sqrt(self.variance + self.mean**2)
-        return np.hstack([jacobian * np.sqrt(self.variance), spread * second])
+        """Return rows over the instances, and over their spread, in units of one standard deviation.
+
+        Args:
+            jacobian: (n, p).
+            spread: (n, ways, p).
+        """
+        loose = spread * np.sqrt(self.variance + self.mean**2)
+        return np.hstack([jacobian * np.sqrt(self.variance), loose.reshape(jacobian.shape[0], loose[0].size if loose.size else 0)])
 
 
 def settled(case: Case, columns: Sequence[Column]) -> frozenset[Column]:

@@ -20,15 +20,18 @@ def shares_of(assembled: Assembled, block: Block, term: Term) -> Array:
     The term is the sum of the parts; in trouble or healthy, each is the mean of its row alone, given what was read.
     """
     rows = assembled.rows([term], assembled.choice_of(block.base.problem))
-    plain, spread = rows.jacobian[0], rows.spread[0]
+    plain = rows.jacobian[0]
+    spread = rows.spread.reshape(-1, plain.size)
     columns = len(assembled.columns)
     found = np.zeros((block.weight.size, columns))
-    felt = np.flatnonzero((plain[:columns] != 0.0) | (spread[:columns] != 0.0))
+    felt = np.flatnonzero((plain != 0.0) | spread.any(axis=0))
+    felt = felt[felt < columns]
     if not felt.size:
         return found
-    alone = np.zeros((2, felt.size, plain.size))
-    alone[0, np.arange(felt.size), felt] = plain[felt]
-    alone[1, np.arange(felt.size), felt] = spread[felt]
-    projection = project(block.base, Rows(alone[0], alone[1]))
+    one = np.arange(felt.size)
+    alone, loose = np.zeros((felt.size, plain.size)), np.zeros((felt.size, *spread.shape))
+    alone[one, felt] = plain[felt]
+    loose[one, :, felt] = spread[:, felt].T
+    projection = project(block.base, Rows(alone, loose.reshape(felt.size, spread.size)))
     found[:, felt] = projection.bias + np.einsum("mkh,hk->hm", projection.gain[:, block.lanes], block.mean)
     return found
