@@ -34,8 +34,8 @@ class Beginning:
     @property
     def case(self) -> Case:
         """The case before anything was said."""
-        told = {"machine": self.kind} if self.kind else {}
-        start = Situation(setup=Setup(machine=self.kind))
+        told = Setup(machine=self.kind)
+        start = Situation(setup=told)
         return Case(now=start, cut=start, memory=self.memory, told=told)
 
     def to_json(self) -> dict[str, Any]:

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from functools import cache, cached_property
+from functools import cache, cached_property, lru_cache
 from typing import TYPE_CHECKING, Any
 
 from askew.engine.lasting import MOST_TOLD, still_bears, still_counts
@@ -122,7 +122,7 @@ class Case:
     cuts: int = 0
     memory: tuple[Memory, ...] = ()
     before: int | None = None
-    told: Mapping[str, Any] = field(default_factory=dict)
+    told: Setup = field(default_factory=Setup)
     mends: tuple[Mend, ...] = ()
 
     @property
@@ -163,15 +163,14 @@ class Case:
 
     def filled(self, setup: Setup) -> Setup:
         """Return a setup of the past with what was told only later and not known then."""
-        if setup not in self._filled:
-            missing = {key: value for key, value in self.told.items() if not setup.known(key)}
-            self._filled[setup] = setup.having(**missing) if missing else setup
-        return self._filled[setup]
+        return _filled(setup, self.told)
 
-    @cached_property
-    def _filled(self) -> dict[Setup, Setup]:
-        """What `filled` has worked out for this case, which is asked for many times a turn."""
-        return {}
+
+@lru_cache(maxsize=512)
+def _filled(setup: Setup, told: Setup) -> Setup:
+    """Return a setup with what was told and is not known in it; asked for many times a turn."""
+    missing = {key: value for key, value in told.told().items() if not setup.known(key)}
+    return setup.having(**missing) if missing else setup
 
 
 def _numbered(evidence: Evidence) -> bool:
@@ -222,8 +221,7 @@ def _tell_setup(case: Case, fact: SetupFact) -> Case:
         return case
     old = getattr(case.setup, fact.key)
     setup = case.setup.having(**{fact.key: value})
-    told = dict(case.told)
-    told.setdefault(fact.key, value)
+    told = case.told if case.told.known(fact.key) else case.told.having(**{fact.key: value})
     case = replace(case, now=replace(case.now, setup=setup), told=told)
     if old is None or not case.evidence:
         # told late, but true of the cut already made

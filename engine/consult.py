@@ -20,6 +20,7 @@ from askew.engine.case import Case, tell
 from askew.engine.kept import BadFactError, from_json, to_json
 from askew.engine.language import Context, Heard, read
 from askew.engine.language.echo import echo
+from askew.engine.lasting import MOST_MENDS
 from askew.engine.mend import Mend, made_fix, open_fix, proof_out, redrawn, unmade
 from askew.engine.mend import from_json as mend_from_json
 from askew.engine.mend import to_json as mend_to_json
@@ -51,7 +52,7 @@ ASIDE = {"skip": "Put aside for now", "cannot": "Cannot be made here", "dont_kno
 
 @dataclass(frozen=True)
 class _Kept:
-    """A turn that counts: the case after it, what it said, and on which day."""
+    """A turn that counts: the case after it, what it said, the unit spoken in by then, and on which day."""
 
     case: Case
     facts: tuple[Observation, ...]
@@ -108,7 +109,7 @@ class Consultation:
     @property
     def unit(self) -> Habit:
         """The person's habit: inches or millimetres; millimetres until a number shows it."""
-        return next((kept.unit for kept in reversed(self._kept) if kept.unit is not None), "mm")
+        return self._kept[-1].unit or "mm" if self._kept else "mm"
 
     @property
     def standing(self) -> Standing:
@@ -311,7 +312,7 @@ class Consultation:
 
     def _context(self, asked: str | None, options: tuple[str, ...]) -> Context:
         readings = {e.fact.id: e.fact for e in self.case.evidence if isinstance(e.fact, Reading)}
-        known = next((kept.unit for kept in reversed(self._kept) if kept.unit is not None), None)
+        known = self._kept[-1].unit if self._kept else None
         return Context(
             asked=asked,
             options=options,
@@ -347,7 +348,7 @@ class Consultation:
             self._asked = None
         with undisturbed():  # a Ctrl-C finds the turn kept both here and on disk, or in neither
             saved = self._save("turn", record)
-            self._kept.append(_Kept(case, tuple(facts), unit, date.today().isoformat()))
+            self._keep(case, facts, unit, date.today().isoformat())
             self._standing, self._restated = None, ()
         says = [
             *([self._in_words(facts)] if not text.lstrip().startswith("{") else []),
@@ -368,7 +369,14 @@ class Consultation:
         """Return the case after facts that are a fix, or prove one."""
         done = [fact.id for fact in facts if isinstance(fact, Action)]
         case = tell(self.case, facts, asked, redrawn(mend, done))
-        return replace(case, mends=(*case.mends, mend))
+        return replace(case, mends=(*case.mends, mend)[-MOST_MENDS:])
+
+    def _keep(
+        self, case: Case, facts: Iterable[Observation], unit: Habit | None, day: str
+    ) -> None:
+        """Keep a turn; it speaks in the unit of the last number, its own or one before."""
+        before = self._kept[-1].unit if self._kept else None
+        self._kept.append(_Kept(case, tuple(facts), unit or before, day))
 
     def _made(self, facts: Sequence[Observation], after: Case) -> Mend | None:
         """Return the fix that what was said amounts to, promised from what was believed before it.
@@ -391,7 +399,7 @@ class Consultation:
         checks = self.knowledge.checks
         named = [f.argument for f in facts if isinstance(f, Command) and f.id == "cannot" and f.argument]
         refused = [checks[id_] for id_ in named if id_ in checks]
-        possible = set(available(self.case))
+        possible = set(available(self.case)) if refused else set()
         return [
             f"Instead of {check.name}, this serves: {checks[check.instead].name}."
             for check in refused
@@ -584,8 +592,7 @@ class Consultation:
         mend = mend_from_json(turn.data["mend"]) if "mend" in turn.data else None
         if mend is not None:
             case = self._mended(mend, facts, asked if known else None)
-        unit = unit if unit in ("in", "mm") else None
-        self._kept.append(_Kept(case, tuple(facts), unit, local_day(turn.time)))
+        self._keep(case, facts, unit if unit in ("in", "mm") else None, local_day(turn.time))
 
 
 def _last_asked(records: Sequence[Record]) -> Mend | None:

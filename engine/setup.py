@@ -82,15 +82,11 @@ class Setup:
 
     @cached_property
     def _hash(self) -> int:
-        return hash(tuple(self._all.values()))
-
-    @cached_property
-    def _all(self) -> Mapping[str, Value | None]:
-        return {name: getattr(self, name) for name in NAMES}
+        return hash(tuple(getattr(self, name) for name in NAMES))
 
     @cached_property
     def _told(self) -> Mapping[str, Value]:
-        return {name: value for name, value in self._all.items() if value is not None}
+        return {name: value for name in NAMES if (value := getattr(self, name)) is not None}
 
     def known(self, key: str) -> bool:
         """Say whether the person has told this fact."""
@@ -233,7 +229,7 @@ def resolve(setup: Setup) -> Mapping[str, Any]:
     typical value. Sizes of the other sides scale with the ones that are known, since parts come in all sizes.
     """
     keys = load().setup
-    facts: dict[str, Any] = dict(setup._all)
+    facts: dict[str, Any] = {name: getattr(setup, name) for name in NAMES}
     facts["feed_axis"] = setup.feed_axis or "x"
     _fill_part(facts, setup)
     for name, kind in keys.items():
