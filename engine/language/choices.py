@@ -66,8 +66,11 @@ def choices(message: Message, context: Context) -> list[SetupFact]:
             if key in ("overrun", "leaned_on_purpose")
             else choice
         )
+        words = message.said(spot.start, spot.end)
+        if key == "gripped_face" and choice == "fixed" and context.asked is None:
+            message.settle(spot.start, spot.end)  # where it was measured from is no word of the jaw itself
         message.take(spot.start, spot.end)
-        facts.append(SetupFact(key, value, words=message.said(spot.start, spot.end)))
+        facts.append(SetupFact(key, value, words=words))
     axes = [axis for axis in ("x", "y") if message.has(axis)]
     measured = any(is_value(quantity) for quantity in message.quantities)
     fed = message.word_set & _FEEDING and not measured and not message.has(*_NOT_FEED_AXIS)
@@ -110,7 +113,9 @@ def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Cont
     width = spot.end - spot.start
     if key == "material":
         return _is_material(message, spot)
-    if key == "milling_sense" and message.has("needle", "tighten", "rise"):
+    if key == "milling_sense" and message.has("needle", "tighten", "front_edge", "table_run", "sweep", "parallel"):
+        return False
+    if key == "milling_sense" and width == 1 and any(is_value(q) for q in message.within(spot.start - 6, spot.end + 6)):
         return False
     if key in _STRONG:
         return True
@@ -129,7 +134,7 @@ def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Cont
         seating = width >= 3 and message.words.get(spot.start) in _SEATING
         return seating and not message.has("square_tool", "measured_from", "needle")
     if key == "vertical_travel":
-        return (
+        return width >= 5 or (
             width >= 3
             and not message.has("push_pull")
             and _text(message, spot.start)
@@ -245,7 +250,7 @@ def _is_material(message: Message, spot: Spot) -> bool:
         "a2",
         "lg2",
         "pom",
-    ) or not message.has("action_cool")
+    ) or not message.has("cool_it")
 
 
 def _is_contact(message: Message, spot: Spot, choice: str) -> bool:

@@ -61,6 +61,8 @@ def _stands(name: str, message: Message, words: list[str], start: int, width: in
         if message.has("tighten", "release", "needle"):
             return False  # "nothing moves on tightening"
         last = width >= 2 and start + width >= len(words)  # "I give up on this one, skip it"
+        if start == 0 and len(message.tokens) > width and message.tokens[width].kind == "mark":
+            return not measured  # "skip, do it later"
         short = (start <= 1 and len(words) <= width + 3) if width >= 2 else (start == 0 and len(words) <= 2)
         return not measured and (last or short)
     if name in ("fix", "live_with", "what_if"):

@@ -244,8 +244,12 @@ def denied(trial: Trial, group: Group) -> bool:
         return False
     if not trial.message.names(group.start, group.end) & {"nothing", "no"}:
         return False
-    meaning = lexicon().meanings[last.id]
-    trial.facts[-1] = replace(last, answer=meaning.none or "no")
+    meanings = lexicon().meanings
+    other = f"{last.id}_along"
+    if other in meanings and "along" in trial.message.names(group.start, group.end):
+        trial.facts.append(Sign(other, "no", trial.message.said(group.start, group.end)))
+        return True
+    trial.facts[-1] = replace(last, answer=meanings[last.id].none or "no")
     return True
 
 
@@ -292,6 +296,12 @@ def drop_plain_recut(facts: list[Observation]) -> None:
         facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and fact.id == "recut")]
     if any(isinstance(fact, SetupFact) and fact.value == "plain" for fact in facts):
         facts[:] = [f for f in facts if not (isinstance(f, Sign) and (f.id, f.answer) == ("chip_found", "no"))]
+    if "trammed" in told:  # what is nipped up again there is the head
+        facts[:] = [
+            fact
+            for fact in facts
+            if not (isinstance(fact, Action) and fact.id == "regripped" and "part" not in fact.words)
+        ]
     if "lock_shift" in told:  # locking is how it was measured
         facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and fact.id == "locked")]
 

@@ -28,6 +28,8 @@ LARGEST_VALUE = Decimal("3.3")
 
 _LEADING_TO_A_NUMBER = {"in", "on", "at"}
 
+_REFUSING = {"none", "nothing", "not", "no"}
+
 _HARD = {".": 0.7, ";": 0.7, "!": 0.7, "?": 0.7}
 _SOFT = {",": 0.25, ":": 0.1, "(": 0.2, ")": 0.2}
 
@@ -381,6 +383,8 @@ def _clauses(message: Message) -> list[Clause]:
         elif index > start and (token.text in joining() or _opens(tokens, start, index, index in after)):
             clauses.append(Clause(start, index, cost))
             start, cost, pending = index, joining().get(token.text, 0.0), 0.0
+            if token.text == "but" and index + 1 < len(tokens) and tokens[index + 1].text in _REFUSING:
+                cost = 1.0  # "in the middle, but none along it"
         elif index == start and token.text in joining():
             cost = max(cost, joining()[token.text])
     if start < len(tokens):
