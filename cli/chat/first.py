@@ -18,6 +18,7 @@ KEYS: tuple[tuple[str, str], ...] = (
     ("Ctrl-R", "search the lines typed before"),
     ("Right, Ctrl-E", "take the greyed suggestion"),
     ("Alt-Enter", "a new line in the same message"),
+    ("Enter, Space", "go on where a long text stops; q stops it; any other key begins your next line"),
     ("Ctrl-C", "clear the line; nothing else"),
     ("Ctrl-D", "leave; everything said is kept"),
 )

@@ -92,10 +92,10 @@ class PromptReader:
         )
         self._session.app.after_render += self._after_first_render
 
-    def read(self) -> str:
-        """Return the next message; EOFError when the person leaves."""
+    def read(self, begun: str = "") -> str:
+        """Return the next message, begun with what was typed already; EOFError when the person leaves."""
         # The text goes through `safe` again because a terminal without bracketed paste types what is pasted.
-        return safe(self._session.prompt(), lines=True)
+        return safe(self._session.prompt(default=begun), lines=True)
 
     def _after_first_render(self, _app: object) -> None:
         if self._first:
@@ -113,7 +113,7 @@ class PromptReader:
     def call(self, show: Callable[[], str]) -> None:
         """Run something that prints, from any thread, with the prompt moved out of the way.
 
-        What it raises ends the prompt with that error; what it returns counts as typed.
+        What it raises ends the prompt with that error; what it returns counts as typed so far.
         """
         app = self._session.app
         if app.loop is not None and app.is_running:
@@ -121,15 +121,14 @@ class PromptReader:
 
 
 async def _above(app: Application[str], show: Callable[[], str]) -> None:
-    """Print above the prompt; what was typed meanwhile is sent as the next message."""
+    """Print above the prompt; what was typed meanwhile stands in the line."""
     try:
         typed = await run_in_terminal(show)
     except Exception as error:
         app.exit(exception=error)
         return
     if typed:
-        app.current_buffer.text = typed
-        app.current_buffer.validate_and_handle()
+        app.current_buffer.insert_text(typed)
 
 
 def _keys(hooks: Hooks) -> KeyBindings:

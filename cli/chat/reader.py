@@ -18,8 +18,8 @@ PROMPT = "> "
 class Reader(Protocol):
     """Gives what the person types."""
 
-    def read(self) -> str:
-        """Return the next message; raises EOFError when the person leaves."""
+    def read(self, begun: str = "") -> str:
+        """Return the next message, begun with what was typed already; raises EOFError when the person leaves."""
 
     def set_suggestions(self, on: bool) -> None:
         """Turn the suggestions on or off."""
@@ -44,7 +44,7 @@ class LinearReader:
             self._readline = readline
             _set_up(readline, history, sayings)
 
-    def read(self) -> str:
+    def read(self, begun: str = "") -> str:  # noqa: ARG002  (nothing is stopped here, so nothing is begun)
         """Return the next line; Ctrl-C clears it and begins again."""
         while True:
             try:

@@ -189,7 +189,7 @@ class Session:
         leaving = False
         while not leaving:
             try:
-                message, self._ahead = self._ahead or reader.read(), ""
+                message, self._ahead = reader.read(self._ahead), ""
             except EOFError:
                 break
             for line in message.split("\n"):

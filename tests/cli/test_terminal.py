@@ -143,10 +143,13 @@ def test_help_is_at_a_key_and_long_text_stops_at_each_screenful(home: Path) -> N
         terminal.until("? help")
         terminal.process.send("?")
         assert "Say what you see" in terminal.until("-- Enter for more")
-        terminal.process.send("q\r")
+        terminal.process.send("q")  # one key is enough
         terminal.ready()
+        assert "-- Enter for more" not in terminal.shown()
         terminal.process.send("\x1bOP")
         assert "Say what you see" in terminal.until("-- Enter for more")
+        terminal.process.send("\x1b[B")  # a key without a character goes on too
+        terminal.until("my bench")
         # What is typed at the stop is the next thing said.
         terminal.process.send("15 thou out of square\r")
         assert "15 thou over 3 in" in terminal.until("15 thou over 3 in")
