@@ -36,24 +36,42 @@ def cleared_screen(
     new.sort(key=lambda cleared: cleared.needed is None)
     if not new:
         return []
-    alone = [cleared for cleared in new if _by_number(cleared)][:most]
+    whole = most >= len(new)
+    # "No size of it would do this" is the same for most: they take one sentence together.
+    alone = [cleared for cleared in new if _by_number(cleared) or (whole and not _by_no_size(cleared, known))]
+    alone = alone[:most]
     others = [cleared for cleared in new if cleared not in alone]
-    if len(others) == 1 or most >= len(new):
+    if len(others) == 1:
         alone, others = [*alone, *others], []
     lines = heading("Cleared", view)
     for cleared in alone:
         lines += bullet(_sentence(cleared, known, view), view)
-    return lines + _the_others(others, known, view)
+    if whole:
+        return lines + _no_size(others, known, view)
+    return lines + _the_others(others, known, view, also=bool(alone))
 
 
-def _the_others(others: list[ClearedOut], known: Knowledge, view: View) -> list[Line]:
+def _the_others(others: list[ClearedOut], known: Knowledge, view: View, *, also: bool) -> list[Line]:
     """Return in one sentence what else is cleared, the first few by name."""
     if not others:
         return []
     names = [name_of(cleared.source, known) for cleared in others]
     last = f"{len(names) - NAMED} more" if len(names) > NAMED + 1 else names.pop()
     listed = f"{', '.join(names[:NAMED])} and {last}"
-    return bullet([span(f"Also cleared: {listed}."), Span(" Say show cleared for why.", "dim")], view)
+    said = f"Also cleared: {listed}." if also else f"{listed}."
+    return bullet([span(said), Span(" Say show cleared for why.", "dim")], view)
+
+
+def _no_size(others: list[ClearedOut], known: Knowledge, view: View) -> list[Line]:
+    if not others:
+        return []
+    names = "; ".join(name_of(cleared.source, known) for cleared in others)
+    return bullet(f"No size of these would do it: {names}.", view)
+
+
+def _by_no_size(cleared: ClearedOut, known: Knowledge) -> bool:
+    name = name_of(cleared.source, known)
+    return cleared.because == f"No size of {name} would do this."
 
 
 def _by_number(cleared: ClearedOut) -> bool:

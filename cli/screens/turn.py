@@ -97,7 +97,8 @@ def error_screen(turn: Turn, view: View) -> list[Line]:
 
 def still_open(question: QuestionOut, known: Knowledge, view: View) -> list[Line]:
     """Return a question that was asked before, its answers in one line with their numbers."""
-    lines: list[Line] = [BLANK, *wrap([Span("? Still open: ", "accent"), span(question.text)], view, hang=2)]
+    asked = [Span("? Still open: ", "accent"), span(_asked(question))]
+    lines: list[Line] = [BLANK, *wrap(asked, view, hang=2)]
     answers = [option_name(question.setup, option, known) for option in question.options or []]
     if answers:
         listed = "; ".join(f"{number}{TIE}{answer}" for number, answer in enumerate(answers, 1))
@@ -109,12 +110,19 @@ def question_screen(question: QuestionOut | None, known: Knowledge, view: View) 
     """Return a question with numbered answers."""
     if question is None:
         return []
-    lines: list[Line] = [BLANK, *wrap([Span("? ", "accent"), span(question.text, "strong")], view, hang=2)]
+    lines: list[Line] = [BLANK, *wrap([Span("? ", "accent"), span(_asked(question), "strong")], view, hang=2)]
     for number, option in enumerate(question.options or [], 1):
         lines += bullet(option_name(question.setup, option, known), view, mark=f"{number}")
     if question.because:
         lines += wrap(f"It matters: {question.because}.".replace("..", "."), view, indent=2, style="dim")
     return lines
+
+
+def _asked(question: QuestionOut) -> str:
+    """Return the question without its answers where they are listed under it."""
+    text, colon, answers = question.text.partition(": ")
+    listed = bool(question.options) and bool(colon) and answers.endswith("?")
+    return f"{text}?" if listed else question.text
 
 
 def caution_lines(turn: Turn, known: Knowledge, view: View, before: list[str]) -> list[Line]:

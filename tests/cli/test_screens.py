@@ -11,11 +11,12 @@ from askew.cli.screens.bench import SAID, bench_screen
 from askew.cli.screens.cleared import cleared_screen
 from askew.cli.screens.said import said_lines
 from askew.cli.screens.stand import stand_screen
-from askew.cli.screens.turn import turn_screen
+from askew.cli.screens.turn import question_screen, turn_screen
 from askew.cli.view import View
 from askew.engine.consult import Consultation
 from askew.engine.language import read
 from askew.engine.observations import SetupFact
+from askew.engine.questions import question_about
 from askew.engine.record.journal import Journal
 from askew.engine.seam import Turn
 from askew.knowledge.load import load
@@ -55,7 +56,10 @@ def test_what_no_number_cleared_takes_one_sentence() -> None:
     assert lines.count("Also cleared:") == 1
     assert "No size of" not in lines
     everything = text(cleared_screen(turn, KNOWN, NARROW, most=len(turn.cleared)))
-    assert everything.count("  - ") == len(turn.cleared)
+    assert everything.count("No size of") == 1
+    unbroken = " ".join(everything.split())
+    for cleared in turn.cleared:
+        assert KNOWN.sources[cleared.source].short in unbroken
 
 
 def test_a_verdict_names_the_cause_once_and_ends_with_what_to_do() -> None:
@@ -166,3 +170,12 @@ def test_the_bench_is_shown_with_what_is_not_told_yet() -> None:
     assert "1 and 2 thou" in shown
     assert "knee mill" in shown
     assert f"not told; say: {SAID['cutters']}" in shown
+
+
+def test_a_question_leaves_out_the_answers_that_are_listed_under_it() -> None:
+    question = question_about("moving_jaw_contact")
+    shown = text(question_screen(question, KNOWN, WIDE))
+    assert "? What is between the moving jaw and the part?" in shown
+    assert shown.count("paper") == 1
+    open_ = question.model_copy(update={"options": None})
+    assert "nothing, a round bar" in text(question_screen(open_, KNOWN, WIDE))
