@@ -10,10 +10,11 @@ from dataclasses import dataclass
 
 from askew.engine.language.attempt import asks
 from askew.engine.language.lexicon import word_list
-from askew.engine.language.message import Message
+from askew.engine.language.message import Message, is_value
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
 
 _FILLING = {"idiom", "saying", "history", "hypothetical", "weather", "buy", "in_dir", "out_dir", "found", "have", "yes"}
+_AWAY = {"weather", "buy", "saying"}
 _OTHER_PARTS = {"follows_part", "stays_with_machine", "comes_and_goes"}
 
 
@@ -46,12 +47,12 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
     if "history" in around.names and name not in _OTHER_PARTS:
         return False
     if isinstance(fact, Reading) and fact.value is not None:
-        return not (around.elsewhere and around.strange) and "other_machine" not in around.names
+        return not around.elsewhere and "other_machine" not in around.names
     if answering:
         return True
     if asks(message, around.start, around.end) and (not isinstance(fact, Reading) or _wonders(message, around)):
         return isinstance(fact, Reading) and not _wonders(message, around)
-    if around.elsewhere:
+    if around.elsewhere or (not isinstance(fact, Action | SetupFact) and _all_elsewhere(message)):
         return False
     if isinstance(fact, SetupFact):
         return around.strange < 2 or around.known > 2
@@ -62,6 +63,32 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
 
 def _wonders(message: Message, around: _Around) -> bool:
     return message.tokens[around.start].text in word_list("clauses.toml", "evidence", "wondering")
+
+
+def _all_elsewhere(message: Message) -> bool:
+    """Tell whether a message without any measured value speaks of other things at all."""
+    if any(is_value(quantity) for quantity in message.prepared):
+        return False
+    return _touches_elsewhere(message)
+
+
+def idle(message: Message) -> bool:
+    """Tell whether a message is idle talk whose numbers, all without a unit, need not be asked about."""
+    if "history" in message.all_names:
+        return True
+    units = any(quantity.unit is not None and not quantity.junk for quantity in message.prepared)
+    return not units and _touches_elsewhere(message)
+
+
+def _touches_elsewhere(message: Message) -> bool:
+    elsewhere = word_list("clauses.toml", "evidence", "elsewhere")
+    return bool({spot.name for spot in message.prepared_spots} & _AWAY) or any(
+        _bare(token.text) in elsewhere for token in message.tokens
+    )
+
+
+def _bare(word: str) -> str:
+    return word.removesuffix("'s")
 
 
 def _likened(message: Message, index: int) -> bool:
@@ -102,5 +129,5 @@ def _around(message: Message, words: str) -> _Around | None:
     ]
     known = sum(1 for i in words_there if i in covered and message.tokens[i].text not in small)
     strange = sum(1 for i in words_there if i not in covered and message.tokens[i].text not in small)
-    away = bool(names & {"weather", "buy", "saying"}) or any(message.tokens[i].text in elsewhere for i in words_there)
+    away = bool(names & _AWAY) or any(_bare(message.tokens[i].text) in elsewhere for i in words_there)
     return _Around(start, end, frozenset(names), known, strange, away)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Set
 from dataclasses import replace
 
 from askew.engine.language.attempt import (
@@ -31,6 +32,9 @@ _LIKE = {
     "sweep_x": ("table_run_x",),
     "sweep_y": ("table_run_y",),
     "square_travel": ("sweep_x", "sweep_y"),
+    "vise_bed": ("face_out_of_parallel_along", "face_out_of_parallel_across", "table_run_x", "table_run_y"),
+    "table_run": ("face_out_of_parallel_along", "face_out_of_parallel_across"),
+    "jaw_run": ("face_out_of_parallel_along",),
 }
 
 
@@ -91,6 +95,17 @@ def is_topic(message: Message, group: Group, asked: tuple[Meaning, ...]) -> bool
     )
 
 
+def continued(message: Message, group: Group, following: Group | None) -> bool:
+    """Tell whether what a group speaks of gets its number in the next one: "the bed is out, right end high a thou"."""
+    meaning = group.meaning
+    if meaning is None or meaning.kind != "reading" or meaning.complaint or following is None:
+        return False
+    if any(is_value(quantity) for quantity in message.within(group.start, group.end)):
+        return False
+    told = following.meaning is None or following.meaning.id in (*GENERIC, *_LIKE.get(meaning.id, ()))
+    return told and any(is_value(quantity) for quantity in message.within(following.start, following.end))
+
+
 def joined(
     trial: Trial, waiting: Group | None, group: Group, context: Context
 ) -> tuple[bool, Reading | None]:
@@ -114,7 +129,11 @@ def joined(
     ):
         return False, None
     meaning = (
-        (_by_direction(message, waiting, group) or by_axis(message, waiting.meaning))
+        (
+            _by_direction(message, waiting, group)
+            or by_axis(message, waiting.meaning, message.names(group.start, group.end))
+            or by_axis(message, waiting.meaning)
+        )
         if waiting.meaning.members
         else special(message, group, waiting.meaning, ())
     )
@@ -145,9 +164,10 @@ _AXIS_WORDS = {
 }
 
 
-def by_axis(message: Message, family: Meaning) -> Meaning | None:
-    """Return the member of a family whose axis is the only one that the message names."""
-    named = [axis for axis, names in _AXIS_WORDS.items() if names & message.all_names]
+def by_axis(message: Message, family: Meaning, among: Set[str] | None = None) -> Meaning | None:
+    """Return the member of a family whose axis is the only one that the message names, or these names do."""
+    among = message.all_names if among is None else among
+    named = [axis for axis, names in _AXIS_WORDS.items() if names & among]
     name = f"{family.id}_{named[0]}" if len(named) == 1 else ""
     return lexicon().meanings[name] if name in family.members else None
 
@@ -242,7 +262,7 @@ def denied(trial: Trial, group: Group) -> bool:
     last = trial.facts[-1] if trial.facts else None
     if not isinstance(last, Sign) or last.answer != "yes" or group.end - group.start > 5:
         return False
-    if not trial.message.names(group.start, group.end) & {"nothing", "no"}:
+    if not trial.message.names(group.start, group.end) & {"nothing", "no", "not"}:
         return False
     meanings = lexicon().meanings
     other = f"{last.id}_along"

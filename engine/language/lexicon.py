@@ -296,6 +296,9 @@ def lexicon() -> Lexicon:
     for name, text in words["words"].items():
         build.bit(name)
         build.add("words", name, _items(text))
+    for name, text in words["aside"].items():
+        build.bit(name)
+        build.add(f"aside:{name}", name, _items(text))
     meanings: dict[str, Meaning] = {}
     actions = table("actions.toml")
     action_words = actions.pop("words")

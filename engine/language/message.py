@@ -160,6 +160,7 @@ class Message:
                 text == "from"
                 and index + 2 < len(self.tokens)
                 and self.tokens[index + 1].text == "the"
+                and not self.has("ink")
                 and not any(spot.start <= index < spot.end for spot in self.spots)
             )
         )

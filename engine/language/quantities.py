@@ -463,6 +463,7 @@ def _hedged(tokens: Sequence[Token], quantity: Quantity, floor: int) -> Quantity
     span = word in words().spans and not quantity.plus_minus
     if (
         word == "over"
+        and text_at(tokens, at - 1) not in ("it", "her", "pushes", "pushed", "shifts", "moves", "goes", "kicks", "head")
         and not skipped
         and bound is None
         and quantity.unit in ("thou", "tenth", "um", "hundredth")

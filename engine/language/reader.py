@@ -19,13 +19,14 @@ from askew.engine.language.attempt import (
     take_spots,
 )
 from askew.engine.language.commands import command
-from askew.engine.language.evidence import supported
+from askew.engine.language.evidence import idle, supported
 from askew.engine.language.groups import Group, divide
 from askew.engine.language.joins import (
     GENERIC,
     add_other_axis,
     also_done,
     by_axis,
+    continued,
     denied,
     direction_added,
     drop_plain_recut,
@@ -137,6 +138,8 @@ def _settled(text: str, message: Message, context: Context, habit: Habit | None)
         asked = context.asked is not None
         trial.facts = [fact for fact in trial.facts if supported(message, fact, asked)]
         trial.question = question or trial.question
+        if not trial.facts and not asked and idle(message):
+            trial.question = None
         if left_out and context.asked is not None:  # the answer comes whole once its number is clear
             trial.facts = [
                 fact for fact in trial.facts if not (isinstance(fact, Reading) and fact.value is None)
@@ -194,7 +197,8 @@ def _try(trial: Trial, context: Context) -> None:
             return
     carried: Meaning | None = None
     waiting: Group | None = None
-    for group in divide(message, asked):
+    groups = divide(message, asked)
+    for place, group in enumerate(groups):
         if waiting is not None and _says_nothing(message, group):
             _answer(trial, group, carried, asked, context)  # a length or a direction by the way
             continue
@@ -204,13 +208,16 @@ def _try(trial: Trial, context: Context) -> None:
                 facts,
                 read_group(message, waiting.start, waiting.end, waiting.meaning, context, trial.habit),
             )
-        waiting = None
         if taken_up:
+            family = waiting is not None and waiting.meaning is not None and bool(waiting.meaning.members)
+            waiting = waiting if family else None  # the other axis may follow
             take_spots(message, group)
             if reading is not None:
                 add(facts, reading)
             continue
-        if is_topic(message, group, asked):
+        waiting = None
+        following = groups[place + 1] if place + 1 < len(groups) else None
+        if is_topic(message, group, asked) or continued(message, group, following):
             waiting = group
             also_done(trial, group)
             continue

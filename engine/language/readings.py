@@ -62,7 +62,8 @@ def read_group(
     if over is None:
         over = _per_unit(message, start, end)
     if pair is not None and all(end.decimals >= 3 and end.unit is None and end.value > 0.2 for end in pair):
-        habit = habit or "in"  # a micrometer in mm shows two places
+        if habit != "mm":  # a micrometer in mm shows two places
+            pair = pair[0].in_unit("in"), pair[1].in_unit("in")
     if pair is not None:
         return replace(_difference(meaning, pair, over, habit), words=words)
     if not values:
@@ -135,7 +136,7 @@ def _usual_span(name: str, context: Context) -> Decimal | None:
 
 def _habit_of_span(values: Sequence[Quantity], spans: Sequence[Quantity]) -> Habit | None:
     """Take "0.05 over 100" for mm: a hundred inches is no length for an error to be taken over."""
-    if all(span.unit is None for span in spans) and spans[0].value > 60 and values[0].value < 10:
+    if all(span.unit is None for span in spans) and spans[0].value >= 25 and values[0].value < 10:
         return "mm"
     return spans[0].habit
 

@@ -17,6 +17,7 @@ from askew.engine.observations import SetupFact
 from askew.engine.units import UNITS, Habit, to_mm
 
 _NO_GAP = {"part_across", "part_along", "part_height", "part_depth", "wall_height", "hole_depth", "wall"}
+_PART = {"part_across", "part_along", "part_height", "part_depth"}
 _TINY_OK = {"tolerance", "wall", "cutter_offset", "cutter_diameter"}
 
 
@@ -69,7 +70,7 @@ def _passes(message: Message) -> list[SetupFact]:
             if (
                 (quantity.bound == "about" and quantity.worded)
                 or not 1 <= quantity.value <= 500
-                or _text(message, quantity.start - 1) in ("per", "last", "every")
+                or _text(message, quantity.start - 1) in ("per", "last", "every", "from", "after", "each", "another")
             ):
                 continue
             if following in ("later", "ago"):
@@ -227,6 +228,7 @@ def _lengths(message: Message, habit: Habit | None) -> list[SetupFact]:
             quantity.span
             and (
                 _is_span_of_reading(message, quantity, measured, key)
+                or (key in _PART and _text(message, quantity.head - 1) == "on" and _beside(quantity, measured))
                 or (spot.end <= quantity.start and key != "cutter_diameter" and _beside(quantity, measured))
             )
         ):
