@@ -268,8 +268,9 @@ FOR_A_CHECK = AT_THE_BENCH | {"regripped", "bar_removed", "block_gripped"}
 def _of_a_new_cut(case: Case, fact: Reading, asked: Check | None) -> bool:
     """Say whether a reading of the cut, taken before, is now of a new one: something was done in between.
 
-    Where the reading was asked for, by a check that cuts nothing, it is of the part as it lies there. After what is done at the bench (cleaning, cooling) the same number again is of the same cut, and another
-    number of a new one, or of the same one measured properly: either way what was redrawn made the difference.
+    Where the reading was asked for, by a check that cuts nothing, it is of the part as it lies there. After what
+    is done at the bench (cleaning, cooling) the same number again is of the same cut, and another number of a new
+    one, or of the same one measured properly: either way what was redrawn made the difference.
     """
     before = [
         e

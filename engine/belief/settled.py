@@ -50,7 +50,8 @@ class Past:
             spread: (n, ways, p).
         """
         loose = spread * np.sqrt(self.variance + self.mean**2)
-        return np.hstack([jacobian * np.sqrt(self.variance), loose.reshape(jacobian.shape[0], loose[0].size if loose.size else 0)])
+        rows, ways, columns = spread.shape
+        return np.hstack([jacobian * np.sqrt(self.variance), loose.reshape(rows, ways * columns)])
 
 
 def settled(case: Case, columns: Sequence[Column]) -> frozenset[Column]:
