@@ -12,6 +12,7 @@ from askew.engine.mend import Mend, asked_fix, last_sweep, proof_out, rounds_of,
 from askew.engine.observations import Observation, SetupFact
 from askew.engine.remedies.advise import Advice, advise
 from askew.engine.remedies.arithmetic import handy
+from askew.engine.remedies.first import remedy_for
 from askew.engine.remedies.parts import ALONGSIDE, ASSUMED, CARE, PROOF, TO_DO, laid_out, merged
 from askew.engine.remedies.result import RemedyError
 from askew.engine.remedies.shims import PLACES
@@ -182,13 +183,6 @@ def alongside(standing: Standing, sources: Sequence[str]) -> list[str]:
         if remedy.kind == "fix" and remedy.minutes <= QUICK and (same_go or measuring):
             found.append(n.source)
     return found[:MOST_ALONGSIDE]
-
-
-def remedy_for(source: str) -> str:
-    """Return the remedy of a source that comes first: a fix before a way round, then the quickest."""
-    known = load().remedies
-    serving = [id_ for id_, remedy in known.items() if source in remedy.serves]
-    return min(serving, key=lambda id_: (known[id_].kind != "fix", known[id_].minutes))
 
 
 def _advice(source: str, remedy: str, standing: Standing, unit: Habit) -> Advice | str:

@@ -142,8 +142,7 @@ def why_check(check_id: str, standing: Standing) -> list[str]:
             found = standing.findings.in_play.out.get(check_id)
             lines.append(found.because if found else "It has nothing left to tell here, or cannot be made.")
         else:
-            share = min(1.0, scored.gain / standing.outlook.open) if standing.outlook.open > 0 else 0.0
-            lines.append(f"It would settle {percent(share)} of what is open, for {scored.minutes:.0f} min.")
+            lines.append(f"It would settle {percent(scored.share)} of what is open, for {scored.minutes:.0f} min.")
     lines += [f"What spoils it: {spoiler}" for spoiler in known.spoils]
     return [*lines, *reasons(standing.findings, check_id, known.name, likely=False)]
 

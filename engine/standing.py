@@ -378,13 +378,14 @@ class Standing:
 
     def _why_next(self) -> str:
         assert self.choice is not None and self.next is not None
-        share = min(1.0, self.next.gain / self.outlook.open) if self.outlook.open > 0 else 0.0
-        text = f"It should settle {100 * share:.0f}% of what is open, for {_minutes(self.next.minutes)}."
+        known = load().checks
+        text = f"It should settle {100 * self.next.share:.0f}% of what is open, for {_minutes(self.next.minutes)}."
+        if self.next.then is not None:
+            text += f" It pays together with the one after it: {known[self.next.then].name}."
         second = runner_up(self.choice)
         if second is not None and second.gain > 0.0:
-            other = min(1.0, second.gain / self.outlook.open)
-            name = load().checks[second.id].name
-            text += f" Next best: {name}, {100 * other:.0f}% for {_minutes(second.minutes)}."
+            name = known[second.id].name
+            text += f" Next best: {name}, {100 * second.share:.0f}% for {_minutes(second.minutes)}."
         return text
 
     @cached_property

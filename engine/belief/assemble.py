@@ -158,15 +158,16 @@ def _numeric(case: Case, evidence: Evidence) -> NumericItem:
     if fact.bound == "between" and fact.low is not None and fact.high is not None:
         variance += (fact.high - fact.low) ** 2 / 12.0
     wild = 3.0 * max(abs(fact.value), 10.0 * spread)
-    either_way = not fact.sign_known or (kind.size_only and not _one_way(fact.id))
+    either_way = not fact.sign_known or (kind.size_only and not _one_way(_term(case, evidence)))
     return NumericItem(
         _term(case, evidence), fact.value, variance, wild, fact, either_way and fact.value != 0.0, evidence.when
     )
 
 
-def _one_way(reading_id: str) -> bool:
+def _one_way(term: Term) -> bool:
     """A size without direction whose sources only go one way needs no choice of sign."""
-    return reading_id != "clamp_wall"
+    known = load().sources
+    return all(known[column.source].one_sided for column in spoken_of(term))
 
 
 def _locks_loose(case: Case, evidence: Evidence) -> bool:

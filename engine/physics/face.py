@@ -240,18 +240,55 @@ def drift_lean(
     The caller gives the sign: what makes *later* passes deeper lowers the back with passes from front to
     back. 0 for a single pass, or where one pass covers the face. Exact for a cutter that is not tilted.
     """
-    centres = pass_centres(diameter, width, passes, spacing, overrun, offset)
+    row = _drifted(diameter, width, passes, spacing, overrun, offset, steadily)
+    return row.slope() if row is not None else 0.0
+
+
+def drift_hollow(
+    diameter: float,
+    width: float,
+    passes: int,
+    spacing: float,
+    overrun: bool,
+    offset: float = 0.0,
+    steadily: bool = False,
+) -> float:
+    """Return the hollow across (plus) or crown that is left per mm by which the passes differ in depth.
+
+    Arguments as for `drift_lean`; the deeper pass takes what two passes share, so that the steps do not lie evenly
+    about the middle of the face, whichever side is deeper. 0 for a single pass.
+    """
+    row = _drifted(diameter, width, passes, spacing, overrun, offset, steadily)
+    return row.hollow() if row is not None else 0.0
+
+
+def teeth_hollow(diameter: float, width: float, passes: int, spacing: float, overrun: bool) -> float:
+    """Return the size of the hollow or crown across that the teeth of a tilt across leave, mm per unit slope.
+
+    The teeth lie unevenly about the middle of the face. Arguments as for `drift_lean`; 0 for a single pass.
+    """
+    centres = pass_centres(diameter, width, passes, spacing, overrun, 0.0)
     if centres.size == 1:
         return 0.0
+    flat = np.zeros(centres.size)
+    return abs(Passes(centres, diameter / 2.0, width, flat + 1.0, 0.0, flat).hollow())
+
+
+def _drifted(
+    diameter: float, width: float, passes: int, spacing: float, overrun: bool, offset: float, steadily: bool
+) -> Passes | None:
+    """Return passes of which the back ones run 1 mm above the front ones; None where one pass covers the face."""
+    centres = pass_centres(diameter, width, passes, spacing, overrun, offset)
+    if centres.size == 1:
+        return None
     if steadily:
         rises = steady_rise(centres.size, passes)
     else:
         pair = drift_pair(centres, diameter / 2.0, 1.0, width)
         if pair is None:
-            return 0.0
+            return None
         rises = np.where(np.arange(centres.size) > pair, 1.0, 0.0)
-    row = Passes(centres, diameter / 2.0, width, np.zeros(centres.size), 0.0, rises)
-    return row.slope()
+    return Passes(centres, diameter / 2.0, width, np.zeros(centres.size), 0.0, rises)
 
 
 def steady_rise(laid: int, passes: int) -> Array:

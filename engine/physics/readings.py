@@ -122,7 +122,7 @@ def hollow_across(s: Scene, over: float) -> Number:
     face = s.arch(f["feed_axis"], over) + s.size("squeeze_share") * s["wall_squeeze"]
     bent = face - s["stress_bow"] - s["part_deflect"]
     if f["passes"] > 1:
-        bent = bent + s.size("slip_beside_middle") * s["part_slip"]
+        bent = bent + s.stepped(f["feed_axis"], over) + s.size("slip_beside_middle") * s["part_slip"]
     # one pass in and out leaves the table where it stands, so that its droop does not show
     return bent + _droop(s, over) if f["feed_axis"] == "y" and f["passes"] > 1 else bent
 

@@ -40,6 +40,8 @@ SHARES: Mapping[str, tuple[float, float]] = {
     "slip_at_once": (0.0, 0.7),
     # what a part that slips between passes leaves of it as hollow or crown: the middle stays with one side
     "slip_beside_middle": (0.0, 0.4),
+    # which way the teeth of a tilt across the feed fall about the middle of the face
+    "teeth_either_way": (0.0, 1.0),
     # how a slack slide happens to lie during a reading, either way
     "slack_either_way": (0.0, 0.5),
 }
@@ -286,6 +288,18 @@ class Scene:
         except PhysicsError:
             share = face.hollow(1.0, diameter, min(width, diameter))
         return self.absolute(f"p_{axis}", along) * share
+
+    def stepped(self, axis: str, width: float) -> Number:
+        """Hollow across that is left of steps: of what grew deeper from pass to pass, and of a tilt across, mm."""
+        f = self.facts
+        diameter = self.size("cutter_diameter")
+        row = (diameter, width, f["passes"], min(f["pass_spacing"], diameter), f["overrun"])
+        try:
+            deeper, teeth = face.drift_hollow(*row, steadily=True), face.teeth_hollow(*row)
+        except PhysicsError:
+            deeper = teeth = 0.0
+        grown = self["tool_pullout"] + self["spindle_growth"]
+        return deeper * grown + teeth * self.size("teeth_either_way") * self.tilts(axis)[1]
 
     def joint(self, axis: str, spacing: float, moved: Number) -> Number:
         """True step at a joint between passes, back (right) minus front (left), mm.

@@ -1,44 +1,52 @@
-"""The next check, and when to stop.
-
-A check is worth what it is expected to tell about the cause, a minute. Looking further costs minutes; when the
-cause is settled, or nothing left would tell enough to change what to do, it is time to act.
-"""
+"""The next check, and when to stop: the checks that can be made here as steps of a problem, ranked by the rule."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from askew.engine.belief.assemble import Term, scatter_of
-from askew.engine.planner.available import available, minutes_of, speaks_for
+from askew.engine.case import Case
+from askew.engine.planner.available import available, entered, minutes_of, speaks_for
+from askew.engine.planner.optimum import Problem, Step
 from askew.engine.planner.outlook import Outlook, filled
+from askew.engine.planner.rule import Score, scores
+from askew.engine.remedies.first import remedy_for
 from askew.engine.suspects import mixture_quantiles
 from askew.knowledge.load import load
 
 COST_OF_WRONG = 600.0
 """Minutes that acting on the wrong cause costs: the wrong fix, another cut, and starting again. Judgement."""
+NO_FIX = frozenset({remedy_for("unlisted")})
+LOOKED_WIDER = 0.5
+"""How often something unlisted, or nothing that stands out, is put right once that is known. Judgement."""
 OVERHEAD = 1.5
 """Minutes that turning to any check takes, so that a free look is not infinitely good."""
 
 
 @dataclass(frozen=True)
 class Scored:
-    """A check with what it is expected to tell (nats), its minutes, its worth and what it saves.
+    """A check with what it is expected to tell, its minutes, its worth and what it saves.
 
     Attributes:
         id: Check id.
-        gain: Expected information about the cause, nats.
+        gain: Expected information about what to do, nats.
+        share: The same as a share of what is open, 0 to 1.
         minutes: What it costs with the machine as it stands.
         worth: Nats a minute, less for what it disturbs; checks are ranked by this.
         saves: Minutes that acting after it is expected to save over acting now, less its own.
+        then: The check with which it was weighed, where the two together are worth more a minute.
     """
 
     id: str
     gain: float
+    share: float
     minutes: float
     worth: float
     saves: float
+    then: str | None = None
 
 
 @dataclass(frozen=True)
@@ -59,25 +67,61 @@ class Choice:
 
 
 def choose(outlook: Outlook) -> Choice:
-    """Return the next check by expected information about the cause per minute."""
+    """Return the next check by what it tells about what to do, a minute."""
     ids = available(outlook.case)
     outlook.prepare([term for id_ in ids for term in outlook.terms_of(id_)])
     explanations = outlook.explanations
     top = int(np.argmax(explanations.chance))
-    settled = float(explanations.chance[top])
-    scored = (_scored(id_, outlook, settled) for id_ in ids)
+    problem = problem_of(outlook, ids)
+    scored = (_scored(score, ids, outlook) for score in scores(problem, problem.weight, range(len(ids))))
     ranked = tuple(sorted(scored, key=lambda s: (s.saves <= 0.0, -s.worth, s.minutes, s.id)))
     best = ranked[0] if ranked and ranked[0].saves > 0.0 else None
-    return Choice(best, ranked, settled, explanations.labels[top])
+    return Choice(best, ranked, float(explanations.chance[top]), explanations.labels[top])
 
 
-def _scored(id_: str, outlook: Outlook, settled: float) -> Scored:
-    check = load().checks[id_]
-    minutes = minutes_of(id_, outlook.case)
-    gain = outlook.gain(id_)
-    worth = gain * (1.0 - 0.5 * check.risk) / (minutes + OVERHEAD)
-    share = gain / outlook.open if outlook.open > 0.0 else 0.0
-    return Scored(id_, gain, minutes, worth, share * (1.0 - settled) * COST_OF_WRONG - minutes)
+def problem_of(outlook: Outlook, ids: Sequence[str]) -> Problem:
+    """Return the choice among some checks as a problem: what each may tell, and what is to be done for each cause."""
+    explanations = outlook.explanations
+    case, checks = outlook.case, load().checks
+    steps = [
+        Step(minutes_of(id_, case) + OVERHEAD, outlook.density(id_), risk=checks[id_].risk) for id_ in ids
+    ]
+    acts: dict[frozenset[str], int] = {}
+    act_of = np.array(
+        [acts.setdefault(frozenset(map(remedy_for, label)), len(acts)) for label in explanations.labels]
+    )
+    return Problem(
+        explanations.weight,
+        act_of[explanations.of],
+        steps,
+        COST_OF_WRONG,
+        cured=np.array([LOOKED_WIDER if act <= NO_FIX else 1.0 for act in acts]),
+        names=explanations.of,
+        shared=_shared(ids, case),
+    )
+
+
+def _shared(ids: Sequence[str], case: Case) -> dict[tuple[int, int], float]:
+    """Return the minutes that a check saves the next one by leaving the machine in a state that it needs."""
+    checks = load().checks
+    found: dict[tuple[int, int], float] = {}
+    alone = [minutes_of(id_, case) for id_ in ids]
+    for states in {tuple(checks[id_].states) for id_ in ids}:
+        after = replace(case, states=entered(case.states, states))
+        if after.states == case.states:
+            continue
+        saved = [minutes - minutes_of(id_, after) for id_, minutes in zip(ids, alone, strict=True)]
+        firsts = [i for i, id_ in enumerate(ids) if tuple(checks[id_].states) == states]
+        found.update({(i, j): m for i in firsts for j, m in enumerate(saved) if m and i != j})
+    return found
+
+
+def _scored(score: Score, ids: Sequence[str], outlook: Outlook) -> Scored:
+    id_ = ids[score.step]
+    then = ids[score.then] if score.then is not None else None
+    return Scored(
+        id_, score.gain, score.share, minutes_of(id_, outlook.case), score.worth, score.saves, then
+    )
 
 
 @dataclass(frozen=True)

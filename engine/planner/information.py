@@ -34,3 +34,11 @@ def entropy(chance: Array) -> float:
     """
     some = chance[chance > 0.0]
     return float(-(some * np.log(some)).sum())
+
+
+def merged(density: Array, few: int) -> Array:
+    """Return the probabilities of outcomes with neighbours taken together until few are left, (h, few)."""
+    outcomes = density.shape[1]
+    if outcomes <= few:
+        return density
+    return np.asarray(np.add.reduceat(density, (np.arange(few) * outcomes) // few, axis=1), dtype=np.float64)

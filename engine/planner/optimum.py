@@ -8,8 +8,8 @@ one check ahead is from the best.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -29,12 +29,14 @@ class Step:
         density: Probability of each outcome under each explanation, (h, outcomes).
         ends: Outcomes that end the search: the trouble is found.
         after: Steps that must have been made before, by number.
+        risk: How much it disturbs what is being looked for, 0 to 1.
     """
 
     minutes: float
     density: Array
     ends: frozenset[int] = frozenset()
     after: tuple[int, ...] = ()
+    risk: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -47,17 +49,34 @@ class Problem:
         steps: The checks, each made at most once.
         wrong: Minutes that acting on the wrong cause costs; infinite where the search goes on until the cause is
             known; None where only an outcome that ends the search will do.
+        cured: How often acting on each cause puts it right where it is the true one, (causes,); None: always.
+        names: A finer division of the explanations, where it is also worth something to tell those apart, (h,).
+        shared: Minutes that a step saves another that is made right after it, because they share a preparation, by
+            the numbers of the two. The exact program does not look at these.
     """
 
     weight: Array
     causes: np.ndarray
     steps: Sequence[Step]
     wrong: float | None
+    cured: Array | None = None
+    names: np.ndarray | None = None
+    shared: Mapping[tuple[int, int], float] = field(default_factory=dict)
 
-    def membership(self, weight: Array) -> Array:
-        """Return the weights as one row a cause, normalised, (causes, h)."""
-        rows = np.zeros((int(self.causes.max()) + 1, weight.size))
-        rows[self.causes, np.arange(weight.size)] = weight / weight.sum()
+    def settled(self, chance: Array) -> float:
+        """Return the probability that acting on the best cause puts things right; `chance` is that of each, (causes,)."""
+        return float((chance if self.cured is None else chance * self.cured).max())
+
+    def minutes(self, i: int, after: int | None = None) -> float:
+        """Return the minutes of a step, by itself or right after another."""
+        saved = 0.0 if after is None else self.shared.get((after, i), 0.0)
+        return self.steps[i].minutes - saved
+
+    def membership(self, weight: Array, causes: np.ndarray | None = None) -> Array:
+        """Return the weights as one row a cause, normalised, (causes, h); by `causes` of one's own where given."""
+        causes = self.causes if causes is None else causes
+        rows = np.zeros((int(causes.max()) + 1, weight.size))
+        rows[causes, np.arange(weight.size)] = weight / weight.sum()
         return rows
 
 
@@ -129,7 +148,7 @@ def _acting(problem: Problem, weight: Array, left: Sequence[int]) -> float:
     """Expected minutes of acting now on the likeliest cause; infinite where that is not yet allowed."""
     if problem.wrong is None:
         return np.inf if left else 0.0
-    rest = 1.0 - float(np.bincount(problem.causes, weights=weight).max() / weight.sum())
+    rest = 1.0 - problem.settled(np.bincount(problem.causes, weights=weight) / weight.sum())
     return 0.0 if rest < SETTLED else problem.wrong * rest
 
 

@@ -17,7 +17,7 @@ from askew.engine.belief.shares import shares_of
 from askew.engine.case import Case, Situation
 from askew.engine.observations import Reading
 from askew.engine.planner.available import speaks_for
-from askew.engine.planner.information import entropy, information
+from askew.engine.planner.information import entropy, information, merged
 from askew.knowledge.load import load
 from askew.knowledge.schema import SignKind
 
@@ -25,6 +25,8 @@ LEADING = 110
 """Explanations looked at, the likeliest first."""
 BINS = 11
 EDGES = np.linspace(0.02, 0.98, BINS - 1)
+SECOND = 3
+"""Ranges of the second reading of a check that are told apart."""
 CONTRIBUTES = 0.25
 """A source in trouble that makes this share of the complaint belongs to the cause."""
 CONTRIBUTES_HEALTHY = 0.25
@@ -210,37 +212,39 @@ class Outlook:
                 ]
         return terms
 
-    def gain(self, check_id: str) -> float:
-        """Return how much a check is expected to tell about the cause, nats.
+    def density(self, check_id: str) -> Array:
+        """Return the probability of each outcome of a check under each explanation, (h, outcomes).
 
-        The readings of one check overlap: the best counts whole, the others half, never more than is open.
+        Of a check that gives several readings or signs the two that tell most are taken together, the second coarsely;
+        more of them would tell mostly the same again.
         """
-        check = load().checks[check_id]
-        gains: list[float] = []
-        for id_ in check.gives:
-            situation = self.situation(id_, check_id)
-            if id_ in load().readings:
-                density = self.reading_density(id_, Term(id_, None, situation, None), check.blur)
-            else:
-                density = self.sign_density(id_, situation)
-            gains.append(self.information(density))
-        gains.sort(reverse=True)
-        return min(gains[0] + 0.5 * sum(gains[1:]), self.open)
+        parts = sorted(
+            (self._density(id_, check_id) for id_ in load().checks[check_id].gives), key=self.information, reverse=True
+        )
+        if len(parts) == 1:
+            return parts[0]
+        first, second = parts[0], merged(parts[1], SECOND)
+        return (first[:, :, None] * second[:, None, :]).reshape(first.shape[0], -1)
+
+    def _density(self, id_: str, check_id: str) -> Array:
+        situation = self.situation(id_, check_id)
+        if id_ in load().readings:
+            return self.reading_density(id_, Term(id_, None, situation, None), load().checks[check_id].blur)
+        return self.sign_density(id_, situation)
+
+    def gain(self, check_id: str) -> float:
+        """Return how much a check is expected to tell about the cause, nats."""
+        return self.information(self.density(check_id))
 
     def support(self, check_id: str, cause: str) -> float:
         """Return how much a check is expected to speak for a cause, where that cause is the true one, nats."""
-        check = load().checks[check_id]
         mine = np.array([label[:1] == (cause,) for label in self.explanations.labels])[self.explanations.of]
         weight = self.explanations.weight
         if not (weight[mine] > 0.0).any():
             return self.gain(check_id)
         total = 0.0
-        for id_ in check.gives:
-            situation = self.situation(id_, check_id)
-            if id_ in load().readings:
-                density = self.reading_density(id_, Term(id_, None, situation, None), check.blur)
-            else:
-                density = self.sign_density(id_, situation)
+        for id_ in load().checks[check_id].gives:
+            density = self._density(id_, check_id)
             if_true = weight[mine] @ density[mine] / weight[mine].sum()
             total += float(
                 np.sum(if_true * np.log(np.maximum(if_true, 1e-12) / np.maximum(weight @ density, 1e-12)))
