@@ -180,6 +180,24 @@ def machine_of(opened: Opened) -> str:
     return engine.begun.machine if isinstance(engine, Engine) else ""
 
 
+def knows(opened: Opened, key: str) -> bool:
+    """Say whether a case has been told a setup fact."""
+    from askew.engine.consult import Consultation as Engine
+
+    engine = opened.consultation
+    return isinstance(engine, Engine) and engine.setup.known(key)
+
+
+def about(opened: Opened) -> str:
+    """Return what a case is about, in the person's words and unit; empty where nothing was complained of."""
+    from askew.engine.consult import Consultation as Engine
+    from askew.engine.language.echo import echo
+
+    engine = opened.consultation
+    complaint = engine.case.complaint if isinstance(engine, Engine) else None
+    return echo([complaint.fact], engine.unit) if complaint is not None else ""
+
+
 def keep_for_machine(engine: Engine, name: str) -> Sequence[str]:
     """Bring the record of a case's machine up to date with it; return what there is to say of that."""
     from askew.engine.record.machine import MachineError

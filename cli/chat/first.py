@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from askew.cli.chat.words import LOCAL, Saying
-from askew.cli.lines import BLANK, Line, Span, bullet, heading, labelled, wrap
+from askew.cli.lines import BLANK, Line, Span, bullet, heading, labelled, span, wrap
 from askew.cli.view import View
 
 EXAMPLES = ("the top is 8 thou out of square over 2 in", "hollow along the feed by 0.05 mm over 90 mm")
@@ -40,11 +40,11 @@ def first_screen(view: View) -> list[Line]:
     return [*lines, *wrap("? for help, Ctrl-D leaves.", view, style="dim")]
 
 
-def resumed_lines(name: str, view: View) -> list[Line]:
-    """Return what is said before a case that is gone on with."""
-    return wrap(
-        [Span("Going on with case "), Span(name, "strong"), Span(". Say new case for another part.")], view
-    )
+def resumed_lines(name: str, about: str, view: View) -> list[Line]:
+    """Return what is said before a case that is gone on with: its name, and what it is about."""
+    spans = [Span("Going on with case "), Span(name, "strong")]
+    spans += [Span(": "), span(about)] if about else []
+    return wrap([*spans, Span(". Say new case for another part.")], view)
 
 
 def help_screen(sayings: Sequence[Saying], view: View) -> list[Line]:

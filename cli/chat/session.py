@@ -141,7 +141,9 @@ class Session:
         self._take(loaded)
         self._tell_notices(loaded)
         if resumed:
-            emit(first.resumed_lines(loaded.opened.name, self.view), self.view)
+            from askew.cli import door
+
+            emit(first.resumed_lines(loaded.opened.name, door.about(loaded.opened), self.view), self.view)
             self._show(loaded.turn, None)
         else:
             self._tell_opening(loaded.turn)
@@ -179,7 +181,7 @@ class Session:
     def _bench_words(self, loaded: Loaded) -> str:
         from askew.cli.chat import bench
 
-        return bench.in_words(bench.read_bench(bench.bench_file()), loaded.known, self.view.habit)
+        return bench.in_words(bench.read_bench(bench.bench_file()), loaded.known)
 
     # ---- the talk
 
@@ -229,6 +231,7 @@ class Session:
         line = resolved(line, last.question, self._case.known)
         consultation = self._case.opened.consultation
         unit_before = consultation.unit
+        self._lay_out(line)
         try:
             turn = consultation.say(line)
         except KeyboardInterrupt:
@@ -253,7 +256,7 @@ class Session:
 
         path = bench.bench_file()
         kept = bench.read_bench(path)
-        learnt = bench.learn(turn, kept)
+        learnt = bench.learn(turn, kept, self._case.opened.consultation.unit)
         if learnt != kept:
             bench.write_bench(path, learnt)
 
@@ -345,8 +348,22 @@ class Session:
             )
         if bench.NAMED in kept:
             self._ahead += page(self._on_machine(kept[bench.NAMED]), self.view)
+        if kept.get(bench.UNIT) == "in" and self._turn is not None and not self._turn.turn:
+            # Nobody has shown a unit yet in this case; the bench was told in inches.
+            self._change_unit("inches")
         self._say(bench.as_line(kept))
         return []
+
+    def _lay_out(self, line: str) -> None:
+        """Before a fix or a plan, tell the case of the cutters and leaves that were told once, where it lacks them."""
+        from askew.cli import door
+        from askew.cli.chat import bench
+
+        laid = bench.laid_out(line, lambda key: door.knows(self._case.opened, key), self._case.known)
+        if laid is not None:
+            said, told = laid
+            self._case.opened.consultation.say(told)
+            emit(wrap(f"From last time: {said}.", self.view, style="dim"), self.view)
 
     def _my_bench(self) -> list[Line]:
         from askew.cli.chat import bench

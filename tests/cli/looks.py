@@ -35,7 +35,7 @@ def fixed_screens() -> dict[str, Screen]:
     known = load()
     screens: dict[str, Screen] = {
         "first": first.first_screen,
-        "resumed": lambda view: first.resumed_lines("2026-05-04-knee-mill-12", view),
+        "resumed": lambda view: first.resumed_lines("2026-05-04-mill-12", "corner open by 15 thou over 3 in", view),
         "help": lambda view: first.help_screen(sayings(known), view),
         "list": lambda view: list_screen(entries(known), view),
         "nothing": lambda view: explain_screen("zzz", known, view)[1],

@@ -10,6 +10,7 @@ import pytest
 
 from askew.cli.chat import bench
 from askew.cli.chat.choices import chosen, named, resolved
+from askew.cli.main import main
 from askew.engine.seam import QuestionOut, Turn
 from askew.knowledge.load import load
 
@@ -84,13 +85,14 @@ def test_what_is_said_of_the_bench_is_kept_and_the_rest_is_not(tmp_path: Path) -
             ],
         }
     )
-    kept = bench.learn(turn, {"jaw_width": 100.0})
-    assert kept == {"machine": "knee_mill", "instruments": ["square", "feelers"], "jaw_width": 100.0}
+    kept = bench.learn(turn, {"jaw_width": 100.0}, "in")
+    told = {"machine": "knee_mill", "instruments": ["square", "feelers"], "jaw_width": 100.0}
+    assert kept == {**told, bench.UNIT: "in"}
     file = tmp_path / "home" / "bench.json"
     bench.write_bench(file, kept)
     assert bench.read_bench(file) == kept
-    assert json.loads(bench.as_line(kept)) == {"setup": kept}
-    assert bench.in_words(kept, KNOWN, None).startswith("knee mill; ")
+    assert json.loads(bench.as_line(kept)) == {"setup": told}
+    assert bench.in_words(kept, KNOWN).startswith("knee mill; ")
 
 
 @pytest.mark.parametrize(
@@ -113,3 +115,45 @@ def test_a_bench_file_that_is_wrong_costs_the_offer_and_nothing_else(tmp_path: P
     file.write_bytes(content)
     assert bench.read_bench(file) == {}
     assert bench.read_bench(tmp_path) == {}
+
+
+def test_what_was_told_once_of_leaves_and_cutters_lies_ready_for_a_fix(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("ASKEW_HOME", str(tmp_path))
+    kept = {"leaves": [0.0254, 0.127], "cutters": ["76.2 mm face_mill"], "machine": "knee_mill", bench.UNIT: "in"}
+    bench.write_bench(bench.bench_file(), kept)
+    laid = bench.laid_out("fix nod", lambda _: False, KNOWN)
+    assert laid is not None
+    assert laid[0] == "3 in face mill; leaves of 1 and 5 thou"
+    assert json.loads(laid[1]) == {"setup": {"leaves": [0.0254, 0.127], "cutters": ["76.2 mm face_mill"]}}
+    told = bench.laid_out("plan", lambda key: key == "leaves", KNOWN)
+    assert told is not None
+    assert json.loads(told[1]) == {"setup": {"cutters": ["76.2 mm face_mill"]}}
+    assert bench.laid_out("plan", lambda _: True, KNOWN) is None
+    assert bench.laid_out("the fix did nothing", lambda _: False, KNOWN) is None
+    assert bench.laid_out("hollow by 2 thou", lambda _: False, KNOWN) is None
+    assert bench.kept_on_bench("leaves") == (0.0254, 0.127)
+
+
+def test_commands_take_what_was_told_in_the_chat(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("ASKEW_HOME", str(tmp_path))
+    shim = ["fix", "shim", "nod", "--out=4thou", "--over", "12in", "--hinge", "7in"]
+    plan = ["plan", "--square", "9thou", "--across", "2in"]
+    assert main(shim) == main(plan) == 0
+    usual = capsys.readouterr().out
+    assert "Put 1.5 thou + 1 thou" in usual
+    assert "Leaves of a common set" in usual
+    assert "since none were named" in usual
+    kept = {"leaves": [0.0254, 0.127], "cutters": ["76.2 mm fly_cutter"]}
+    bench.write_bench(bench.bench_file(), kept)
+    assert main(shim) == main(plan) == 0
+    own = " ".join(capsys.readouterr().out.split())
+    assert "Put 1 thou + 1 thou" in own
+    assert "Leaves on hand, as told in the chat: 1 and 5 thou." in own
+    assert "3 in fly cutter" in own
+    assert "Cutters: those on hand, as told in the chat." in own
+    assert main([*shim, "--leaf", "2thou"]) == 0
+    assert "Put 2 thou (one leaf)" in capsys.readouterr().out
