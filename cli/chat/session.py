@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from askew.cli.chat import first
 from askew.cli.chat.loading import Loaded, Loader, load_case
 from askew.cli.chat.words import LocalWord, Saying, habit_of, local, sayings
+from askew.cli.chat.working import working
 from askew.cli.emit import emit
 from askew.cli.exits import NOT_SAVED, OK, Refusal
 from askew.cli.lines import BLANK, Line, wrap
@@ -233,7 +234,8 @@ class Session:
         unit_before = consultation.unit
         self._lay_out(line)
         try:
-            turn = consultation.say(line)
+            with working(self.view):
+                turn = consultation.say(line)
         except KeyboardInterrupt:
             turn = consultation.now()
             emit(wrap("Stopped. This is how the case stands:", self.view), self.view)
