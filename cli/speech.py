@@ -76,10 +76,18 @@ def _in_unit(mm: float, unit: str) -> str:
 
 def size_of(size: SizeOut, source: str, known: Knowledge, view: View) -> str:
     """Return the size of a source as a range, a slope over the length that shops speak it over."""
-    if size.unit != "slope":
-        return between(size.low, size.high, view)
-    span = span_of(source, known, view)
-    return f"{between(size.low * span, size.high * span, view)} over {format_span(span, view.habit)}"
+    scale, over = 1.0, ""
+    if size.unit == "slope":
+        scale = span_of(source, known, view)
+        over = f" over {format_span(scale, view.habit)}"
+    if either_way(size):
+        return f"up to {format_length(size.high * scale, view.habit)}{over}, either way"
+    return f"{between(size.low * scale, size.high * scale, view)}{over}"
+
+
+def either_way(size: SizeOut) -> bool:
+    """Say whether a size is as large one way as the other, as where only its amount shows."""
+    return size.low < 0.0 < size.high and abs(size.high + size.low) < 0.05 * (size.high - size.low)
 
 
 def span_of(source: str, known: Knowledge, view: View) -> float:

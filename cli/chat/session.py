@@ -95,7 +95,7 @@ class Session:
             return "getting ready ..." if self._loader.ready is None else "? help"
         from askew.cli.screens.status import status_text
 
-        return status_text(self._turn, self._case.known)
+        return status_text(self._turn, self._case.known, self.view.width - 1)
 
     def help(self) -> str:
         """Print what can be said, and return what was typed meanwhile."""

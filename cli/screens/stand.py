@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from askew.cli.lines import Line, Span, bar, bullet, cells, heading, span, wrap
-from askew.cli.speech import name_of, percent, size_of
+from askew.cli.speech import either_way, name_of, percent, size_of
 from askew.cli.view import View
 
 if TYPE_CHECKING:
@@ -77,7 +77,8 @@ def _suspect(rank: int, suspect: SuspectOut, known: Knowledge, view: View, *, ba
         return wrap([Span(f"{rank}. "), span(name, "strong"), Span(f": {chance} likely")], view, hang=3)
     size = size_of(suspect.size, suspect.source, known, view)
     source = known.sources.get(suspect.source)
-    plus = f" (plus: {source.plus})" if source and not source.one_sided else ""
+    signed = source is not None and not source.one_sided and not either_way(suspect.size)
+    plus = f" (plus: {source.plus})" if source and signed else ""
     if view.linear:
         text = f"{rank}. {name}: chance {chance}, {share_words(suspect.share)}, size {size}{plus}."
         return wrap(text, view, hang=3)

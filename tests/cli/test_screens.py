@@ -11,14 +11,16 @@ from askew.cli.screens.bench import SAID, bench_screen
 from askew.cli.screens.cleared import cleared_screen
 from askew.cli.screens.said import said_lines
 from askew.cli.screens.stand import stand_screen
+from askew.cli.screens.status import status_text
 from askew.cli.screens.turn import question_screen, turn_screen
+from askew.cli.speech import size_of
 from askew.cli.view import View
 from askew.engine.consult import Consultation
 from askew.engine.language import read
 from askew.engine.observations import SetupFact
 from askew.engine.questions import question_about
 from askew.engine.record.journal import Journal
-from askew.engine.seam import Turn
+from askew.engine.seam import SizeOut, Turn
 from askew.knowledge.load import load
 
 KNOWN = load()
@@ -179,3 +181,23 @@ def test_a_question_leaves_out_the_answers_that_are_listed_under_it() -> None:
     assert shown.count("paper") == 1
     open_ = question.model_copy(update={"options": None})
     assert "nothing, a round bar" in text(question_screen(open_, KNOWN, WIDE))
+
+
+@pytest.mark.parametrize("width", [40, 48, 60, 80, 120])
+def test_the_status_line_keeps_minutes_and_help_in_sight(width: int) -> None:
+    turn = TURNS[0].model_copy(update={"spent": 12.0})
+    status = status_text(turn, KNOWN, width)
+    assert len(status) <= width
+    assert status.startswith("next: ")
+    assert status.endswith(", 3 min | spent 12 min | ? help" if width >= 60 else ", 3 min | ? help")
+    lost = status_text(turn.model_copy(update={"saved": False}), KNOWN, width)
+    assert len(lost) <= width
+    assert lost.startswith("NOT SAVED | next: ")
+    assert lost.endswith("? help")
+
+
+def test_a_size_whose_direction_does_not_show_is_said_once() -> None:
+    unsigned = SizeOut(mid=0.0, low=-0.00103, high=0.00104, unit="slope")
+    assert size_of(unsigned, "tram", KNOWN, NARROW) == "up to 12.5 thou over 12 in, either way"
+    signed = SizeOut(mid=0.0005, low=-0.0002, high=0.00104, unit="slope")
+    assert size_of(signed, "tram", KNOWN, NARROW) == "-2.4 to +12.5 thou over 12 in"
