@@ -119,9 +119,7 @@ def _shared(ids: Sequence[str], case: Case) -> dict[tuple[int, int], float]:
 def _scored(score: Score, ids: Sequence[str], outlook: Outlook) -> Scored:
     id_ = ids[score.step]
     then = ids[score.then] if score.then is not None else None
-    return Scored(
-        id_, score.gain, score.share, minutes_of(id_, outlook.case), score.worth, score.saves, then
-    )
+    return Scored(id_, score.gain, score.share, minutes_of(id_, outlook.case), score.worth, score.saves, then)
 
 
 @dataclass(frozen=True)

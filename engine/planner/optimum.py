@@ -64,7 +64,11 @@ class Problem:
     shared: Mapping[tuple[int, int], float] = field(default_factory=dict)
 
     def settled(self, chance: Array) -> float:
-        """Return the probability that acting on the best cause puts things right; `chance` is that of each, (causes,)."""
+        """Return the probability that acting on the best cause puts things right.
+
+        Args:
+            chance: Probability of each cause, (causes,).
+        """
         return float((chance if self.cured is None else chance * self.cured).max())
 
     def minutes(self, i: int, after: int | None = None) -> float:

@@ -219,7 +219,9 @@ class Outlook:
         more of them would tell mostly the same again.
         """
         parts = sorted(
-            (self._density(id_, check_id) for id_ in load().checks[check_id].gives), key=self.information, reverse=True
+            (self._density(id_, check_id) for id_ in load().checks[check_id].gives),
+            key=self.information,
+            reverse=True,
         )
         if len(parts) == 1:
             return parts[0]

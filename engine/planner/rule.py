@@ -13,8 +13,6 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from askew.engine.belief.problem import Array
 from askew.engine.planner.information import entropy, information, merged
 from askew.engine.planner.optimum import Problem
@@ -86,7 +84,10 @@ def scores(problem: Problem, weight: Array, left: Sequence[int]) -> list[Score]:
         left: Numbers of the steps that can be made.
     """
     sight = Sight(problem, weight)
-    alone = [_score(i, None, sight.gain(problem.steps[i].density), problem.minutes(i), problem, sight) for i in left]
+    alone = [
+        _score(i, None, sight.gain(problem.steps[i].density), problem.minutes(i), problem, sight)
+        for i in left
+    ]
     best = sorted(alone, key=lambda score: -score.worth)[:PAIRED]
     if not best or best[0].share >= FINISHED or len(left) < 2:
         return alone
@@ -106,8 +107,13 @@ def _with_second(
         both = (first[:, :, None] * coarse[other.step][:, None, :]).reshape(first.shape[0], -1)
         minutes = problem.minutes(score.step) + problem.minutes(other.step, after=score.step)
         pair = _score(score.step, other.step, sight.gain(both), minutes, problem, sight)
-        if pair.worth > 1.02 * found.worth or (found.saves <= 0.0 < pair.saves):
-            found = replace(score, worth=max(pair.worth, score.worth), saves=max(pair.saves, score.saves), then=other.step)
+        if pair.worth > 1.02 * max(found.worth, other.worth) or max(found.saves, other.saves) <= 0.0 < pair.saves:
+            found = replace(
+                score,
+                worth=max(pair.worth, score.worth),
+                saves=max(pair.saves, score.saves),
+                then=other.step,
+            )
     return found
 
 

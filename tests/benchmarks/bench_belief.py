@@ -1,4 +1,7 @@
-"""Our inference beside general Bayesian-network packages on the same network, in one run.
+"""Our inference beside general Bayesian-network packages on the same problems, in one run.
+
+One is a network of yes and no, where the answers agree to rounding. The other is a diagnosis with sizes, which a
+package can only take in steps: what our closed form is for.
 
 Run: pip install 'askew[outside]' && python tests/benchmarks/bench_belief.py
 A package that is not there is passed over and said so. The agreed figures stand in tests/outside/test_network.py.
@@ -15,6 +18,7 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "outside"))
 
+import sized_case
 from network_case import CAUSES, FALSE_ALARM, FINDINGS, HIT, OF, PRIOR, SEEN, ours
 
 
@@ -65,6 +69,56 @@ def by_pgmpy() -> np.ndarray:
     )
 
 
+def sized_by_pyagrum(count: int) -> np.ndarray:
+    """Return the probability of trouble of each source, sizes in so many steps, by pyAgrum's lazy propagation."""
+    import pyagrum as gum
+
+    net, (middles, chances) = gum.BayesNet(), sized_case.steps(count)
+    trouble = [net.add(gum.LabelizedVariable(f"t{i}", "", 2)) for i in range(sized_case.SOURCES)]
+    size = [net.add(gum.LabelizedVariable(f"x{i}", "", count)) for i in range(sized_case.SOURCES)]
+    for i, p in enumerate(sized_case.PRIOR):
+        net.addArc(trouble[i], size[i])
+        net.cpt(trouble[i]).fillWith([1.0 - p, p])
+        net.cpt(size[i])[:] = chances
+    for j, of in enumerate(sized_case.OF):
+        read = net.add(gum.LabelizedVariable(f"r{j}", "", 2))
+        for i in of:
+            net.addArc(size[i], read)
+        fits = sized_case.likelihood(j, middles)
+        table = np.stack([1.0 - fits, fits], axis=-1)
+        names = [*(f"x{i}" for i in of), f"r{j}"]
+        order = [names.index(name) for name in net.cpt(read).names[::-1]]
+        net.cpt(read)[:] = np.ascontiguousarray(table.transpose(order))
+    engine = gum.LazyPropagation(net)
+    engine.setEvidence({f"r{j}": 1 for j in range(len(sized_case.OF))})
+    engine.makeInference()
+    return np.array([engine.posterior(f"t{i}")[1] for i in range(sized_case.SOURCES)])
+
+
+def sized_by_pgmpy(count: int) -> np.ndarray:
+    """Return the same by pgmpy's variable elimination."""
+    from pgmpy.factors.discrete import TabularCPD
+    from pgmpy.inference import VariableElimination
+    from pgmpy.models import DiscreteBayesianNetwork
+
+    middles, chances = sized_case.steps(count)
+    arcs = [(f"t{i}", f"x{i}") for i in range(sized_case.SOURCES)]
+    net = DiscreteBayesianNetwork([*arcs, *((f"x{i}", f"r{j}") for j, of in enumerate(sized_case.OF) for i in of)])
+    cpds = []
+    for i, p in enumerate(sized_case.PRIOR):
+        cpds.append(TabularCPD(f"t{i}", 2, [[1.0 - p], [p]]))
+        cpds.append(TabularCPD(f"x{i}", count, chances.T.tolist(), [f"t{i}"], [2]))
+    for j, of in enumerate(sized_case.OF):
+        fits = sized_case.likelihood(j, middles).ravel()
+        cpds.append(TabularCPD(f"r{j}", 2, [1.0 - fits, fits], [f"x{i}" for i in of], [count] * 3))
+    net.add_cpds(*cpds)
+    engine = VariableElimination(net)
+    seen = {f"r{j}": 1 for j in range(len(sized_case.OF))}
+    return np.array(
+        [engine.query([f"t{i}"], evidence=seen, show_progress=False).values[1] for i in range(sized_case.SOURCES)]
+    )
+
+
 def timed(work: Callable[[], np.ndarray], times: int) -> tuple[np.ndarray, float]:
     """Return the answer and the best time of a few, s."""
     best, answer = np.inf, np.zeros(0)
@@ -75,20 +129,29 @@ def timed(work: Callable[[], np.ndarray], times: int) -> tuple[np.ndarray, float
     return answer, float(best)
 
 
+def beside(mine: np.ndarray, took: float, name: str, work: Callable[[], np.ndarray], times: int = 3) -> None:
+    """Print a package's largest difference from our answer, and its time beside ours."""
+    try:
+        theirs, time_taken = timed(work, times)
+    except ImportError:
+        print(f"{name}: not installed, passed over")
+        return
+    worst = float(np.abs(theirs - mine).max())
+    print(f"{name}: largest difference {worst:.1e}, {1e3 * time_taken:.1f} ms, {time_taken / took:.0f} times ours")
+
+
 def main() -> None:
     """Print answers, differences and ratios of times."""
     mine, took = timed(ours, 20)
-    print("ours", np.round(mine, 9).tolist(), f"{1e3 * took:.2f} ms")
-    for name, work in (("pyAgrum", by_pyagrum), ("pgmpy", by_pgmpy)):
-        try:
-            theirs, time_taken = timed(work, 3)
-        except ImportError:
-            print(f"{name}: not installed, passed over")
-            continue
-        worst = float(np.abs(theirs - mine).max())
-        print(
-            f"{name}: largest difference {worst:.1e}, {1e3 * time_taken:.1f} ms, {time_taken / took:.0f} times ours"
-        )
+    print("yes and no:", np.round(mine, 9).tolist(), f"{1e3 * took:.2f} ms")
+    beside(mine, took, "pyAgrum", by_pyagrum)
+    beside(mine, took, "pgmpy", by_pgmpy)
+    mine, took = timed(sized_case.ours, 20)
+    print("with sizes:", np.round(mine, 6).tolist(), f"{1e3 * took:.2f} ms")
+    for count in (21, 41, 81, 121):
+        beside(mine, took, f"pyAgrum, {count} steps", lambda count=count: sized_by_pyagrum(count), 2)
+    for count in (21, 41):
+        beside(mine, took, f"pgmpy, {count} steps", lambda count=count: sized_by_pgmpy(count), 1)
 
 
 if __name__ == "__main__":
