@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import combinations
 from typing import TYPE_CHECKING
 
 from askew.cli.lines import Line, Span, cells, heading, span, wrap
@@ -11,6 +12,10 @@ from askew.cli.view import View
 if TYPE_CHECKING:
     from askew.engine.seam import ExpectOut, NextOut, Turn
     from askew.knowledge.load import Knowledge
+
+
+MOVED = 0.25
+"""Part of its width by which a prediction must move to be said again, or to tell suspects apart."""
 
 
 def check_screen(turn: Turn, known: Knowledge, view: View, before: NextOut | None = None) -> list[Line]:
@@ -24,8 +29,7 @@ def check_screen(turn: Turn, known: Knowledge, view: View, before: NextOut | Non
         return []
     if before is not None and before.check == check.check and before.how == check.how:
         lines = _still(check, known, view)
-        now = _predictions(check, known, view)
-        return lines if now == _predictions(before, known, view) else lines + now
+        return lines + _predictions(check, known, view) if _otherwise(check, before) else lines
     lines = heading(f"Next: {name_of(check.check, known)},", view, minutes(check.minutes))
     for number, step in enumerate(check.how, 1):
         mark = f"{number}. "
@@ -43,19 +47,47 @@ def _still(check: NextOut, known: Knowledge, view: View) -> list[Line]:
     return [(), *wrap(text, view)]
 
 
+def _otherwise(check: NextOut, before: NextOut) -> bool:
+    """Say whether the predictions differ from those before by enough to be worth saying again."""
+    now = {(e.source, e.reading): e for e in check.expects}
+    then = {(e.source, e.reading): e for e in before.expects}
+    return now.keys() != then.keys() or any(_apart(e, then[key]) > MOVED for key, e in now.items())
+
+
+def _apart(one: ExpectOut, other: ExpectOut) -> float:
+    """Return how far apart two predictions are, in widths of the wider."""
+    wide = max(one.high - one.low, other.high - other.low, 1e-9)
+    return max(abs(one.low - other.low), abs(one.high - other.high)) / wide
+
+
+def _telling(check: NextOut) -> list[str]:
+    """Return the readings for which the suspects predict different things; the first where none does."""
+    readings = list(dict.fromkeys(expect.reading for expect in check.expects))
+    of = {reading: [e for e in check.expects if e.reading == reading] for reading in readings}
+    telling = [
+        reading for reading in readings if any(_apart(a, b) > MOVED for a, b in combinations(of[reading], 2))
+    ]
+    return telling or readings[:1]
+
+
 def _predictions(check: NextOut, known: Knowledge, view: View) -> list[Line]:
     lines: list[Line] = []
-    readings = list(dict.fromkeys(expect.reading for expect in check.expects))
+    readings = _telling(check)
+    alone = len({expect.reading for expect in check.expects}) == 1
     told = " ".join(check.how).lower()
-    for reading in readings:
+    for number, reading in enumerate(readings):
         # Where the check gives one reading, its own name has just been said.
-        which = f"If it is ..., {name_of(reading, known)} reads:" if len(readings) > 1 else "If it is ..., it reads:"
+        which = "" if alone else name_of(reading, known)
+        if number == 0:
+            which = "If it is ..., it reads:" if alone else f"If it is ..., it reads for the {which}:"
+        else:
+            which = f"And for the {which}:"
         lines += wrap(Span(which, "dim"), view, indent=2, hang=4)
         kind = known.readings.get(reading)
         for expect in check.expects:
             if expect.reading == reading:
                 lines += _prediction(expect, known, view)
-        if kind and not kind.size_only and not (len(readings) == 1 and "plus" in told):
+        if kind and not kind.size_only and not (alone and "plus" in told):
             lines += wrap(f"plus: {kind.plus}; minus: {kind.minus}", view, indent=4, style="dim")
     return lines
 

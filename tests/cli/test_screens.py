@@ -20,7 +20,7 @@ from askew.engine.language import read
 from askew.engine.observations import SetupFact
 from askew.engine.questions import question_about
 from askew.engine.record.journal import Journal
-from askew.engine.seam import SizeOut, Turn
+from askew.engine.seam import ExpectOut, SizeOut, Turn
 from askew.knowledge.load import load
 
 KNOWN = load()
@@ -201,3 +201,30 @@ def test_a_size_whose_direction_does_not_show_is_said_once() -> None:
     assert size_of(unsigned, "tram", KNOWN, NARROW) == "up to 12.5 thou over 12 in, either way"
     signed = SizeOut(mid=0.0005, low=-0.0002, high=0.00104, unit="slope")
     assert size_of(signed, "tram", KNOWN, NARROW) == "-2.4 to +12.5 thou over 12 in"
+
+
+def test_predictions_are_said_again_only_where_they_have_moved() -> None:
+    before = TURNS[0]
+    assert before.next is not None
+    for by, again in ((0.02, False), (0.2, True)):
+        first, *others = before.next.expects
+        moved = first.model_copy(update={"high": first.high + by})
+        check = before.next.model_copy(update={"expects": [moved, *others]})
+        shown = text(turn_screen(before.model_copy(update={"next": check}), KNOWN, NARROW, before))
+        assert "Next is still" in shown
+        assert ("If it is ..." in shown) is again
+
+
+def test_of_several_readings_those_that_tell_suspects_apart_are_foretold() -> None:
+    def expect(source: str, reading: str, low: float, high: float) -> ExpectOut:
+        return ExpectOut(source=source, reading=reading, low=low, high=high, unit="mm")
+
+    assert TURNS[0].next is not None
+    same = [expect("tram", "square_travel_x", -0.02, 0.02), expect("nod", "square_travel_x", -0.019, 0.02)]
+    apart = [expect("tram", "square_travel_y", -0.02, 0.02), expect("nod", "square_travel_y", 0.05, 0.09)]
+    check = TURNS[0].next.model_copy(update={"expects": [*same, *apart]})
+    shown = " ".join(text(turn_screen(TURNS[0].model_copy(update={"next": check}), KNOWN, WIDE)).split())
+    assert "front to back:" in shown
+    assert "side to side:" not in shown
+    check = TURNS[0].next.model_copy(update={"expects": same})
+    assert "it reads:" in text(turn_screen(TURNS[0].model_copy(update={"next": check}), KNOWN, WIDE))
