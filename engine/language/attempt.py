@@ -76,6 +76,29 @@ def ask_which(trial: Trial, start: int, end: int, family: Meaning) -> None:
     trial.nearest.extend(family.members)
 
 
+_SQUARENESS = {
+    *("out_of_square", "square", "corner", "open", "closed", "square_tool", "part", "face", "big", "small"),
+    *("gap", "light", "other_corner", "blade", "side", "edge", "turned", "small_cutter", "still_clamped"),
+}
+_OUT_OF = ("out of square", "out of parallel left to right", "out of parallel front to back")
+
+
+def out_of_what(trial: Trial, group: Group) -> bool:
+    """Ask what is out where only "out by 3 thou" was said, and tell whether that was so."""
+    message = trial.message
+    names = message.names(group.start, group.end)
+    if "out" not in names or message.all_names & _SQUARENESS:
+        return False
+    place = next((spot for spot in message.spots_in(group.start, group.end) if spot.name == "out"), None)
+    if place is None:
+        return False
+    at, after = message.tokens[place.start].start, message.tokens[place.start].end
+    restated = tuple(f"{message.text[:at]}{way}{message.text[after:]}" for way in _OUT_OF)
+    words = message.said(group.start, group.end)
+    trial.question = trial.question or Ambiguity("What is out by that?", _OUT_OF, restated, words)
+    return True
+
+
 def special(message: Message, group: Group, meaning: Meaning, asked: tuple[Meaning, ...]) -> Meaning:
     """Return the reading that a usual one becomes after a change: after turning, without the bar."""
     if meaning in asked:

@@ -133,6 +133,8 @@ def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Cont
     if key == "seat":
         seating = width >= 3 and message.words.get(spot.start) in _SEATING
         return seating and not message.has("square_tool", "measured_from", "needle")
+    if key == "vertical_travel" and message.has("backlash", "play", "screw", "lock"):
+        return False
     if key == "vertical_travel":
         return width >= 5 or (
             width >= 3
@@ -168,6 +170,8 @@ def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Cont
             )
             and not _text(message, spot.end).startswith("lock")
         )
+    if key == "pass_order" and message.said(spot.start, spot.end).lower().endswith(("left to right", "right to left")):
+        return message.has("choice:feed_axis=y") and message.has("pass")
     if key == "pass_order":
         return width >= 2 and (
             message.has("pass") or bool({"start", "work", "begin", "began", "first"} & message.word_set)
@@ -185,6 +189,10 @@ def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Cont
         return False
     if key == "feed_sense":
         words = message.word_set
+        if choice in ("left", "right") and message.has("choice:feed_axis=y") and "cutter" not in message.said(spot.start, spot.end):
+            return False  # it is the order of the passes then
+        if width >= 3 and "cutter" in message.said(spot.start, spot.end).lower():
+            return not message.has("arcs", "hatch")
         return (
             width >= 2
             and bool(words & _FEEDING | words & {"cut", "cutter", "mov"})

@@ -10,6 +10,7 @@ from askew.engine.language.quantities import Quantity
 from askew.engine.observations import Command
 
 _LONGEST = 9
+_LONG = {"fix", "live_with", "what_if"}
 
 
 def command(message: Message, context: Context) -> Command | None:
@@ -29,15 +30,26 @@ def command(message: Message, context: Context) -> Command | None:
         and not _complains(message, context)
     ):
         return Command("dont_know", context.asked, text)
-    if len(words) > _LONGEST + 3:
+    if len(words) > 2 * _LONGEST + 7:
         return None
+    polite = _polite(message)
     for name, asking in lexicon().commands:
         spots = [spot for spot in message.spots if spot.name == asking]
-        if spots and _stands(
-            name, message, words, spots[0].start, max(spot.end - spot.start for spot in spots)
-        ):
+        if len(words) > _LONGEST + 3 and name not in _LONG:
+            continue
+        start = spots[0].start - sum(at < spots[0].start for at in polite) if spots else 0
+        if spots and _stands(name, message, words, start, max(spot.end - spot.start for spot in spots)):
             return Command(name, _argument(name, message), text)
     return None
+
+
+def _polite(message: Message) -> set[int]:
+    """Return the tokens of polite and filling words, which do not keep a command from coming first."""
+    return {
+        at
+        for at, token in enumerate(message.tokens)
+        if token.kind == "mark" or any(spot.name == "polite" and spot.start <= at < spot.end for spot in message.spots)
+    }
 
 
 def _complains(message: Message, context: Context) -> bool:
@@ -65,7 +77,9 @@ def _stands(name: str, message: Message, words: list[str], start: int, width: in
             return not measured  # "skip, do it later"
         short = (start <= 1 and len(words) <= width + 3) if width >= 2 else (start == 0 and len(words) <= 2)
         return not measured and (last or short)
-    if name in ("fix", "live_with", "what_if"):
+    if name == "what_if":
+        return start <= 2
+    if name in ("fix", "live_with"):
         return start <= 3 and not measured
     if name in ("report", "help", "quit"):
         return not measured and (start <= 5 if width >= 2 else len(words) <= (3 if name == "help" else 6))

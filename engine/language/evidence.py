@@ -57,7 +57,8 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
     if isinstance(fact, SetupFact):
         return around.strange < 2 or around.known > 2
     if isinstance(fact, Sign | Action | Reading):
-        return around.strange < (2 if around.known > 1 else 1) + (around.known > 3)
+        spare = 1 if isinstance(fact, Action) and around.known > 1 else 0
+        return around.strange < (2 if around.known > 1 else 1) + (around.known > 3) + spare
     return True
 
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from askew.engine.language.lexicon import Lexicon, Meaning, best, lexicon, weigh
 from askew.engine.language.message import Message, is_value
+from askew.engine.language.quantities import Quantity
 
 _LONGEST = 6
 _PRICE = 0.55
@@ -30,10 +31,11 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class _Bag:
-    """The words and the number of measured values of a run of clauses."""
+    """The words, the number of measured values and that of whole sizes of a run of clauses."""
 
     mask: int
     values: int
+    sizes: int
 
 
 class _Scorer:
@@ -42,10 +44,10 @@ class _Scorer:
     def __init__(self, lex: Lexicon, asked: tuple[Meaning, ...]) -> None:
         self.lex = lex
         self.asked = asked
-        self.seen: dict[tuple[int, int], tuple[Meaning | None, float]] = {}
+        self.seen: dict[tuple[int, int, int], tuple[Meaning | None, float]] = {}
 
     def best(self, bag: _Bag) -> tuple[Meaning | None, float]:
-        key = (bag.mask, min(bag.values, 6))
+        key = (bag.mask, min(bag.values, 6), min(bag.sizes, 3))
         found = self.seen.get(key)
         if found is None:
             found = self.seen[key] = self._best(bag)
@@ -87,7 +89,8 @@ class _Scorer:
     def _fit(self, meaning: Meaning, bag: _Bag) -> float:
         if meaning.kind == "reading":
             if bag.values == 0:
-                return -0.1 if meaning.complaint else -0.4
+                pair = bag.sizes == 2 and meaning.ends and all(self._there(end, bag.mask) for end in meaning.ends)
+                return 1.2 if pair else -0.1 if meaning.complaint else -0.4
             told = all(self._there(end, bag.mask) for end in meaning.ends) and meaning.ends
             if bag.values > 1 and told:
                 crossed = all(self._there(place, bag.mask) for place in ("left", "right", "front", "back"))
@@ -108,6 +111,11 @@ class _Scorer:
         return bool(self.lex.bits.get(place, 0) & mask)
 
 
+def _is_size(quantity: Quantity) -> bool:
+    """Tell whether a quantity may be one of two sizes whose difference is told."""
+    return not (quantity.junk or quantity.box or quantity.span or quantity.pronoun) and not is_value(quantity)
+
+
 def divide(message: Message, asked: tuple[Meaning, ...]) -> list[Group]:
     """Return the division of the message into groups with the best total score.
 
@@ -120,6 +128,7 @@ def divide(message: Message, asked: tuple[Meaning, ...]) -> list[Group]:
         _Bag(
             message.mask(clause.start, clause.end),
             sum(is_value(q) for q in message.within(clause.start, clause.end)),
+            sum(_is_size(q) for q in message.within(clause.start, clause.end)),
         )
         for clause in clauses
     ]
@@ -130,7 +139,11 @@ def divide(message: Message, asked: tuple[Meaning, ...]) -> list[Group]:
         bag, cost = bags[last], 0.0
         for first in range(last, max(-1, last - _LONGEST), -1):
             if first < last:
-                bag = _Bag(bag.mask | bags[first].mask, bag.values + bags[first].values)
+                bag = _Bag(
+                    bag.mask | bags[first].mask,
+                    bag.values + bags[first].values,
+                    bag.sizes + bags[first].sizes,
+                )
                 cost += clauses[first + 1].cost
             meaning, score = scorer.best(bag)
             if meaning is None and first < last:

@@ -32,6 +32,7 @@ _LIKE = {
     "sweep_x": ("table_run_x",),
     "sweep_y": ("table_run_y",),
     "square_travel": ("sweep_x", "sweep_y"),
+    "wall_taper": ("blank_thickness",),
     "vise_bed": ("face_out_of_parallel_along", "face_out_of_parallel_across", "table_run_x", "table_run_y"),
     "table_run": ("face_out_of_parallel_along", "face_out_of_parallel_across"),
     "jaw_run": ("face_out_of_parallel_along",),
@@ -98,7 +99,9 @@ def is_topic(message: Message, group: Group, asked: tuple[Meaning, ...]) -> bool
 def continued(message: Message, group: Group, following: Group | None) -> bool:
     """Tell whether what a group speaks of gets its number in the next one: "the bed is out, right end high a thou"."""
     meaning = group.meaning
-    if meaning is None or meaning.kind != "reading" or meaning.complaint or following is None:
+    if meaning is None or meaning.kind != "reading" or following is None:
+        return False
+    if meaning.complaint and (following.meaning is None or following.meaning.id not in _LIKE.get(meaning.id, ())):
         return False
     if any(is_value(quantity) for quantity in message.within(group.start, group.end)):
         return False
@@ -262,7 +265,8 @@ def denied(trial: Trial, group: Group) -> bool:
     last = trial.facts[-1] if trial.facts else None
     if not isinstance(last, Sign) or last.answer != "yes" or group.end - group.start > 5:
         return False
-    if not trial.message.names(group.start, group.end) & {"nothing", "no", "not"}:
+    names = trial.message.names(group.start, group.end)
+    if not names & {"nothing", "no", "not"} or names & {"change", "move", "again"}:
         return False
     meanings = lexicon().meanings
     other = f"{last.id}_along"

@@ -14,7 +14,9 @@ from rapidfuzz.distance import OSA
 _FUZZY_SCORE = 0.79
 _FUZZY_MARGIN = 0.1
 _FUZZY_TRIES = 40
-_SWAPPED = 0.74
+_SWAPPED = 0.7
+_SHORT_SCORE = 0.8
+_CORE = 0.1
 
 
 @lru_cache(maxsize=20_000)
@@ -29,6 +31,8 @@ def stem(word: str) -> str:
     if text in kept:
         return text
     text = spelt.get(text, text)
+    if text in kept:
+        return text
     if len(text) > 5 and text.endswith("ing"):
         text = text[:-3]
     elif len(text) > 4 and text.endswith("ied"):
@@ -427,23 +431,41 @@ def _nearest_known(word: str) -> str | None:
     """Return the shop word that a misspelt word is most likely meant for, or None if that is not clear."""
     lex = lexicon()
     first, second, found = 0.0, 0.0, None
-    letters = sorted(word)
+    letters, core = sorted(word), word_list("words.toml", "stems", "core")
     for size in range(len(word) - 1, len(word) + 2):
         for known in lex.shop.get(size, ()):
-            if known[0] != word[0] and known[-1] != word[-1]:
+            if known[0] != word[0] and (known[-1] != word[-1] or len(word) == 3):
                 continue
             score = OSA.normalized_similarity(word, known, score_cutoff=0.6)
-            if size == len(word) and score >= _SWAPPED and letters == sorted(known):
+            if score >= _SWAPPED and _same_letters(letters, known) and (size == len(word) or len(word) > 5):
                 score = 1 - (1 - score) / 2  # fingers swap letters more often than they miss them
+            if known in core:
+                score += _CORE  # the words used most are meant most
             if score > first:
                 if found is None or not _alike(found, known):
                     second = first
                 first, found = score, known
             elif score > second and found is not None and not _alike(found, known):
                 second = score
-    if found is None or first < _FUZZY_SCORE or first - second < _FUZZY_MARGIN:
+    if found is None or first < (_FUZZY_SCORE if len(word) > 3 else _SHORT_SCORE):
+        return None
+    if first - second < _FUZZY_MARGIN:
         return None
     return _forms()[1].get(found, found)
+
+
+def _same_letters(letters: list[str], known: str) -> bool:
+    """Tell whether a word has the same letters in another order, but for one at most, and the same first one."""
+    other = sorted(known)
+    if letters == other:
+        return True
+    longer, shorter = (letters, other) if len(letters) > len(other) else (other, letters)
+    left = list(longer)
+    for letter in shorter:
+        if letter not in left:
+            return False
+        left.remove(letter)
+    return len(left) == 1
 
 
 @lru_cache(maxsize=4096)
@@ -485,7 +507,7 @@ def respell(stems: Sequence[str], typed: Sequence[str] | None = None) -> list[st
             continue
         if (
             word in lex.vocabulary
-            or len(whole) < 4
+            or len(whole) < 3
             or not word.isalpha()
             or tries >= _FUZZY_TRIES
             or len(word) > 24
@@ -493,8 +515,11 @@ def respell(stems: Sequence[str], typed: Sequence[str] | None = None) -> list[st
             made.append(word)
             continue
         tries += 1
+        if whole.endswith("in") and stem(whole + "g") in lex.senses:
+            made.append(stem(whole + "g"))  # squealin
+            continue
         near = _nearest_known(whole) if whole != word else None
-        made.append(near or (_nearest_known(word) if len(word) >= 4 else None) or word)
+        made.append(near or (_nearest_known(word) if len(word) >= 3 else None) or word)
     return made
 
 

@@ -19,6 +19,7 @@ from askew.engine.language.lexicon import (
     word_list,
 )
 from askew.engine.language.quantities import Quantity, scan
+from askew.engine.language.slips import mended
 from askew.engine.language.tokens import Token, tokenize
 from askew.engine.units import UNITS, Habit
 
@@ -248,7 +249,7 @@ def prepare(text: str) -> Message:
     usual = dialect()
     tokens = [
         replace(token, text=usual[token.text]) if token.kind == "word" and token.text in usual else token
-        for token in _parted(tokenize(text))
+        for token in _parted(mended(tokenize(text)))
     ]
     at = [index for index, token in enumerate(tokens) if token.kind != "mark"]
     stems = respell([stem(tokens[index].text) for index in at], [tokens[index].text for index in at])

@@ -265,3 +265,13 @@ def _worded(tokens: Sequence[Token], at: int) -> Number | None:
     if extra is not None:
         return Number(Decimal(head[0]) + extra[0], at, extra[1], worded=True)
     return Number(Decimal(head[0]), at, head[1], worded=True)
+
+
+def is_cardinal(word: str) -> bool:
+    """Tell whether a word is a whole number or one of its parts: "seven", "twenty"."""
+    return word in _ONES or word in _TENS
+
+
+def number_words() -> frozenset[str]:
+    """Return the words that numbers are spoken with."""
+    return frozenset({*_ONES, *_TENS, "half", "quarter", "quarters", "third", "couple", "hundred", "point"})

@@ -15,6 +15,7 @@ from askew.engine.language.attempt import (
     ask_which,
     is_question,
     last_reading,
+    out_of_what,
     special,
     take_spots,
 )
@@ -360,6 +361,15 @@ def _fact(
         chosen = special(message, group, chosen, asked)
         likened = answers.compared(message, group.start, group.end, chosen.id, context)
         made = likened or read_group(message, group.start, group.end, chosen, context, trial.habit)
+        if (
+            made.id == "face_out_of_square"
+            and made.value is not None
+            and made.over is None
+            and not asked
+            and not trial.facts
+            and out_of_what(trial, group)
+        ):
+            return None
         if made.id == "turned_error" and made.value is None and message.has("same"):
             return Sign("stays_with_machine", "yes", words)
         return made

@@ -107,7 +107,7 @@ def _side_by_side(message: Message, quantity: Quantity) -> bool:
 
 def _spaced(message: Message, at: int) -> list[SetupFact]:
     """Return the distance between passes that stands right after them: "2 passes @ 2 inch"."""
-    if _text(message, at) not in ("@", "at", "of"):
+    if _text(message, at) not in ("@", "at", "of", "every", "with", "by"):
         return []
     for quantity in message.within(at + 1, at + 2):
         mm = quantity.mm
@@ -196,8 +196,19 @@ def _in_junk(message: Message, at: int) -> bool:
     )
 
 
+def _of_a_cutter(message: Message) -> bool:
+    """Tell whether a diameter may be that of a cutter: one is named, or nothing else is measured."""
+    return message.has("cutter", "tool", "pass") or (
+        any(name.startswith("choice:cutter_kind") for name in message.all_names)
+        or not any(is_value(quantity) for quantity in message.quantities)
+    )
+
+
 def _hidden(noun: Spot, message: Message) -> bool:
     """Tell whether a noun is only part of another phrase, like the "deep" of "deep cut"."""
+    bare = noun.name == "length:cutter_diameter" and message.tokens[noun.start].text in ("diameter", "dia")
+    if bare and noun.end - noun.start == 1 and not _of_a_cutter(message):
+        return True
     if noun.name == "length:cutter_diameter" and noun.end - noun.start == 1 and message.has("sweep"):
         return "cutter" not in message.names(noun.start, noun.end)
     near = message.spots_in(max(0, noun.start - 3), noun.end + 3)
@@ -217,6 +228,7 @@ def _lengths(message: Message, habit: Habit | None) -> list[SetupFact]:
             or quantity.plus_minus
             or quantity.per is not None
             or quantity.unit == "deg"
+            or (quantity.worded and quantity.value == 1 and quantity.unit is None)
         ):
             continue
         found = _length_key(nouns, message, quantity)
@@ -257,8 +269,11 @@ def _lengths(message: Message, habit: Habit | None) -> list[SetupFact]:
         elif key == "sweep_radius":
             facts.append(SetupFact("sweep_diameter", float(value * 2), unit, words))
         else:
-            facts.append(SetupFact(_refined(key, message, quantity), float(value), unit, words))
-            if not 0.01 <= float(value) <= 20_000:
+            refined = _refined(key, message, quantity)
+            if refined == "cutter_offset" and "front" in message.names(quantity.end, quantity.end + 8):
+                value = -value  # plus is towards the back
+            facts.append(SetupFact(refined, float(value), unit, words))
+            if not 0.01 <= abs(float(value)) <= 20_000:
                 facts.pop()
     return facts
 
@@ -269,6 +284,10 @@ def _refined(key: str, message: Message, quantity: Quantity) -> str:
     before = message.names(max(0, quantity.start - 4), quantity.start)
     if key == "part_depth" and "hole" in names:
         return "hole_depth"
+    if key == "part_depth" and names & {"block"} and "part_height" not in names:
+        return "block_depth"
+    if key == "cutter_diameter" and "length:small_cutter_diameter" in before:
+        return "small_cutter_diameter"
     if key == "part_depth" and "gripped" in before:
         return "grip_height"
     if key in ("part_height", "part_depth") and "jaw" in before and "part_noun" not in names:
