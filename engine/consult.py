@@ -392,7 +392,17 @@ class Consultation:
             done = [*unmade(self.case), *done]
         if not done or not (proving or standing.verdict is not None or self._asked is not None):
             return None
+        if not proving and self._asked is None and set(done) <= self._left_by_check():
+            return None
         return made_fix(done, standing, self._asked, after)
+
+    def _left_by_check(self) -> frozenset[str]:
+        """What the check just made ends with (a part out of the vise): no fix, even where it settled the case."""
+        case = self.case
+        last = max((e.when for e in case.evidence), default=-1)
+        if not case.made or any(done.when > last for done in case.done):
+            return frozenset()
+        return frozenset(self.knowledge.checks[case.made[-1]].disturbs)
 
     def _tricks(self, facts: Sequence[Observation]) -> list[str]:
         """What serves instead of a check that cannot be made."""
