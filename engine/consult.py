@@ -399,10 +399,12 @@ class Consultation:
     def _left_by_check(self) -> frozenset[str]:
         """What the check just made ends with (a part out of the vise): no fix, even where it settled the case."""
         case = self.case
-        last = max((e.when for e in case.evidence), default=-1)
-        if not case.made or any(done.when > last for done in case.done):
+        last = case.evidence[-1] if case.evidence else None
+        if last is None or any(done.when > last.when for done in case.done):
             return frozenset()
-        return frozenset(self.knowledge.checks[case.made[-1]].disturbs)
+        checks = self.knowledge.checks
+        made = [checks[id_] for id_ in case.made if last.fact.id in checks[id_].gives]
+        return frozenset(action for check in made for action in check.disturbs)
 
     def _tricks(self, facts: Sequence[Observation]) -> list[str]:
         """What serves instead of a check that cannot be made."""
