@@ -12,6 +12,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from askew.cli.exits import NO_CASE, OK, Refusal
+from askew.cli.parser import add_view_arguments
+from askew.cli.say import say
 
 if TYPE_CHECKING:
     from askew.engine.record.journal import Record
@@ -40,6 +42,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     check = actions.add_parser("check", help="verify every case on record and say what was found")
     for sub in (listing, show, export, take, check):
         sub.add_argument("--json", action="store_true", help="print one JSON object instead of text")
+        add_view_arguments(sub, repeated=True)
 
 
 def run(args: argparse.Namespace) -> int:
@@ -64,18 +67,18 @@ def _list(store: Store, args: argparse.Namespace) -> int:
     if _json_wanted(args):
         return _print_json({"cases": [_as_json(item) for item in found]})
     for item in found:
-        _print_listed(item)
+        _print_listed(item, args)
     if not found:
         restricted = any(asked.values())
-        _say("No case fits." if restricted else f"There are no cases yet in {store.folder}.")
+        say("No case fits." if restricted else f"There are no cases yet in {store.folder}.", args)
     return OK
 
 
-def _print_listed(item: Listed) -> None:
+def _print_listed(item: Listed, args: argparse.Namespace) -> None:
     from askew.engine.record.turns import local
 
     summary = item.summary
-    _say(item.name)
+    say(item.name, args)
     rows = [
         (
             "state",
@@ -89,7 +92,7 @@ def _print_listed(item: Listed) -> None:
     ]
     for label, value in rows:
         if value:
-            _say(f"  {label}: {value}")
+            say(f"  {label}: {value}", args)
 
 
 def _show(store: Store, args: argparse.Namespace) -> int:
@@ -105,27 +108,27 @@ def _show(store: Store, args: argparse.Namespace) -> int:
             records = [asdict(record) | {"stands": record.seq in kept} for record in journal.records]
             return _print_json({"name": path.stem, "notices": journal.notices, "records": records})
         for notice in journal.notices:
-            _say(f"note: {notice}")
+            say(f"note: {notice}", args)
         for record in journal.records:
-            _print_record(record, taken_back=record.kind == "turn" and record.seq not in kept)
+            _print_record(record, args, taken_back=record.kind == "turn" and record.seq not in kept)
     return OK
 
 
-def _print_record(record: Record, *, taken_back: bool) -> None:
+def _print_record(record: Record, args: argparse.Namespace, *, taken_back: bool) -> None:
     from askew.engine.record.turns import local
 
     said = record.data.get("text")
     head = f"{record.seq}  {local(record.time)}  {_spaced(record.kind)}"
-    _say(head + (" (taken back)" if taken_back else "") + (f": {said}" if isinstance(said, str) else ""))
+    say(head + (" (taken back)" if taken_back else "") + (f": {said}" if isinstance(said, str) else ""), args)
     facts = record.data.get("facts")
     for fact in facts if isinstance(facts, list) else []:
         if isinstance(fact, dict):
             shown = {key: value for key, value in fact.items() if value is not None and key != "words"}
-            _say("     " + ", ".join(f"{key} {_value(value)}" for key, value in shown.items()))
+            say("     " + ", ".join(f"{key} {_value(value)}" for key, value in shown.items()), args)
     if not isinstance(facts, list):
         rest = {key: value for key, value in record.data.items() if key != "text"}
         if rest:
-            _say("     " + ", ".join(f"{key} {_value(value)}" for key, value in rest.items()))
+            say("     " + ", ".join(f"{key} {_value(value)}" for key, value in rest.items()), args)
 
 
 def _export(store: Store, args: argparse.Namespace) -> int:
@@ -148,10 +151,10 @@ def _check(store: Store, args: argparse.Namespace) -> int:
         return NO_CASE if damaged else OK
     for result in results:
         kind = "sound" if result.sound else "DAMAGED"
-        _say(f"{result.name}: {kind}, {_count(result.records, 'entry', 'entries')}")
+        say(f"{result.name}: {kind}, {_count(result.records, 'entry', 'entries')}", args)
         for finding in result.findings:
-            _say(f"  {finding}")
-    _say(f"{_count(len(results), 'file')} checked, {len(damaged)} damaged.")
+            say(f"  {finding}", args)
+    say(f"{_count(len(results), 'file')} checked, {len(damaged)} damaged.", args)
     return NO_CASE if damaged else OK
 
 
@@ -168,7 +171,7 @@ def _tell(args: argparse.Namespace, what: str, sentences: list[str]) -> int:
     if _json_wanted(args):
         return _print_json({what: sentences})
     for sentence in sentences:
-        _say(sentence)
+        say(sentence, args)
     return OK
 
 
@@ -184,12 +187,6 @@ def _print_json(value: dict[str, Any]) -> int:
     # ASCII only, so that nothing in a case can act on the terminal.
     sys.stdout.write(json.dumps(value, ensure_ascii=True, allow_nan=False) + "\n")
     return OK
-
-
-def _say(line: str) -> None:
-    from askew.engine.safe import safe
-
-    sys.stdout.write(safe(line) + "\n")
 
 
 def _day(text: str) -> str:

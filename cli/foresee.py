@@ -7,6 +7,7 @@ import json
 import re
 import sys
 from collections.abc import Iterator
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TextIO
@@ -17,12 +18,13 @@ if TYPE_CHECKING:
     from askew.cli.lines import Line
     from askew.cli.view import View
     from askew.engine.foresee import Foresight, Needed, Request
+    from askew.engine.units import Habit
 
 MOST_CHARACTERS = 64 * 1024
 """Longest request that is read from standard input."""
 
-SHOWN = 5e-6
-"""Readings smaller than this (mm) are left out of the list for people."""
+SHOWN = 5e-4
+"""Readings smaller than this (mm) are left out of the list for people: nothing at a machine shows them."""
 
 _LENGTH = re.compile(r"([-+]?\d+(?:\.\d*)?|[-+]?\.\d+)(e[-+]?\d{1,2})?\s*([a-z_]*)", re.IGNORECASE)
 
@@ -66,6 +68,7 @@ def run(args: argparse.Namespace) -> int:
     from askew.engine.foresee import ForeseeError, foresee, needed
 
     view = view_from(args)
+    view = replace(view, habit=view.habit or _typed_unit(args))
     request, left_over = _request(args)
     try:
         if args.needed:
@@ -198,6 +201,19 @@ def _request(args: argparse.Namespace) -> tuple[Request, list[str]]:
     return Request(setup=setup, sources=sources, reading=reading, value=_length(amount), over=over), left_over
 
 
+def _typed_unit(args: argparse.Namespace) -> Habit | None:
+    """Return the unit that the first length on the command line is in; None where it tells nothing."""
+    from askew.engine.language.quantities import scan
+    from askew.engine.language.tokens import tokenize
+
+    texts = [*([args.needed] if args.needed else []), *args.source, *args.set, " ".join(args.words)]
+    for text in texts:
+        for quantity in scan(tokenize(text.partition("=")[2] or text)):
+            if quantity.habit is not None and not quantity.junk:
+                return quantity.habit
+    return None
+
+
 def _from_words(text: str) -> tuple[dict[str, Any], list[str]]:
     from askew.engine.language.reader import read
     from askew.engine.observations import SetupFact
@@ -258,7 +274,7 @@ def _screen(seen: Foresight, view: View, left_over: list[str]) -> list[Line]:
     from askew.cli.face_picture import face_picture
     from askew.cli.lines import heading, labelled, span, wrap
     from askew.cli.speech import name_of, signed
-    from askew.engine.units import format_span
+    from askew.engine.units import format_length, format_span
     from askew.knowledge.load import load
 
     known = load()
@@ -278,7 +294,8 @@ def _screen(seen: Foresight, view: View, left_over: list[str]) -> list[Line]:
         if not kind.size_only:
             text += f": {kind.plus if one.value > 0 else kind.minus}"
         lines += labelled(name_of(id_, known), text, view, column=32)
-    lines += wrap("All others are zero." if shown else "All are zero.", view, indent=2)
+    least = format_length(2 * SHOWN if view.habit != "in" else 1e-4 * 25.4, view.habit)
+    lines += wrap(f"All {'others ' if shown else ''}are less than {least}.", view, indent=2)
     if seen.assumed:
         taken = ", ".join(
             f"{name_of(key, known)} {format_span(v, view.habit) if isinstance(v, float) else v}"
@@ -310,16 +327,18 @@ def _in_words(seen: Foresight, view: View) -> str:
         side = ("back", "front") if facts["feed_axis"] == "x" else ("right", "left")
         parts.append(f"{said(lean)} higher at the {side[0] if lean > 0 else side[1]}")
     if face.step:
-        parts.append(f"a true step of {said(face.step)} at the joint of the passes")
+        parts.append(f"with a true step of {said(face.step)} at the joint of the passes")
     elif face.ridge >= SHOWN:
         parts.append(
-            f"a smooth ridge of {said(face.ridge)} where the passes meet, too smooth to catch a nail"
+            f"with a smooth ridge of {said(face.ridge)} where the passes meet, too smooth to catch a nail"
         )
     arcs = {
         "both": "Second arcs behind the cut show equally both ways.",
         "none": "No second arcs show behind the cut.",
     }.get(face.heel, f"Second arcs behind the cut show when the cutter moves to the {face.heel}.")
-    return f"The face comes out {', '.join(parts) if parts else 'flat and level'}. {arcs}"
+    if not parts:
+        parts.append(f"flat and level, to within {said(2 * SHOWN)}")
+    return f"The face comes out {', '.join(parts)}. {arcs}"
 
 
 def _needed_screen(rows: list[Needed], request: Request, view: View) -> list[Line]:

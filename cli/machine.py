@@ -11,6 +11,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from askew.cli.exits import NO_CASE, OK, USAGE, Refusal
+from askew.cli.parser import add_view_arguments
+from askew.cli.say import say
 
 if TYPE_CHECKING:
     from askew.cli.view import View
@@ -65,6 +67,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     take.add_argument("name")
     take.add_argument("file", type=Path, metavar="FILE")
+    for sub in actions.choices.values():
+        add_view_arguments(sub, repeated=True)
 
 
 def run(args: argparse.Namespace) -> int:
@@ -78,20 +82,20 @@ def run(args: argparse.Namespace) -> int:
         raise Refusal(str(error)) from None
 
 
-def _list(machines: Machines, _args: argparse.Namespace) -> int:
+def _list(machines: Machines, args: argparse.Namespace) -> int:
     for name in machines.names():
         with machines.open(name, write=False) as record:
             entries = record.entries
             last = f", last on {entries[-1].date}" if entries else ""
-            _say(f"{name}: {record.machine.replace('_', ' ')}, {len(entries)} entries{last}")
+            say(f"{name}: {record.machine.replace('_', ' ')}, {len(entries)} entries{last}", args)
     if not machines.names():
-        _say("There are no machines yet. Begin one: askew machine new NAME knee_mill")
+        say("There are no machines yet. Begin one: askew machine new NAME knee_mill", args)
     return OK
 
 
 def _new(machines: Machines, args: argparse.Namespace) -> int:
     machines.new(args.name, args.kind).close()
-    _say(f"Began the record of {args.name}.")
+    say(f"Began the record of {args.name}.", args)
     return OK
 
 
@@ -102,32 +106,34 @@ def _show(machines: Machines, args: argparse.Namespace) -> int:
         _notices(record)
         if args.entries:
             for number, entry in record.numbered.items():
-                _say(f"{number:>5}  {_entry_words(entry, args)}")
+                say(f"{number:>5}  {_entry_words(entry, args)}", args)
             return OK
         view = view_from(args)
         stands = _stands(record, args)
         if args.reading and not stands:
             raise Refusal(f"There is no reading {args.reading} in the record of {args.name}.")
         if not stands:
-            _say(
-                f"Nothing has been read of {args.name} yet. Add a reading: askew machine add {args.name} ..."
-            )
+            say(
+                f"Nothing has been read of {args.name} yet. Add a reading: askew machine add {args.name} ...", args)
         for stand in stands:
             _show_one(stand, args.on or date.today(), view)
     return OK
 
 
 def _show_one(stand: Due, today: date, view: View) -> None:
+    from askew.cli.emit import emit
+    from askew.cli.lines import BLANK, Line, cells, span, wrap
     from askew.cli.plots.drift import drift
     from askew.engine.record.machine import habit_of
     from askew.engine.report.words import capital, observed_name
 
-    _say(capital(observed_name(stand.series.reading)))
     width = 0 if view.linear else view.width
     habit = view.habit or habit_of(stand.series.over) or "mm"
-    for line in drift(stand, today, habit, width, ascii_=view.ascii):
-        _say(line)
-    _say("")
+    lines: list[Line] = wrap(capital(observed_name(stand.series.reading)), view, style="title")
+    for text in drift(stand, today, habit, width, ascii_=view.ascii):
+        # What is drawn fits already; what is said is filled.
+        lines += [(span(text),)] if cells(text) <= view.width else wrap(text, view, hang=2)
+    emit([*lines, BLANK], view)
 
 
 def _due(machines: Machines, args: argparse.Namespace) -> int:
@@ -143,9 +149,9 @@ def _due(machines: Machines, args: argparse.Namespace) -> int:
         why = WHY[stand.why] if stand.why else ""
         when = "now" if now else str(stand.day)
         why = why.replace("by then ", "") if now else why
-        _say(f"{when}  {capital(observed_name(stand.series.reading))}: {why}")
+        say(f"{when}  {capital(observed_name(stand.series.reading))}: {why}", args)
     if not stands:
-        _say("Nothing is due within three years, as far as the record goes.")
+        say("Nothing is due within three years, as far as the record goes.", args)
     return OK
 
 
@@ -167,7 +173,7 @@ def _add(machines: Machines, args: argparse.Namespace) -> int:
         )
         for entry in fresh:
             number = record.add(entry)
-            _say(f"{number:>5}  {_entry_words(entry, args)}")
+            say(f"{number:>5}  {_entry_words(entry, args)}", args)
         _notices(record)
     return OK
 
@@ -212,7 +218,7 @@ def _learn(machines: Machines, args: argparse.Namespace) -> int:
         _notices(record)
     count = len(taken.added)
     back = f", and took back {len(taken.withdrawn)}" if taken.withdrawn else ""
-    _say(f"Took over {count} new {'entry' if count == 1 else 'entries'} from {path.stem}{back}.")
+    say(f"Took over {count} new {'entry' if count == 1 else 'entries'} from {path.stem}{back}.", args)
     return OK
 
 
@@ -220,7 +226,7 @@ def _withdraw(machines: Machines, args: argparse.Namespace) -> int:
     with machines.open(args.name) as record:
         entry = record.withdraw(args.number)
         _notices(record)
-    _say(f"Took back: {_entry_words(entry, args)}")
+    say(f"Took back: {_entry_words(entry, args)}", args)
     return OK
 
 
@@ -238,9 +244,9 @@ def _priors(machines: Machines, args: argparse.Namespace) -> int:
         else:
             size, give = format_length(belief.mean, habit), belief.sd
         spread = f"give or take {format_length(1.645 * give, habit)}"
-        _say(f"{source_name(id_)}: {size}, {spread}; still so with a chance of {belief.weight * 100:.0f}%")
+        say(f"{source_name(id_)}: {size}, {spread}; still so with a chance of {belief.weight * 100:.0f}%", args)
     if not priors:
-        _say(f"The record of {args.name} says nothing yet that a case could start from.")
+        say(f"The record of {args.name} says nothing yet that a case could start from.", args)
     return OK
 
 
@@ -257,7 +263,7 @@ def _export(machines: Machines, args: argparse.Namespace) -> int:
         write_private(args.to, text, replace=False)
     except NotWritten as error:
         raise Refusal(str(error)) from None
-    _say(f"Wrote {len(entries)} entries to {args.to}.")
+    say(f"Wrote {len(entries)} entries to {args.to}.", args)
     return OK
 
 
@@ -278,7 +284,7 @@ def _import(machines: Machines, args: argparse.Namespace) -> int:
         count = record.add_new(entries)
         _notices(record)
     rest = "" if count == len(entries) else "; the others were there already"
-    _say(f"Took in {count} of {len(entries)} entries{rest}.")
+    say(f"Took in {count} of {len(entries)} entries{rest}.", args)
     return OK
 
 
@@ -329,12 +335,6 @@ def _notices(record: MachineRecord) -> None:
 
     for notice in record.notices:
         print(f"askew: {safe(notice)}", file=sys.stderr)  # noqa: T201
-
-
-def _say(line: str) -> None:
-    from askew.engine.safe import safe
-
-    sys.stdout.write(safe(line).rstrip() + "\n")
 
 
 def _form(path: Path) -> str:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from askew.cli.exits import NO_CASE, OK, USAGE, Refusal
+from askew.cli.say import say
 
 if TYPE_CHECKING:
     from askew.engine.story import CaseStory
@@ -56,9 +57,8 @@ def run(args: argparse.Namespace) -> int:
     except NotWritten as error:
         hint = " Or add --replace." if "exists already" in str(error) else ""
         raise Refusal(f"{error}{hint}") from None
-    from askew.engine.safe import safe
 
-    sys.stdout.write(safe(f"Wrote {target}") + "\n")
+    say(f"Wrote {target}", args)
     return OK
 
 

@@ -21,7 +21,7 @@ from prompt_toolkit.styles import Style
 from askew.cli.chat.completing import offers
 from askew.cli.chat.reader import PROMPT
 from askew.cli.chat.words import Saying
-from askew.cli.lines import shorten
+from askew.cli.lines import cells, shorten
 from askew.cli.palette import PROMPT_STYLE
 from askew.cli.view import View
 from askew.engine.safe import safe
@@ -53,7 +53,8 @@ class _SayingCompleter(Completer):
     def get_completions(self, document: Document, complete_event: CompleteEvent) -> Iterable[Completion]:
         asked = complete_event.completion_requested
         for offer in offers(document.text_before_cursor, self._hooks.sayings(), asked=asked):
-            about = f"{offer.kind}: {offer.about}" if self._room > 20 else offer.kind
+            about = f"{offer.kind}: {offer.about}"
+            about = about if self._room > 20 or cells(about) <= self._room else offer.kind
             yield Completion(
                 offer.text,
                 start_position=-offer.replaces,
