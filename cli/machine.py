@@ -122,18 +122,16 @@ def _show(machines: Machines, args: argparse.Namespace) -> int:
 
 def _show_one(stand: Due, today: date, view: View) -> None:
     from askew.cli.emit import emit
-    from askew.cli.lines import BLANK, Line, cells, span, wrap
+    from askew.cli.lines import BLANK, Line, wrap
     from askew.cli.plots.drift import drift
+    from askew.cli.screens.said import drawn_lines
     from askew.engine.record.machine import habit_of
     from askew.engine.report.words import capital, observed_name
 
     width = 0 if view.linear else view.width
     habit = view.habit or habit_of(stand.series.over) or "mm"
     lines: list[Line] = wrap(capital(observed_name(stand.series.reading)), view, style="title")
-    for text in drift(stand, today, habit, width, ascii_=view.ascii):
-        # What is drawn fits already; what is said is filled.
-        lines += [(span(text),)] if cells(text) <= view.width else wrap(text, view, hang=2)
-    emit([*lines, BLANK], view)
+    emit([*lines, *drawn_lines(drift(stand, today, habit, width, ascii_=view.ascii), view), BLANK], view)
 
 
 def _due(machines: Machines, args: argparse.Namespace) -> int:
@@ -231,7 +229,7 @@ def _withdraw(machines: Machines, args: argparse.Namespace) -> int:
 
 
 def _priors(machines: Machines, args: argparse.Namespace) -> int:
-    from askew.engine.report.words import source_name
+    from askew.engine.report.words import percent, source_name
     from askew.engine.units import format_length, format_slope
     from askew.knowledge.load import load
 
@@ -244,7 +242,7 @@ def _priors(machines: Machines, args: argparse.Namespace) -> int:
         else:
             size, give = format_length(belief.mean, habit), belief.sd
         spread = f"give or take {format_length(1.645 * give, habit)}"
-        say(f"{source_name(id_)}: {size}, {spread}; still so with a chance of {belief.weight * 100:.0f}%", args)
+        say(f"{source_name(id_)}: {size}, {spread}; still so with a chance of {percent(belief.weight)}", args)
     if not priors:
         say(f"The record of {args.name} says nothing yet that a case could start from.", args)
     return OK

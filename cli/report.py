@@ -103,16 +103,17 @@ def story_of(path: Path, unit: str | None = None) -> CaseStory:
 
 def _show(story: CaseStory, args: argparse.Namespace) -> int:
     from askew.cli.emit import emit
-    from askew.cli.lines import BLANK, Line, span
+    from askew.cli.lines import BLANK, Line, wrap
+    from askew.cli.screens.said import drawn_lines
     from askew.cli.view import view_from
     from askew.engine.report.view import build
 
     view = view_from(args)
     report = build(story)
-    lines: list[Line] = [(span(report.headline, "title"),)]
+    lines: list[Line] = wrap(report.headline, view, style="title")
     # For a screen reader no picture is drawn: no width is given, and the numbers stand alone.
     for title, drawing in pictures(story, 0 if view.linear else view.width, ascii_=view.ascii).items():
-        lines += [BLANK, (span(title, "strong"),), *((span(text),) for text in drawing)]
+        lines += [BLANK, *wrap(title, view, style="strong"), *drawn_lines(drawing, view)]
     emit(lines, view)
     return OK
 

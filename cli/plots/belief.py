@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from askew.cli.plots.canvas import NARROW, Canvas, cut, stacked
+from askew.cli.plots.canvas import NARROW, Canvas, stacked, wrapped
 
 if TYPE_CHECKING:
     from askew.engine.report.rows import BeliefLine
@@ -46,13 +46,14 @@ def belief(lines: Sequence[BeliefLine], width: int = NARROW, *, ascii_: bool = F
         out.append(f"(the first {first} steps do not fit)")
     out.append("")
     for k, line in enumerate(lines):
-        out += _row(chr(ord("A") + k), line, first, width, ascii_=ascii_)
+        out += _row(chr(ord("A") + k), line, first, width)
     return out
 
 
-def _row(letter: str, line: BeliefLine, first: int, width: int, *, ascii_: bool) -> list[str]:
+def _row(letter: str, line: BeliefLine, first: int, width: int) -> list[str]:
     values = "".join(f"{_percent(c):^{COLUMN}}" for c in line.chances[first:]).rstrip()
-    return [cut(f"{letter}  {line.name}", width, ascii_=ascii_), " " * (GUTTER + 1) + values]
+    start, *rest = wrapped(line.name, width - 3)
+    return [f"{letter}  {start}", *(f"   {more}" for more in rest), " " * (GUTTER + 1) + values]
 
 
 def _mark(canvas: Canvas, column: int, row: int, letter: str) -> None:
@@ -71,4 +72,5 @@ def _scale(row: int) -> str:
 
 
 def _percent(chance: float) -> str:
-    return f"{chance * 100:.0f}%"
+    """Return a chance in few characters, never as a certainty."""
+    return "<1%" if chance < 0.005 else ">99%" if chance > 0.995 else f"{chance * 100:.0f}%"

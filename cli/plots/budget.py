@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from askew.cli.plots.canvas import NARROW, cut, stacked
+from askew.cli.plots.canvas import NARROW, stacked, wrapped
 
 if TYPE_CHECKING:
     from askew.engine.report.rows import BudgetRow
@@ -31,7 +31,7 @@ def budget(rows: Sequence[BudgetRow], width: int = NARROW, *, ascii_: bool = Fal
     axis = round(-low / max(high - low, 1e-9) * (columns - 1))
     out: list[str] = []
     for row, share in zip(rows, shares, strict=True):
-        out.append(cut(row.name, width, ascii_=ascii_))
+        out += wrapped(row.name, width)
         out.append(
             f"{_bar(row.share, axis, columns, max(high - low, 1e-9), ascii_=ascii_):<{columns}}  {share}"
         )

@@ -65,11 +65,3 @@ def wrapped(text: str, width: int) -> list[str]:
     import textwrap  # 5 ms, and not needed for `--help`
 
     return textwrap.wrap(text, max(width, 8)) or [""]
-
-
-def cut(text: str, width: int, *, ascii_: bool) -> str:
-    """Return a text cut to a width, with a mark that something is missing."""
-    if len(text) <= width:
-        return text
-    mark = "..." if ascii_ else "\u2026"
-    return text[: max(width - len(mark), 0)].rstrip() + mark[:width]

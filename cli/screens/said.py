@@ -38,6 +38,17 @@ def paragraph(text: str, view: View) -> list[Line]:
     return wrap(text, view, indent=indent, hang=indent + (mark.end() if mark else 0))
 
 
+def drawn_lines(rows: Sequence[str], view: View) -> list[Line]:
+    """Return a picture with the numbers under it: what fits as it is, and a sentence that does not filled."""
+    lines: list[Line] = []
+    for row in rows:
+        text = safe(row).rstrip()
+        indent = min(len(text) - len(text.lstrip()), 8)
+        fits = cells(text) <= view.width
+        lines += [(Span(text),)] if fits else wrap(text.lstrip(), view, indent=indent, hang=indent + 2)
+    return lines
+
+
 def is_drawn(text: str) -> bool:
     """Say whether the spaces inside a line carry meaning."""
     return "   " in text.strip()
