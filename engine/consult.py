@@ -44,6 +44,11 @@ from askew.knowledge.load import Knowledge, load
 
 LONGEST_TEXT = 4096
 LONGEST_LINE = 65536
+SAME_CUT = {
+    "turned_error": "face_out_of_square", "fine_cutter_error": "face_out_of_square",
+    "cross_feed_hollow": "hollow_across", "cross_feed_step": "step", "reversed_step": "step",
+}  # fmt: skip
+"""What is read of a cut made anew, and the complaint that it is where nothing was complained of before."""
 MOST_TOLD = 5
 """Things taken back that are named."""
 ASIDE = {"skip": "Put aside for now", "cannot": "Cannot be made here", "dont_know": "Left open"}
@@ -247,7 +252,7 @@ class Consultation:
         if followed and self._asked is not None and self._tells_proof(facts, self._pending()):
             name = self.knowledge.remedies[self._asked.remedy].name
             more.append(f"Taken that this was done and the face cut again: {name}. If not, say undo.")
-        facts = (*followed, *map(self._over_the_same, facts))
+        facts = (*followed, *map(self._over_the_same, self._first_told(facts)))
         return self._take(text, facts, heard.unit, heard.unread, more)
 
     def _heard(self, text: str) -> Heard:
@@ -268,6 +273,16 @@ class Consultation:
                 return listed  # a list of cutters, where it was asked for, is not the cutter in use
         heard = [read(text, self._context(asked, options)) for asked, options in tries]
         return max(heard, key=_fit)
+
+    def _first_told(self, facts: Sequence[Observation]) -> Sequence[Observation]:
+        """A cut that was told of only after the part was turned or the cutter changed is what came out wrong."""
+        kinds = self.knowledge.readings
+        told = any(isinstance(f, Reading) and kinds[f.id].complaint for f in facts)
+        if told or self.case.complaint is not None:
+            return facts
+        return [
+            replace(f, id=SAME_CUT[f.id]) if isinstance(f, Reading) and f.id in SAME_CUT else f for f in facts
+        ]
 
     def _over_the_same(self, fact: Observation) -> Observation:
         """A corner told without its length was measured over the same length as the complaint's."""

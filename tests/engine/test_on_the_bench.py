@@ -96,11 +96,12 @@ def test_leaves_are_asked_for_once_and_the_shim_is_made_from_them() -> None:
     asked = consultation.say("fix bed_tilt_y")
     assert asked.question is not None
     assert asked.question.setup == "leaves"
-    assert any("Put 2 thou (one leaf)" in line for line in asked.says)
-    told = consultation.say("1 1.5 3 10 thou")  # an answer needs no noun
-    assert consultation.setup.leaves == pytest.approx((0.0254, 0.0381, 0.0762, 0.254))
-    assert any("Put 1 thou + 1 thou (2 leaves)" in line for line in told.says)
-    assert not any("Support" in line or "Vises, heads" in line for line in told.says)  # only what changed
+    assert any("Put " in line for line in asked.says)
+    told = consultation.say("0.7 11 thou")  # an answer needs no noun
+    assert consultation.setup.leaves == pytest.approx((0.7 * 0.0254, 11 * 0.0254))
+    put = next(line for line in told.says if "Put " in line).partition("Put ")[2].partition(" (")[0]
+    assert set(put.split(" + ")) <= {"7 tenths", "11 thou"}
+    assert not any("Vises, heads" in line for line in told.says)  # only what changed
     again = consultation.say("fix bed_tilt_y")
     assert again.question is None or again.question.setup != "leaves"
 
@@ -129,3 +130,15 @@ def test_a_layout_says_again_only_what_is_new() -> None:
     assert {"Beware", "Take care"} <= HEADINGS
     assert differing(after, before) == ["2. put 3", "Take care", "- sharp"]
     assert differing(before, before) == []
+
+
+def test_a_cut_told_of_only_after_a_regrip_is_what_came_out_wrong() -> None:
+    consultation = opened("re-gripped it after turning it a quarter, now the corner is open 4 thou over 2.5 in")
+    complaint = consultation.case.complaint
+    assert complaint is not None
+    assert complaint.fact.id == "face_out_of_square"
+    assert consultation.now().suspects
+    # Where there is a complaint already it stays the comparison that it is.
+    again = "turned it a quarter and cut again: open 4 thou over 2.5 in"
+    consultation = opened("closed corner, 9 thou over 2.5 in", again)
+    assert [e.fact.id for e in consultation.case.evidence][-1] == "turned_error"
