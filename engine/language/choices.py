@@ -275,7 +275,7 @@ def _is_contact(message: Message, spot: Spot, choice: str) -> bool:
         return message.has("moving_jaw")  # bar stock, unless it is said to be at the jaw
     if choice == "plain":
         return message.has("moving_jaw") or spot.end - spot.start >= 2
-    if choice == "paper" and message.has("slides_out", "paper_held", "shim_it"):
+    if choice == "paper" and message.has("slides_out", "paper_held", "shim_it", "jaw_plate"):
         return False
     if choice == "soft" and spot.end - spot.start == 1:
         return message.has("moving_jaw")
@@ -299,6 +299,10 @@ def instruments(message: Message, asked: bool) -> list[SetupFact]:
     if not asked:
         first = tools[0].start
         words = [message.words.get(index, "") for index in range(max(0, first - 6), first)]
+        last = tools[-1].end
+        after = [message.words.get(index, "") for index in range(last, min(last + 6, len(message.tokens)))]
+        if len(tools) > 1 and "what" in after or "al" in after:
+            words = after + words  # "... is what I've got"
         if not any(word in word_list("setup.toml", "around", "have") for word in words) or any(
             word in ("havent", "dont", "no", "not", "without") for word in words
         ):

@@ -26,7 +26,7 @@ def command(message: Message, context: Context) -> Command | None:
     if (
         "dont_know" in names
         and len(words) <= _LONGEST
-        and not any(not quantity.junk for quantity in message.quantities)
+        and not any(not quantity.junk and not quantity.pronoun for quantity in message.quantities)
         and not _complains(message, context)
     ):
         return Command("dont_know", context.asked, text)
@@ -136,7 +136,7 @@ def _cannot(message: Message, context: Context, words: list[str], names: set[str
     """Read "can't, haven't got a square" and "can't do that here"."""
     if (
         "cannot" not in names
-        or "unsure" in names
+        or names & {"unsure", "dont_know"}
         or any(
             not quantity.junk and not quantity.pronoun and not _in_tool(message, quantity)
             for quantity in message.quantities

@@ -432,9 +432,12 @@ def _nearest_known(word: str) -> str | None:
     lex = lexicon()
     first, second, found = 0.0, 0.0, None
     letters, core = sorted(word), word_list("words.toml", "stems", "core")
+    four = word_list("words.toml", "stems", "four")
     for size in range(len(word) - 1, len(word) + 2):
         for known in lex.shop.get(size, ()):
-            if known[0] != word[0] and (known[-1] != word[-1] or len(word) == 3):
+            if known[0] != word[0] and known[-1] != word[-1]:
+                continue
+            if len(word) == 3 and (known not in four or known[0] != word[0]):
                 continue
             score = OSA.normalized_similarity(word, known, score_cutoff=0.6)
             if score >= _SWAPPED and _same_letters(letters, known) and (size == len(word) or len(word) > 5):

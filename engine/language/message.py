@@ -225,7 +225,8 @@ def is_value(quantity: Quantity) -> bool:
         return abs(mm) <= LARGEST_VALUE and not (
             quantity.span and quantity.unit in ("in", "mm", "ft", "cm", "m") and abs(mm) >= 2
         )
-    if quantity.decimals and abs(quantity.value) >= (2 if quantity.decimals > 1 else 20):
+    whole = Decimal("0.5") if quantity.decimals > 2 else Decimal(2 if quantity.decimals == 2 else 20)
+    if quantity.decimals and abs(quantity.value) >= whole:
         return False  # a whole size, as read from a caliper
     if abs(quantity.value) >= 150:
         return False  # half a turn
@@ -234,7 +235,7 @@ def is_value(quantity: Quantity) -> bool:
 
 def is_span(quantity: Quantity) -> bool:
     """Tell whether a quantity can be the length that something was taken over."""
-    if quantity.junk or quantity.box or quantity.plus_minus or quantity.value <= 0:
+    if quantity.junk or quantity.box or quantity.plus_minus or quantity.pronoun or quantity.value <= 0:
         return False
     if quantity.length:
         return True

@@ -139,8 +139,10 @@ def _settled(text: str, message: Message, context: Context, habit: Habit | None)
         asked = context.asked is not None
         trial.facts = [fact for fact in trial.facts if supported(message, fact, asked)]
         trial.question = question or trial.question
-        if not trial.facts and not asked and idle(message):
-            trial.question = None
+        if trial.question is not None and not asked and not trial.facts:
+            doubted = Reading("face_out_of_square", 1.0, words=trial.question.words)
+            if idle(message) or not supported(message, doubted, answering=False):
+                trial.question = None
         if left_out and context.asked is not None:  # the answer comes whole once its number is clear
             trial.facts = [
                 fact for fact in trial.facts if not (isinstance(fact, Reading) and fact.value is None)

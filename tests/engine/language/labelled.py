@@ -141,10 +141,11 @@ def _lines(path: Path) -> Iterator[Labelled]:
         yield Labelled(said[: match.start()] if match else said, context, facts, "Q" in words)
 
 
-def chatter() -> list[str]:
-    """Return the lines of idle talk."""
-    lines = (DATA / "utterances_chatter.txt").read_text(encoding="utf-8").splitlines()
-    return [line for line in lines if line and not line.startswith("#")]
+def chatter(shop: bool | None = None) -> list[str]:
+    """Return the lines of idle talk: all, those without words of the shop, or those with them (`shop`)."""
+    plain, with_words = (DATA / "utterances_chatter.txt").read_text(encoding="utf-8").split("# Talk with words")
+    texts = {None: plain + with_words, False: plain, True: with_words}[shop].splitlines()
+    return [line for line in texts if line and not line.startswith("#") and not line.startswith(" of the shop")]
 
 
 def name_of(fact: Observation) -> str:
