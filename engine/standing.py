@@ -92,12 +92,16 @@ class Standing:
 
     @cached_property
     def together(self) -> list[tuple[str, str]]:
-        """Pairs of suspects that no reading so far tells apart."""
+        """Pairs of suspects that no reading so far tells apart; none once the case is closed."""
+        if self.closed:
+            return []
         return together(self.assembled, self.posterior, self.numbers) if self.case.complaint else []
 
     @cached_property
     def doubts(self) -> dict[str, float]:
-        """Readings that may have been taken wrongly, with the probability of it."""
+        """Readings that may have been taken wrongly, with the probability of it; none once the case is closed."""
+        if self.closed:
+            return {}
         trouble = self.posterior.trouble[len(self.assembled.columns) :]
         pairs = zip(self.assembled.doubted, trouble, strict=True)
         return {item.fact.id: min(float(p), 1.0) for item, p in pairs if p > DOUBTFUL}
@@ -307,7 +311,7 @@ class Standing:
     @cached_property
     def suspects(self) -> list[SuspectOut]:
         """The sources that may still be it, best first."""
-        if not self.numbers or self.closed:
+        if self.closed or not self.numbers:
             return []
         away = {finding.about for finding in self.findings.cleared}
         pointed: dict[str, list[str]] = {}
@@ -337,7 +341,7 @@ class Standing:
     @cached_property
     def cleared(self) -> list[ClearedOut]:
         """The sources that cannot matter, with the number that says so."""
-        if not self.numbers or self.closed:
+        if self.closed or not self.numbers:
             return []
         by_source = {n.source: n for n in self.numbers}
         return [
@@ -390,7 +394,9 @@ class Standing:
 
     @cached_property
     def cautions(self) -> list[str]:
-        """Safety sentences that belong to what is asked for now."""
+        """Safety sentences that belong to what is asked for now; a closed case asks for nothing."""
+        if self.closed:
+            return []
         known = load().cautions
         wanted = list(self.findings.cautions)
         if self.next is not None:
