@@ -17,13 +17,13 @@ from typing import TYPE_CHECKING, Any
 from pydantic import ConfigDict, TypeAdapter, ValidationError
 
 from askew.engine.case import Case, Evidence
-from askew.engine.observations import Reading
+from askew.engine.observations import Reading, Sign
 from askew.engine.remedies.head_need import Axis, head_need
 from askew.engine.remedies.proof import Judgement, Proof, in_words, judge, proofs
 from askew.engine.remedies.tightening import USUAL_SCATTER, next_move
 from askew.engine.seam import ProofOut
 from askew.engine.setup import Setup
-from askew.engine.units import Habit
+from askew.engine.units import Habit, format_span
 from askew.knowledge.load import load
 from askew.knowledge.schema import Remedy
 
@@ -183,9 +183,21 @@ def _promised(mend: Mend, standing: Standing, setup: Setup) -> Mend:
         actions=mend.actions, setup_after=setup, left=_left(mend, remedy, standing),
     )  # fmt: skip
     goals = {complaint.fact.id: standing.goal}
-    found = (found[0], *_telling(found[1:]))
+    found = (_as_measured(found[0], complaint.fact), *_telling(found[1:]))
     told = (replace(p, sources=mend.sources, tolerance=goals.get(p.reading)) for p in found)
     return replace(mend, proofs=tuple(told))
+
+
+def _as_measured(proof: Proof, fact: Reading | Sign) -> Proof:
+    """Return a prediction over the length that the complaint was measured over, where that was told."""
+    over = fact.over if isinstance(fact, Reading) else None
+    if not over or not proof.over or proof.reading != fact.id:
+        return proof
+    scale = over / proof.over
+    return replace(
+        proof, low=proof.low * scale, mid=proof.mid * scale, high=proof.high * scale,
+        before=proof.before * scale, over=over,
+    )  # fmt: skip
 
 
 def _telling(found: Sequence[Proof]) -> tuple[Proof, ...]:
@@ -280,10 +292,18 @@ def proof_out(mend: Mend, case: Case, unit: Habit) -> list[ProofOut]:
                 read=value, as_predicted=found.as_predicted if found else None,
                 outcome=found.outcome if found and proof.tolerance is not None else None,
                 says=found.sentence if found else f"{_capital(load().readings[proof.reading].name)} "
-                f"should then read {in_words(proof, unit)}.",
+                f"should then read {in_words(proof, unit)}{_told_over(proof, case, unit)}.",
             )
         )  # fmt: skip
     return out
+
+
+def _told_over(proof: Proof, case: Case, unit: Habit) -> str:
+    """Return the length that the complaint was measured over, where the person told it."""
+    told = case.complaint.fact if case.complaint is not None else None
+    if not isinstance(told, Reading) or told.id != proof.reading or not told.over:
+        return ""
+    return f" over {format_span(told.over, unit)}"
 
 
 def _capital(text: str) -> str:

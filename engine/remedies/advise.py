@@ -111,7 +111,7 @@ def _title(name: str, minutes: float, fix: Fix) -> str:
 def _parts(how: Sequence[str], fix: Fix, size: tuple[float, float, float], case: Case) -> tuple[Part, ...]:
     # The arithmetic has its own steps; that a part goes back clean holds for all of them.
     wiped = how[:1] if fix.steps and how and how[0].startswith("Wipe and deburr") else ()
-    unsure = () if fix.parts else _unsure(size, case)
+    unsure = _unsure(size, case) if fix.predicts and not fix.parts else ()
     parts: list[Part] = [
         *(fix.parts or [(TO_DO, (*wiped, *(fix.steps or how)))]),
         (SHOWS, fix.shows),

@@ -37,6 +37,9 @@ def laid_out(parts: Iterable[Part]) -> list[str]:
     for heading, sentences in parts:
         if not sentences:
             continue
+        if not heading and len(sentences) == 1:
+            lines += sentences
+            continue
         lines += [heading] if heading else []
         lines += [f"{mark(heading, number)} {text}" for number, text in enumerate(sentences, 1)]
     return lines

@@ -210,3 +210,16 @@ def test_the_budget_adds_up_to_what_was_measured() -> None:
     assert sum(entry.makes for entry in turn.budget) == pytest.approx(0.12)
     assert turn.budget[0].source == "nod"
     assert said(consultation, "why").budget == []
+
+
+def test_a_promise_is_made_over_the_length_that_was_measured_over() -> None:
+    asked = {}
+    for over in (2.5, 5.0):
+        complaint = f"{2 * over} thou out of square over {over} in, closed"
+        consultation = opened("3 in cube, 4 in cutter, one pass, knee mill", complaint)
+        turn = said(consultation, "fix jaw_lift")
+        assert turn.proof[0].over == pytest.approx(over * 25.4)
+        assert turn.proof[0].says.endswith(f" over {over:g} in.")
+        asked[over] = turn.proof[0]
+    # The same slope over twice the length.
+    assert asked[5.0].before == pytest.approx(2 * asked[2.5].before, rel=0.05)
