@@ -7,6 +7,7 @@ from functools import cache
 from rapidfuzz import fuzz, process, utils
 
 from askew.engine.observations import Command, Reading
+from askew.engine.reasoner import chain
 from askew.engine.reasons import reasons
 from askew.engine.seam import BudgetOut
 from askew.engine.snapshot import say_size
@@ -60,6 +61,8 @@ def meant(words: str | None) -> str | None:
     return names[best[0][0]] if best and best[0][1] >= NEAR else words
 
 
+IN_FULL = "in full"
+"""Words after "why" that ask for every rule and fact."""
 FAINT = 0.02
 """Chance from which a source is under suspicion."""
 NEAR = 80.0
@@ -79,6 +82,9 @@ def _names() -> dict[str, str]:
 def why(about: str | None, standing: Standing, unit: Habit) -> list[str]:
     """Return the chain behind a suspicion, a clearing, a check or the verdict: numbers, facts, rules."""
     known = load()
+    asked = (about or "").strip()
+    if asked.lower().endswith(IN_FULL):
+        return why_in_full(asked[: -len(IN_FULL)].strip() or None, standing)
     about = meant(about)
     if about in known.checks:
         return why_check(str(about), standing)
@@ -98,6 +104,17 @@ def why(about: str | None, standing: Standing, unit: Habit) -> list[str]:
     source, likely = load().sources[numbers.source], numbers.probability > FAINT
     said = reasons(standing.findings, numbers.source, source.short, likely=likely)
     return [*why_numbers(numbers, standing, unit), *said]
+
+
+def why_in_full(about: str | None, standing: Standing) -> list[str]:
+    """Return every rule that fired on a thing with the facts it matched, those between rules among them."""
+    subject = meant(about)
+    if subject is None and standing.numbers:
+        subject = standing.next.id if standing.next is not None else standing.numbers[0].source
+    if subject is None:
+        return ["There is nothing to explain yet. Say what came out wrong."]
+    lines = chain(standing.findings, subject)
+    return [f"- {line}" for line in lines] or [f"No rule has spoken of {name_of(subject)}."]
 
 
 def why_numbers(n: Numbers, standing: Standing, unit: Habit) -> list[str]:

@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+import re
+
 from askew.engine.findings import Findings, Firing
 from askew.engine.remedies.parts import REASONS
 from askew.engine.telling import CONCLUDES
 
 _OUT = "out"
+_WORKINGS = re.compile(
+    r"(?:repeated|doubt|course|gives|wants|proposed|warns|requirement|lacks|refused|without|idle): "
+    r"|[a-z_]+ (?:points to|speaks against|suspected:|cleared:|set aside:) .* which is "
+)
+"""Facts that the rules pass among themselves; nobody has seen them."""
 
 
 def reasons(findings: Findings, about: str, name: str, *, likely: bool) -> list[str]:
@@ -41,5 +48,6 @@ def _told(
         because = f"As it is set up now: {because}"
     way = f" ({toward})" if toward in ("plus", "minus") else ""
     so = "" if kind == _OUT else f" So: {CONCLUDES[kind]} {name}{way}."
-    went_by = [f"  Seen: {'; '.join(firing.facts)}."] if firing.facts and kind != _OUT else []
+    seen = [fact for fact in firing.facts if not _WORKINGS.match(fact)]
+    went_by = [f"  Seen: {'; '.join(seen)}."] if seen and kind != _OUT else []
     return [f"- {because}{so}", *went_by, f"  Rule {firing.rule}; {firing.basis}."]

@@ -145,6 +145,16 @@ def test_why_tells_each_reason_with_what_was_seen_and_the_rule() -> None:
     assert " over 12 in to " not in " ".join(consultation.say("why tram").says)
 
 
+def test_why_in_full_shows_every_rule_and_all_that_it_matched() -> None:
+    consultation, _ = opened("closed corner, 9 thou over 2.5 in", "round bar at the moving jaw")
+    says = consultation.say("why table slope in full").says
+    assert any(line.startswith("- Facts: ") for line in says)
+    assert any(line.startswith("- Rule ") for line in says)
+    assert consultation.say("why in full").says
+    plain_ = consultation.say("why other_corner").says
+    assert not any("gives:" in line or "requirement:" in line for line in plain_)
+
+
 def test_why_of_a_reading_explains_it() -> None:
     consultation, _ = opened("closed corner, 9 thou over 2.5 in")
     says = consultation.say("why clamp_rise").says
