@@ -102,6 +102,22 @@ class Passes:
         result: Array = self.heights(y).min(axis=0)
         return result
 
+    def _lowest(self, y: Array) -> NDArray[np.intp]:
+        """Return which pass is lowest at each place, the first of equals, looking only at those that reach it."""
+        reach = self.radius * (1.0 + 1e-12)
+        first = np.searchsorted(self.centres, y - reach)
+        most = max(1, int((np.searchsorted(self.centres, y + reach, side="right") - first).max()))
+        if most >= self.centres.size:
+            return np.asarray(self.heights(y).argmin(axis=0))
+        i = np.minimum(first + np.arange(most)[:, None], self.centres.size - 1)
+        v = y - self.centres[i]
+        left = self.radius**2 * (1.0 + 1e-13) - v * v
+        z = self.rises[i] + self.cross[i] * v
+        if self.feed:
+            z = z - abs(self.feed) * np.sqrt(np.maximum(left, 0.0))
+        lowest = np.where(left < 0.0, np.inf, z).argmin(axis=0)
+        return np.asarray(i[lowest, np.arange(y.size)])
+
     def alone(self, i: NDArray[np.intp], y: Array) -> Array:
         """Return the height that pass `i[k]` leaves at `y[k]` by itself, mm; at its rim beyond its reach."""
         v = y - self.centres[i]
@@ -117,7 +133,7 @@ class Passes:
         cuts = np.unique(np.concatenate((np.linspace(-half, half, _SAMPLES + 1), edges)))
         cuts = cuts[np.concatenate(([True], np.diff(cuts) > 1e-12 * self.width))]
         cuts[-1] = half
-        owner = self.heights((cuts[1:] + cuts[:-1]) / 2.0).argmin(axis=0)
+        owner = self._lowest((cuts[1:] + cuts[:-1]) / 2.0)
         change = np.flatnonzero(owner[1:] != owner[:-1])
         low, high = (cuts[change] + cuts[change + 1]) / 2.0, (cuts[change + 1] + cuts[change + 2]) / 2.0
         before, after = owner[change], owner[change + 1]

@@ -244,6 +244,7 @@ def drift_lean(
     return row.slope() if row is not None else 0.0
 
 
+@lru_cache(maxsize=4096)
 def drift_hollow(
     diameter: float,
     width: float,
@@ -262,6 +263,7 @@ def drift_hollow(
     return row.hollow() if row is not None else 0.0
 
 
+@lru_cache(maxsize=4096)
 def teeth_hollow(diameter: float, width: float, passes: int, spacing: float, overrun: bool) -> float:
     """Return the size of the hollow or crown across that the teeth of a tilt across leave, mm per unit slope.
 

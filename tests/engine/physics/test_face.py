@@ -190,3 +190,15 @@ def test_impossible_sizes_are_refused_in_one_sentence(call, words: str) -> None:
         call()
     assert str(caught.value).endswith(".")
     assert "\n" not in str(caught.value)
+
+
+@pytest.mark.parametrize("feed", [0.0, 0.001])
+def test_only_the_passes_that_reach_a_place_need_a_look(feed: float) -> None:
+    rng = np.random.default_rng(2)
+    for spacing in (0.3, 4.0, 9.5):
+        centres = pass_centres(10.0, 70.0, 3, spacing, True)
+        passes = Passes(
+            centres, 5.0, 70.0, rng.normal(size=centres.size), feed, rng.normal(size=centres.size)
+        )
+        y = np.linspace(-35.0, 35.0, 211)
+        assert (passes._lowest(y) == passes.heights(y).argmin(axis=0)).all()
