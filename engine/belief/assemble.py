@@ -18,7 +18,7 @@ import numpy as np
 from askew.engine.belief.columns import Column, column_of, in_play, prior_of, size_of, table
 from askew.engine.belief.hypotheses import Index
 from askew.engine.belief.problem import Array, Columns, Group, Problem, Rows, Soft
-from askew.engine.belief.settled import STAND_INS, Past, moments, settled
+from askew.engine.belief.settled import STAND_INS, Past, in_force, moments, settled
 from askew.engine.case import Case, Evidence, Situation, measuring
 from askew.engine.observations import Reading, Sign
 from askew.engine.physics.linear import OPTIONS, LinearRow, linear, signs_of, source_ids
@@ -538,7 +538,10 @@ def assemble(case: Case) -> Assembled:
     numbers = (*current, *settled_numbers)
     layout = Layout(columns, len(doubted), case.complaint, past)
     table_ = table(case, columns, np.array([item.wild for item in doubted]), WILD_PRIOR)
-    terms = [item.term for item in current] + [item.term for item in ranges]
+    terms = [(item.term, item.variance) for item in current] + [(item.term, RANGE_NOISE) for item in ranges]
+    if gone:  # of a long day only the signs of the present are told apart
+        present = in_force(case, columns)
+        terms = [(term, noise) for term, noise in terms if spoken_of(term) <= present]
     choices = _choices(layout, current, terms, table_.trouble)
     every = [item.term for item in numbers] + [item.term for item in ranges]
     mixture = _mixture([layout.row(term, choices[0])[1] for term in every])
@@ -661,27 +664,37 @@ def spoken_of(term: Term) -> frozenset[Column]:
     )
 
 
+RANGE_NOISE = 1e-5
+"""Variance that a range counts with where it is asked whether a sign matters to it, mm2."""
+
+
 def _choices(
-    layout: Layout, numbers: Sequence[NumericItem], terms: Sequence[Term], trouble: Array
+    layout: Layout, numbers: Sequence[NumericItem], terms: Sequence[tuple[Term, float]], trouble: Array
 ) -> tuple[dict[SignKey, int], ...]:
-    """Return the combinations of signs worth telling apart; the least of them are left open beyond a dozen."""
+    """Return the combinations of signs worth telling apart; the least of them are left open beyond a dozen.
+
+    Args:
+        layout: Where rows go.
+        numbers: The numbers, of which some were told without their direction.
+        terms: What may depend on signs, each with the variance it was seen with, mm2.
+        trouble: Variance of each column in trouble.
+    """
     weight: dict[SignKey, float] = {}
     options: dict[SignKey, tuple[int, ...]] = {}
     for i, item in enumerate(numbers):
         if item.unsigned:
             weight[("told", i)] = np.inf
             options[("told", i)] = (-1, 1)
-    for i, term in enumerate(terms):
+    for term, noise in terms:
         if term.reading is None:
             continue
         for name in signs_of(term.reading, term.situation.setup):
             key = sign_key(name, term.situation)
             folded = layout.row(term, {})[1].get("sign 0", np.zeros(layout.size))[: layout.open]
-            noise = numbers[i].variance if i < len(numbers) else 1e-5
             size = float(np.sqrt((folded**2 * trouble).max() / noise))
             weight[key] = max(weight.get(key, 0.0), size)
             options[key] = OPTIONS[name]
-    _seats(terms, numbers, trouble, layout, weight, options)
+    _seats(terms, trouble, layout, weight, options)
     kept: list[SignKey] = []
     count = 1
     for key in sorted(options, key=lambda k: (-weight[k], str(k))):
@@ -692,20 +705,18 @@ def _choices(
 
 
 def _seats(
-    terms: Sequence[Term],
-    numbers: Sequence[NumericItem],
+    terms: Sequence[tuple[Term, float]],
     trouble: Array,
     layout: Layout,
     weight: dict[SignKey, float],
     options: dict[SignKey, tuple[int, ...]],
 ) -> None:
     """Add the seats that may be either, weighed by what they change in the rows."""
-    for i, term in enumerate(terms):
+    for term, noise in terms:
         found = seat_key(term.situation.setup) if term.reading is not None else None
         if found is None:
             continue
         on_jaw, on_bed = (layout.row(term, {found[0]: seat})[0] for seat in (1, 0))
-        noise = numbers[i].variance if i < len(numbers) else 1e-5
         size = float(np.sqrt(((on_jaw - on_bed)[: layout.open] ** 2 * trouble).max() / noise))
         weight[found[0]] = max(weight.get(found[0], 0.0), size)
         options[found[0]] = (1, 0)

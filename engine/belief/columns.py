@@ -12,10 +12,9 @@ from askew.engine.setup import Setup, machine_of
 from askew.knowledge.load import load
 from askew.knowledge.schema import Size, Source
 
-ONE_SIDED_MEAN, ONE_SIDED_SPREAD = 0.6, 0.8
-"""A source that only goes one way is centred here, in units of its usual size when in trouble. Judgement: a
-half-normal has 0.80 and 0.60; the spread is kept wider so that a size just on the other side is not ruled out."""
-
+ONE_SIDED_MEAN, ONE_SIDED_SPREAD = 1.0, 1.0
+"""Mean and standard deviation of a source that only goes one way, in units of its usual size when in trouble: those
+of half a Student's t with four degrees of freedom (its mean is 1, its square 2)."""
 
 TAILS = 1.4
 """Sizes in trouble have heavier tails than a Gaussian of their usual size: this much wider it has the variance of
@@ -85,8 +84,8 @@ Belief = tuple[float, float, float, float]
 def _usual(column: Column, case: Case, factor: float) -> Belief:
     source = load().sources[column.source]
     size = size_of(source, case.setup)
-    scale = ONE_SIDED_SPREAD if source.one_sided else 1.0
-    trouble = max((TAILS * scale * size.trouble) ** 2, 1.0001 * size.healthy**2)
+    scale = ONE_SIDED_SPREAD if source.one_sided else TAILS
+    trouble = max((scale * size.trouble) ** 2, 1.0001 * size.healthy**2)
     mean = ONE_SIDED_MEAN * size.trouble if source.one_sided else 0.0
     return prior_of(source, case.filled(case.setup), factor), size.healthy**2, trouble, mean
 

@@ -10,19 +10,22 @@ the covariance is whole.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from operator import itemgetter
 
 import numpy as np
 
-from askew.engine.belief.columns import Column, column_of
+from askew.engine.belief.columns import Column
 from askew.engine.belief.problem import Array, Columns
 from askew.engine.case import Case
 
 OPEN = 46
 """Instances that are told apart as healthy or in trouble, as long as fewer than that are of the present. A whole
 diagnosis has twenty to thirty-five; the number of sets grows with the third power."""
+
+ROOM = 38
+"""How many stay open once it was more than `OPEN`: then the day is a long one, and answers should not be slow."""
 
 STAND_INS = 16
 """Readings that are each suspected of having been taken wrongly, the latest; older ones together, as more noise."""
@@ -58,20 +61,26 @@ def settled(case: Case, columns: Sequence[Column]) -> frozenset[Column]:
     """Return the instances that are settled: the oldest of the past ones, where there are more than `OPEN` in all."""
     if len(columns) <= OPEN:
         return frozenset()
-    complaint = case.complaint
-    present = [case.now, case.cut, *([complaint.situation] if complaint is not None else [])]
-    in_force = {column_of(column.source, situation) for column in columns for situation in present}
+    present = in_force(case, columns)
     latest = {e.situation.instances: e.when for e in case.evidence}
     spoken: dict[Column, int] = {}
     for instances, when in sorted(latest.items(), key=itemgetter(1)):
         at = dict(instances)
         spoken.update((column, when) for column in columns if at.get(column.source, 0) == column.instance)
-    past = sorted(spoken.get(column, -1) for column in columns if column not in in_force)
-    surplus = min(len(columns) - OPEN, len(past))
+    past = sorted(spoken.get(column, -1) for column in columns if column not in present)
+    surplus = min(len(columns) - ROOM, len(past))
     if not surplus:
         return frozenset()
     oldest = past[surplus - 1]
-    return frozenset(c for c in columns if c not in in_force and spoken.get(c, -1) <= oldest)
+    return frozenset(c for c in columns if c not in present and spoken.get(c, -1) <= oldest)
+
+
+def in_force(case: Case, columns: Iterable[Column]) -> frozenset[Column]:
+    """Return the instances that are in force now, were at the last cut, or at the one complained of."""
+    complaint = case.complaint
+    situations = [case.now, case.cut, *([complaint.situation] if complaint is not None else [])]
+    instances = [dict(situation.instances) for situation in situations]
+    return frozenset(c for c in columns if any(at.get(c.source, 0) == c.instance for at in instances))
 
 
 def moments(table: Columns) -> tuple[Array, Array]:

@@ -49,7 +49,7 @@ class Problem:
         steps: The checks, each made at most once.
         wrong: Minutes that acting on the wrong cause costs; infinite where the search goes on until the cause is
             known; None where only an outcome that ends the search will do.
-        cured: How often acting on each cause puts it right where it is the true one, (causes,); None: always.
+        stakes: How many times `wrong` it costs to act on each cause where it is not the true one, (causes,); None: once.
         names: A finer division of the explanations, where it is also worth something to tell those apart, (h,).
         shared: Minutes that a step saves another that is made right after it, because they share a preparation, by
             the numbers of the two. The exact program does not look at these.
@@ -59,17 +59,18 @@ class Problem:
     causes: np.ndarray
     steps: Sequence[Step]
     wrong: float | None
-    cured: Array | None = None
+    stakes: Array | None = None
     names: np.ndarray | None = None
     shared: Mapping[tuple[int, int], float] = field(default_factory=dict)
 
-    def settled(self, chance: Array) -> float:
-        """Return the probability that acting on the best cause puts things right.
+    def at_stake(self, chance: Array) -> float:
+        """Return what acting now is expected to cost, as a fraction of `wrong`, on the cause for which that is least.
 
         Args:
             chance: Probability of each cause, (causes,).
         """
-        return float((chance if self.cured is None else chance * self.cured).max())
+        rest = 1.0 - chance
+        return max(float((rest if self.stakes is None else rest * self.stakes).min()), 0.0)
 
     def minutes(self, i: int, after: int | None = None) -> float:
         """Return the minutes of a step, by itself or right after another."""
@@ -152,7 +153,7 @@ def _acting(problem: Problem, weight: Array, left: Sequence[int]) -> float:
     """Expected minutes of acting now on the likeliest cause; infinite where that is not yet allowed."""
     if problem.wrong is None:
         return np.inf if left else 0.0
-    rest = 1.0 - problem.settled(np.bincount(problem.causes, weights=weight) / weight.sum())
+    rest = problem.at_stake(problem.membership(weight).sum(axis=1))
     return 0.0 if rest < SETTLED else problem.wrong * rest
 
 

@@ -60,7 +60,7 @@ class Sight:
         self.acts = problem.membership(weight)
         self.names = problem.membership(weight, problem.names) if problem.names is not None else None
         self.open = self._told(lambda rows: entropy(rows.sum(axis=1)))
-        self.settled = problem.settled(self.acts.sum(axis=1))
+        self.at_stake = problem.at_stake(self.acts.sum(axis=1))
 
     def gain(self, density: Array) -> float:
         """Return the expected information in an outcome, nats.
@@ -121,7 +121,7 @@ def _score(i: int, then: int | None, gain: float, minutes: float, problem: Probl
     assert problem.wrong is not None
     share = min(gain / sight.open, 1.0) if sight.open > 0.0 else 0.0
     worth = gain * (1.0 - 0.5 * problem.steps[i].risk) / minutes
-    return Score(i, gain, share, worth, share * (1.0 - sight.settled) * problem.wrong - minutes, then)
+    return Score(i, gain, share, worth, share * sight.at_stake * problem.wrong - minutes, then)
 
 
 def best_of(found: Sequence[Score], problem: Problem) -> Score | None:

@@ -66,7 +66,7 @@ def small_problem(seed: int) -> Problem:
         causes=np.array([number[int(cause)] for cause in whole.causes[held]]),
         steps=steps,
         wrong=whole.wrong,
-        cured=whole.cured[causes] if whole.cured is not None else None,
+        stakes=whole.stakes[causes] if whole.stakes is not None else None,
         names=_renumbered(whole.names[held]) if whole.names is not None else None,
     )
 

@@ -60,10 +60,10 @@ def test_it_acts_once_another_check_costs_more_than_it_saves() -> None:
     assert next_step(replace(problem, wrong=6000.0), problem.weight, [0]) == 0
 
 
-def test_a_cause_that_nothing_puts_right_is_looked_into_longer() -> None:
+def test_giving_up_needs_more_than_acting() -> None:
     problem = Problem(np.array([0.97, 0.03]), np.arange(2), [Step(19.0, told(1, 0))], 600.0)
     assert next_step(problem, problem.weight, [0]) is None
-    assert next_step(replace(problem, cured=np.array([0.5, 1.0])), problem.weight, [0]) == 0
+    assert next_step(replace(problem, stakes=np.array([2.0, 1.0])), problem.weight, [0]) == 0
 
 
 def test_a_check_that_disturbs_comes_after_one_that_does_not() -> None:
