@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from askew.cli.exits import OK, USAGE, Refusal
+from askew.cli.exits import OK, REFUSED, USAGE, Refusal
 from askew.cli.part import open_case
 from askew.cli.sizes import Sizes
 from askew.cli.worked import caution_texts, print_json, show
@@ -22,23 +22,23 @@ def add_remedy(parser: argparse.ArgumentParser) -> None:
 
 def work_remedy(args: argparse.Namespace, sizes: Sizes) -> int:  # noqa: ARG001  (all are called alike)
     """Print a remedy as the case makes it."""
-    import numpy as np
-
     from askew.cli.view import view_from
-    from askew.engine.remedies.advise import advise
+    from askew.engine.ahead import worked_out
+    from askew.knowledge.load import load
 
-    case = open_case(args.case)
-    samples = case.samples(1000)
-    if args.source not in samples:
+    case, view = open_case(args.case), view_from(args)
+    if args.source not in load().sources:
         raise Refusal(f"There is no cause called {args.source[:60]!r}; see askew explain --list.", USAGE)
-    low, mid, high = (float(v) for v in np.quantile(samples[args.source], [0.05, 0.5, 0.95]))
-    habit = view_from(args).habit or case.unit
-    advice = advise(args.source, args.remedy, (mid, low, high), case.setup, habit, samples)
+    if args.remedy not in load().remedies:
+        raise Refusal(f"There is no remedy called {args.remedy[:60]!r}; see askew explain --list.", USAGE)
+    advice = worked_out(args.source, args.remedy, case.standing, view.habit or case.unit)
+    if isinstance(advice, str):
+        raise Refusal(advice, REFUSED)
     if args.json:
         predicts = {name: list(pair) for name, pair in advice.predicts.items()}
         texts = caution_texts(advice.cautions)
         return print_json({"lines": list(advice.lines), "cautions": list(texts), "predicts": predicts})
-    show(advice.title, advice.parts, advice.cautions, view_from(args))
+    show(advice.title, advice.parts, advice.cautions, view)
     return OK
 
 

@@ -29,11 +29,12 @@ def show_fix(fix: Fix, args: argparse.Namespace, view: View) -> int:
     if args.json:
         return print_json(fix_json(fix))
     from askew.engine.remedies.advise import costs
-    from askew.engine.units import format_length, format_span
+    from askew.engine.remedies.proof import as_proof, in_words
+    from askew.engine.units import format_span
 
     habit = view.habit
     proof = [
-        f"{_name(e.reading)}: {format_length(e.low, habit)} to {format_length(e.high, habit)}"
+        f"{_name(e.reading)}: {in_words(as_proof(e), habit)}"
         + (f" over {format_span(e.over, habit)}" if e.over else "")
         for e in fix.predicts
     ]
@@ -56,12 +57,15 @@ def show_fix(fix: Fix, args: argparse.Namespace, view: View) -> int:
 def show(title: str, parts: Sequence[tuple[str, Sequence[str]]], cautions: Sequence[str], view: View) -> None:
     """Print a title, parts of sentences and the cautions that belong to them."""
     from askew.cli.emit import emit
-    from askew.cli.lines import Line, bullet, heading
+    from askew.cli.lines import Line, bullet, heading, wrap
 
     lines: list[Line] = heading(f"{title[0].upper()}{title[1:]}", view)
     for label, sentences in [*parts, (CARE, caution_texts(cautions))]:
         if sentences:
             lines += heading(label, view) if label else []
+            if not label and len(sentences) == 1:  # one thing to do needs no number
+                lines += wrap(sentences[0], view, indent=2)
+                continue
             for number, sentence in enumerate(sentences, 1):
                 lines += bullet(sentence, view, mark=mark(label, number))
     emit(lines[1:], view)
@@ -104,4 +108,5 @@ def print_json(value: dict[str, Any]) -> int:
 def _name(reading: str) -> str:
     from askew.knowledge.load import load
 
-    return load().readings[reading].name
+    name = load().readings[reading].name
+    return f"{name[0].upper()}{name[1:]}"

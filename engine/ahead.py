@@ -102,7 +102,7 @@ def how_to_fix(about: str | None, standing: Standing, unit: Habit) -> tuple[list
     if not standing.numbers:
         return ["There is nothing to fix yet. Say what came out wrong."], None
     source, remedy = _meant(about, standing)
-    advice = _advice(source, remedy, standing, unit)
+    advice = worked_out(source, remedy, standing, unit)
     if isinstance(advice, str):
         return [advice], None
     needless = bool(advice.fix and advice.fix.steps and advice.fix.steps[0].startswith("Leave it"))
@@ -185,7 +185,7 @@ def alongside(standing: Standing, sources: Sequence[str]) -> list[str]:
     return found[:MOST_ALONGSIDE]
 
 
-def _advice(source: str, remedy: str, standing: Standing, unit: Habit) -> Advice | str:
+def worked_out(source: str, remedy: str, standing: Standing, unit: Habit) -> Advice | str:
     """Return a remedy worked out for a source from what is believed; a sentence where it cannot be."""
     numbers = next((n for n in standing.numbers if n.source == source), None)
     if numbers is None:
@@ -263,7 +263,7 @@ def live_with(standing: Standing, unit: Habit) -> tuple[list[str], str | None]:
     rank = {id_: min((served.index(s) for s in known.remedies[id_].serves if s in served), default=99) for id_ in plans}
     remedy = min(plans, key=rank.__getitem__)
     source = next((s for s in served if s in known.remedies[remedy].serves), served[0])
-    advice = _advice(source, remedy, standing, unit)
+    advice = worked_out(source, remedy, standing, unit)
     if isinstance(advice, str):
         return [advice], None
     # The plan says for itself which way of cutting it means; another way round has a name and minutes.

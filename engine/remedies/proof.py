@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from askew.engine.physics.readings import FORMULAS, default_over, predict
 from askew.engine.physics.scene import facts_of
 from askew.engine.remedies.draws import Samples, count, having_fixed, shares
-from askew.engine.remedies.result import RemedyError, finite, positive, span
+from askew.engine.remedies.result import Expect, RemedyError, finite, positive, span
 from askew.engine.setup import Setup
 from askew.engine.units import Habit, format_length
 from askew.knowledge.load import load
@@ -125,6 +125,11 @@ def proofs(
             )
         )  # fmt: skip
     return tuple(found)
+
+
+def as_proof(expect: Expect) -> Proof:
+    """Return what the arithmetic of a fix expects of a reading as a prediction that can be said and judged."""
+    return Proof(expect.reading, expect.low, (expect.low + expect.high) / 2.0, expect.high, 0.0, expect.over, ())
 
 
 def judge(proof: Proof, reading: float, habit: Habit = "mm", before: float | None = None) -> Judgement:

@@ -90,3 +90,16 @@ def test_a_plan_fits_too(width: int, shop: Path, capsys: pytest.CaptureFixture[s
     text = shown(["plan", "--square", "9thou", "--across", "2in", "--tool", "3in face_mill"], width, capsys)
     assert "How to hold the drawing" in text
     assert all(len(row) <= width for row in text.splitlines())
+
+
+def test_a_remedy_goes_by_what_made_the_cut_even_once_it_is_gone(
+    shop: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The bar is out already; what it did to the cut complained of is still what is worked out."""
+    del shop
+    line = ["fix", "remedy", "no_bar", "--for", "off_centre_push", "--case", "cases/jig.jsonl"]
+    text = " ".join(shown(line, 80, capsys).split())
+    assert "A front edge up by" in text
+    assert "up by 0 thou" not in text
+    assert main([*line[:2], "no_prayer", *line[3:]]) != 0
+    assert "no remedy called" in capsys.readouterr().err

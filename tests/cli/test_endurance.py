@@ -13,6 +13,7 @@ import random
 import resource
 import select
 import signal
+import statistics
 import subprocess
 import sys
 import time
@@ -21,6 +22,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 import pytest
+from a_day import Day
 
 from askew.cli.main import main
 from askew.engine.consult import Consultation
@@ -475,9 +477,52 @@ def test_resuming_a_case_of_200_turns(tmp_path: Path) -> None:
     resume("short.jsonl")  # what is loaded once
     _, any_case = resume("short.jsonl")
     replayed, resumed = resume("long.jsonl")
+    waits = {
+        name: min(first_answer(tmp_path / name) for _ in range(3)) for name in ("short.jsonl", "long.jsonl")
+    }
     print(f"200 turns: replayed in {replayed:.3f} s, answered in {resumed:.2f} s (2 turns: {any_case:.3f} s)")
-    assert replayed < 0.3
-    assert resumed < 15
+    print(
+        f"from the start of the program to the first answer: {waits['long.jsonl']:.2f} s (2 turns: {waits['short.jsonl']:.2f} s)"
+    )
+    assert replayed < 0.1
+    assert resumed - any_case < 0.3
+    assert (
+        waits["long.jsonl"] - waits["short.jsonl"] < 0.6
+    )  # 0.3 s, and as much for a machine with other work
+
+
+def first_answer(path: Path) -> float:
+    """Return the seconds from starting the program on a case to its first answer."""
+    start = time.perf_counter()
+    talk = spawned("talk", "--json", "--case", str(path))
+    assert talk.answer()["turn"] > 0
+    took = time.perf_counter() - start
+    talk.end()
+    return took
+
+
+def test_a_long_day_is_answered_as_its_morning_was(tmp_path: Path) -> None:
+    path = tmp_path / "day.jsonl"
+    turns = 400 if FULL else 110
+    talk = spawned("talk", "--json", "--case", str(path))
+    talk.answer()
+    times = []
+    for line in Day(1).lines(turns):
+        start = time.perf_counter()
+        talk.send(line)
+        last = talk.answer()
+        times.append(1e3 * (time.perf_counter() - start))
+        assert last["error"] is None, (line, last["error"])
+    talk.end()
+    morning, evening = statistics.median(times[2:32]), statistics.median(times[-30:])
+    print(
+        f"a day of {turns} turns: the first {morning:.0f} ms a turn, the last {evening:.0f} ms, slowest {max(times):.0f} ms"
+    )
+    assert evening < 3 * morning
+    # What was forgotten and settled on the way is forgotten and settled when the case is read again.
+    again = spawned("talk", "--json", "--case", str(path))
+    assert belief(again.answer()) == belief(last)
+    again.end()
 
 
 @pytest.mark.skipif(not FULL, reason="the long form")
@@ -504,5 +549,5 @@ def test_ten_thousand_turns(tmp_path: Path) -> None:
                 flush=True,
             )
     # The same thing read over and over asks for no more thought than it did at first, and no more memory.
-    assert blocks[-1][0] < 3 * blocks[1][0]
-    assert blocks[-1][1] < blocks[1][1] + 150
+    assert blocks[-1][0] < 1.5 * blocks[0][0]
+    assert blocks[-1][1] < blocks[0][1] + 60
