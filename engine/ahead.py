@@ -66,6 +66,8 @@ def what_if(facts: Sequence[Observation], standing: Standing, unit: Habit) -> li
         return ["Say what would be different, for example: what if I used a 50 mm cutter in three passes?"]
     sizes = {n.source: n.probability * n.mid for n in standing.numbers if n.source != "unlisted"}
     now = standing.case.setup
+    if changes.keys() & {"cutter_diameter", "passes"}:
+        changes.setdefault("pass_spacing", None)  # another cutter, or another number of passes, is spaced anew
     try:
         before = look_ahead(now, sizes).readings
         after = look_ahead(now.having(**changes), sizes)

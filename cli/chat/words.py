@@ -105,7 +105,7 @@ LOCAL: tuple[LocalWord, ...] = (
         "my bench",
         "my bench",
         "Show what is kept of the mill, instruments, cutters and shim leaves.",
-        r"(?:show |what(?:'s| is) (?:on )?)?(?:my|the) bench\??|show bench",
+        r"(?:show )?(?:my|the) bench|show bench",
     ),
     _word("keys", "keys", "keys", "What the keys do.", r"keys|shortcuts"),
 )

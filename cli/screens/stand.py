@@ -83,7 +83,9 @@ def _suspect(rank: int, suspect: SuspectOut, known: Knowledge, view: View, *, ba
         text = f"{rank}. {name}: chance {chance}, {share_words(suspect.share)}, size {size}{plus}."
         return wrap(text, view, hang=3)
     meter = bar(suspect.share, view)
-    detail = [Span("size ", "dim"), span(size), *([] if view.stacked else [span(plus, "dim")])]
+    # On a narrow screen which way is plus is said where the direction is settled: then it is needed.
+    settled = suspect.size.low * suspect.size.high > 0.0
+    detail = [Span("size ", "dim"), span(size), *([span(plus, "dim")] if settled or not view.stacked else [])]
     label = f"{rank}. {name}"
     if view.width < ALIGNED or cells(label) > COLUMN - 2:
         return [

@@ -92,6 +92,8 @@ def test_any_text_gets_few_offers_that_replace_only_what_is_there(before: str, a
         ("suggestions OFF", "suggestions", "OFF"),
         ("show all", "show", ""),
         ("same bench", "bench", ""),
+        ("my bench", "my_bench", ""),
+        ("show bench", "my_bench", ""),
     ],
 )
 def test_the_words_of_the_chat_are_recognised(line: str, id_: str, rest: str) -> None:

@@ -238,3 +238,25 @@ def test_of_several_readings_those_that_tell_suspects_apart_are_foretold() -> No
     assert "side to side:" not in shown
     check = TURNS[0].next.model_copy(update={"expects": same})
     assert "it reads:" in text(turn_screen(TURNS[0].model_copy(update={"next": check}), KNOWN, WIDE))
+
+
+def test_what_if_spaces_the_passes_of_another_cutter_anew() -> None:
+    consultation, _ = opened(
+        '{"setup": {"cutter_diameter": 90, "passes": 2, "pass_spacing": 54, "part_across": 100, "part_along": 120}}',
+        "hollow across 0.03 mm",
+    )
+    says = consultation.say("what if I used a 50 mm cutter in 3 passes").says
+    assert "must be from" not in " ".join(says)
+    assert says[0].startswith("From what is believed") or says[0].startswith("Nothing that is known")
+
+
+def test_a_settled_direction_is_said_on_a_narrow_screen_too() -> None:
+    turn = TURNS[0]
+    low = turn.suspects[0].model_copy(
+        update={"source": "nod", "size": SizeOut(mid=0.0005, low=0.0002, high=0.0008, unit="slope")}
+    )
+    shown = " ".join(text(stand_screen(turn.model_copy(update={"suspects": [low]}), KNOWN, NARROW)).split())
+    assert f"(plus: {KNOWN.sources['nod'].plus})" in shown
+    open_ = low.model_copy(update={"size": SizeOut(mid=0.0005, low=-0.0002, high=0.0008, unit="slope")})
+    shown = text(stand_screen(turn.model_copy(update={"suspects": [open_]}), KNOWN, NARROW))
+    assert "plus:" not in shown
