@@ -477,18 +477,14 @@ def test_resuming_a_case_of_200_turns(tmp_path: Path) -> None:
     resume("short.jsonl")  # what is loaded once
     _, any_case = resume("short.jsonl")
     replayed, resumed = resume("long.jsonl")
-    waits = {
-        name: min(first_answer(tmp_path / name) for _ in range(3)) for name in ("short.jsonl", "long.jsonl")
-    }
-    print(f"200 turns: replayed in {replayed:.3f} s, answered in {resumed:.2f} s (2 turns: {any_case:.3f} s)")
-    print(
-        f"from the start of the program to the first answer: {waits['long.jsonl']:.2f} s (2 turns: {waits['short.jsonl']:.2f} s)"
+    short, long = (
+        min(first_answer(tmp_path / f"{name}.jsonl") for _ in range(3)) for name in ("short", "long")
     )
+    print(f"200 turns: replayed in {replayed:.3f} s, answered in {resumed:.2f} s (2 turns: {any_case:.3f} s)")
+    print(f"from the start of the program to the first answer: {long:.2f} s (2 turns: {short:.2f} s)")
     assert replayed < 0.1
     assert resumed - any_case < 0.3
-    assert (
-        waits["long.jsonl"] - waits["short.jsonl"] < 0.6
-    )  # 0.3 s, and as much for a machine with other work
+    assert long - short < 0.6  # 0.3 s, and as much again for a machine with other work
 
 
 def first_answer(path: Path) -> float:
@@ -515,9 +511,8 @@ def test_a_long_day_is_answered_as_its_morning_was(tmp_path: Path) -> None:
         assert last["error"] is None, (line, last["error"])
     talk.end()
     morning, evening = statistics.median(times[2:32]), statistics.median(times[-30:])
-    print(
-        f"a day of {turns} turns: the first {morning:.0f} ms a turn, the last {evening:.0f} ms, slowest {max(times):.0f} ms"
-    )
+    figures = f"{morning:.0f} ms a turn at first, {evening:.0f} ms at last, {max(times):.0f} ms at most"
+    print(f"a day of {turns} turns: {figures}")
     assert evening < 3 * morning
     # What was forgotten and settled on the way is forgotten and settled when the case is read again.
     again = spawned("talk", "--json", "--case", str(path))
