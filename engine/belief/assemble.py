@@ -31,6 +31,10 @@ from askew.knowledge.schema import Evidence as Meaning
 WILD_PRIOR = 0.015
 """Chance that a number was misread, mistyped or taken wrongly. Judgement; the trial tells how it does."""
 
+LENGTHS = 0.015
+"""Part of a reading by which it may be off because lengths that it goes by are (the circle of a sweep, the height at
+which a feeler went in), one standard deviation. Judgement."""
+
 MOST_BRANCHES = 6
 UNLISTED = "unlisted"
 MIRROR = {"face_out_of_square": {"other_corner": -1.0}}
@@ -152,7 +156,7 @@ def _numeric(case: Case, evidence: Evidence) -> NumericItem:
     spread = scatter_of(fact.id, fact.over, case.setup.instruments)
     if kind.of == "machine" and fact.id.startswith("sweep") and _locks_loose(case, evidence):
         spread *= 4.0
-    variance = spread**2 + (0.03 * fact.value) ** 2
+    variance = spread**2 + (LENGTHS * fact.value) ** 2
     if fact.bound == "about":
         variance = 4.0 * spread**2 + (0.12 * fact.value) ** 2
     if fact.bound == "between" and fact.low is not None and fact.high is not None:

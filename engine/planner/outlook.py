@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 from scipy.special import ndtr
 
-from askew.engine.belief.assemble import Assembled, Term, limits_of, scatter_of
+from askew.engine.belief.assemble import LENGTHS, Assembled, Term, limits_of, scatter_of
 from askew.engine.belief.columns import column_of
 from askew.engine.belief.posterior import Block, Posterior, predictions
 from askew.engine.belief.problem import Array
@@ -146,7 +146,7 @@ class Outlook:
         """Return the probability of each of a few ranges of a reading under each explanation, (h, bins)."""
         mean, variance = self.row(term)
         scatter = scatter_of(id_, term.over, self.case.setup.instruments) * blur
-        sd = np.sqrt(variance + scatter**2 + (0.03 * mean) ** 2)
+        sd = np.sqrt(variance + scatter**2 + (LENGTHS * mean) ** 2)
         if load().readings[id_].size_only:
             mean = np.abs(mean)
         spots = np.sort(np.concatenate([mean - 1.3 * sd, mean, mean + 1.3 * sd]))
