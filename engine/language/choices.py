@@ -172,10 +172,14 @@ def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Cont
         )
     if key == "pass_order" and message.said(spot.start, spot.end).lower().endswith(("left to right", "right to left")):
         return message.has("choice:feed_axis=y") and message.has("pass")
+    if key == "pass_order" and message.has("sweep", "table_run", "needle"):
+        return False
     if key == "pass_order":
         return width >= 2 and (
             message.has("pass") or bool({"start", "work", "begin", "began", "first"} & message.word_set)
         )
+    if key == "feed_axis" and width >= 2 and _text(message, spot.start) in ("along", "in") and _alone(message, spot):
+        return not any(is_value(quantity) for quantity in message.quantities) and not message.has("needle", "sweep")
     if key == "feed_axis" and message.said(spot.start, spot.end).lower() in _PLAIN_WAYS:
         return False
     if key == "feed_axis" and message.has("backlash", "play", "push_pull", "screw"):
@@ -185,7 +189,7 @@ def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Cont
         return (
             width >= 2 and bool(words & _FEEDING) and not message.has("hollow", "step", "joint", "cut_again")
         )
-    if key == "feed_sense" and context.asked == "heel_marks":
+    if key == "feed_sense" and (context.asked == "heel_marks" or message.has("reversed", "reverse_feed")):
         return False
     if key == "feed_sense":
         words = message.word_set
@@ -211,6 +215,15 @@ def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Cont
     if key == "gripped_face":
         return width >= 2 and message.has("measured_from")
     return key in _WORDY and width >= 2
+
+
+def _alone(message: Message, spot: Spot) -> bool:
+    """Tell whether a phrase makes up its clause, beside others that tell of the cut."""
+    clause = next(clause for clause in message.clauses if clause.start <= spot.start < clause.end)
+    told = message.has("pass", "cutter") or any(
+        name.startswith(("choice:milling_sense", "choice:cutter_kind", "zero:")) for name in message.all_names
+    )
+    return clause.start == spot.start and clause.end == spot.end and told
 
 
 def _from(message: Message, spot: Spot) -> bool:

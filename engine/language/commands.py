@@ -10,6 +10,8 @@ from askew.engine.language.quantities import Quantity
 from askew.engine.observations import Command
 
 _LONGEST = 9
+_LACKING = {"no", "without", "not", "have", "idiom", "polite", "can't", "cannot", "nothing", "plain", "found"}
+_OF_TOOLS = {"needle", "square_tool", "square", "straight_edge", "parallel", "block", "feeler", "light", "thickness"}
 _LONG = {"fix", "live_with", "what_if"}
 
 
@@ -134,6 +136,10 @@ def _in_tool(message: Message, quantity: Quantity) -> bool:
 
 def _cannot(message: Message, context: Context, words: list[str], names: set[str]) -> Command | None:
     """Read "can't, haven't got a square" and "can't do that here"."""
+    lacking = [s.name.removeprefix("tool:") for s in message.spots if s.name.startswith("tool:") and s.start == 1]
+    plain = {name for name in names if ":" not in name}
+    if words[0] == "no" and lacking and len(words) <= 6 and plain <= _LACKING | _OF_TOOLS:
+        return Command("cannot", lacking[0], message.text.strip())
     if (
         "cannot" not in names
         or names & {"unsure", "dont_know"}
@@ -173,7 +179,11 @@ def _cannot(message: Message, context: Context, words: list[str], names: set[str
         and len(words) > 3
     ):
         return None
-    if not tools and any(group.meaning is not None and group.score >= 1 for group in divide(message, ())):
+    if not tools and any(
+        group.meaning is not None
+        and (group.score >= 1 or (group.meaning.complaint and group.score > 0.5 and len(words) > 4))
+        for group in divide(message, ())
+    ):
         return None
     argument = tools[0] if tools else context.asked
     return Command("cannot", argument, message.text.strip())

@@ -6,11 +6,13 @@ and two others. A measured value with its unit needs less than a bare word.
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
 
 from askew.engine.language.attempt import asks
-from askew.engine.language.lexicon import word_list
+from askew.engine.language.lexicon import Spot, word_list
 from askew.engine.language.message import Message, is_value
+from askew.engine.language.quantities import Quantity
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
 
 _FILLING = {"idiom", "saying", "history", "hypothetical", "weather", "buy", "in_dir", "out_dir", "found", "have", "yes"}
@@ -92,6 +94,14 @@ def _bare(word: str) -> str:
     return word.removesuffix("'s")
 
 
+def _begins(spot: Spot) -> int:
+    return spot.start
+
+
+def _head(quantity: Quantity) -> int:
+    return quantity.head
+
+
 def _likened(message: Message, index: int) -> bool:
     """Tell whether a word only paints: the "pig" of "squealing like a pig"."""
     before = [message.tokens[at].text for at in range(max(0, index - 2), index)]
@@ -101,26 +111,25 @@ def _likened(message: Message, index: int) -> bool:
 def _around(message: Message, words: str) -> _Around | None:
     """Return what stands in the clauses that hold these words; None where they are not found."""
     at = message.text.find(words) if words else -1
-    held = [
-        clause
-        for clause in message.clauses
-        if at >= 0
-        and message.tokens[clause.end - 1].end > at
-        and message.tokens[clause.start].start < at + len(words)
-    ]
+    if at < 0 or not message.clauses:
+        return None
+    first = bisect_right(message.clauses, at, key=lambda clause: message.tokens[clause.end - 1].end)
+    last = bisect_left(message.clauses, at + len(words), key=lambda clause: message.tokens[clause.start].start)
+    held = message.clauses[first:last]
     if not held:
         return None
     start, end = held[0].start, held[-1].end
     covered: set[int] = set()
+    sized: set[int] = set()  # what belongs to numbers speaks neither way
     names = set()
-    for spot in message.prepared_spots:
-        if not start <= spot.start < end:
-            continue
+    spots = message.prepared_spots
+    for spot in spots[bisect_left(spots, start, key=_begins) : bisect_left(spots, end, key=_begins)]:
         names.add(spot.name)
         if spot.name not in _FILLING:
             covered.update(range(spot.start, spot.end))
-    for quantity in message.prepared:
-        covered.update(range(max(quantity.start, start), min(quantity.end, end)))
+    heads = message.prepared
+    for quantity in heads[bisect_left(heads, start, key=_head) : bisect_left(heads, end, key=_head)]:
+        sized.update(range(max(quantity.start, start), min(quantity.end, end)))
     small = word_list("clauses.toml", "words", "small") | word_list("clauses.toml", "evidence", "plain")
     elsewhere = word_list("clauses.toml", "evidence", "elsewhere")
     words_there = [
@@ -129,6 +138,6 @@ def _around(message: Message, words: str) -> _Around | None:
         if message.tokens[i].kind == "word" and len(message.tokens[i].text) > 1 and not _likened(message, i)
     ]
     known = sum(1 for i in words_there if i in covered and message.tokens[i].text not in small)
-    strange = sum(1 for i in words_there if i not in covered and message.tokens[i].text not in small)
+    strange = sum(1 for i in words_there if i not in covered | sized and message.tokens[i].text not in small)
     away = bool(names & _AWAY) or any(_bare(message.tokens[i].text) in elsewhere for i in words_there)
     return _Around(start, end, frozenset(names), known, strange, away)

@@ -14,13 +14,13 @@ from askew.engine.language.attempt import (
     special,
 )
 from askew.engine.language.groups import Group
-from askew.engine.language.lexicon import Meaning, lexicon
-from askew.engine.language.message import Message, is_span, is_value
+from askew.engine.language.lexicon import Meaning, best, lexicon
+from askew.engine.language.message import LARGEST_VALUE, Message, is_span, is_value
 from askew.engine.language.model import Context
 from askew.engine.language.readings import direction, pair_of, read_group, signed, span_mm
 from askew.engine.language.signs import place_of
 from askew.engine.observations import Action, Observation, Reading, SetupFact, Sign
-from askew.engine.units import UNITS
+from askew.engine.units import UNITS, Habit
 
 GENERIC = ("face_out_of_square", "face_out_of_square_clamped")
 
@@ -73,6 +73,7 @@ _DONE = {
     "reverse_feed": "feed_reversed",
     "cool_it": "cooled",
     "true_vise": "vise_trued",
+    "put_in": "block_gripped",
 }
 
 
@@ -188,8 +189,9 @@ def also_done(trial: Trial, group: Group) -> None:
     if names & {"hypothetical", "not"} or is_question(message, group):
         return
     reading = group.meaning is not None and group.meaning.kind == "reading"
+    mask = message.mask(group.start, group.end)
     for name, done in _DONE.items():
-        if name in names and not (reading and name == "true_vise"):
+        if name in names and best(lexicon().meanings[done].when, mask) and not (reading and name == "true_vise"):
             add(trial.facts, Action(done, message.said(group.start, group.end)))
 
 
@@ -328,6 +330,25 @@ def drop_plain_recut(facts: list[Observation]) -> None:
         ]
     if "lock_shift" in told:  # locking is how it was measured
         facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and fact.id == "locked")]
+
+
+def share_circle(message: Message, facts: list[Observation], habit: Habit | None) -> None:
+    """Take one circle for both axes of a sweep told together, and one that was named in a clause of its own."""
+    for place, fact in enumerate(facts):
+        if isinstance(fact, Reading) and fact.id in ("sweep_x", "sweep_y") and fact.value and fact.over is None:
+            circles = [
+                quantity
+                for quantity in message.quantities
+                if (is_span(quantity) or (quantity.mm or 0) > LARGEST_VALUE)
+                and message.names(quantity.end, quantity.end + 3) & {"circle", "sweep", "length:sweep_diameter"}
+            ]
+            if len(circles) == 1:
+                facts[place] = replace(fact, over=span_mm(message, circles[0], habit))
+    sweeps = [f for f in facts if isinstance(f, Reading) and f.id in ("sweep_x", "sweep_y") and f.value is not None]
+    overs = {fact.over for fact in sweeps} - {None}
+    if len(sweeps) == 2 and len(overs) == 1:
+        over = overs.pop()
+        facts[:] = [replace(fact, over=over) if fact in sweeps and isinstance(fact, Reading) else fact for fact in facts]
 
 
 _DEPTHS = {"hole_lean_x": "hole_depth", "hole_lean_y": "hole_depth", "wall_taper": "wall_height"}

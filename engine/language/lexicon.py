@@ -95,12 +95,15 @@ class Phrase:
     name: str
     plain: tuple[str, ...] | None
 
+    def may_begin(self, first: str, following: str) -> bool:
+        """Tell whether a phrase of stems and slots may begin with these two; a quick look before the full one."""
+        head, then = self.parts[0], self.parts[1] if len(self.parts) > 1 else None
+        if not isinstance(head, str) or then is None:
+            return True
+        return head == first and (then == following if isinstance(then, str) else following in then)
+
     def ends(self, stems: Sequence[str], joined: Sequence[bool], place: int) -> set[int]:
         """Return where the phrase may end when it begins at `place`; empty if it does not."""
-        if self.plain is not None:
-            end = place + len(self.plain)
-            fits = tuple(stems[place:end]) == self.plain and all(joined[place + 1 : end])
-            return {end} if fits else set()
         ends = {place}
         for part in self.parts:
             ends = {stop for at in ends for stop in _stops(part, stems, joined, at, place)}
@@ -526,6 +529,48 @@ def respell(stems: Sequence[str], typed: Sequence[str] | None = None) -> list[st
     return made
 
 
+@cache
+def _sorted_out() -> tuple[Mapping[tuple[str, ...], tuple[Phrase, ...]], Mapping[str, tuple[Phrase, ...]]]:
+    """Return the phrases without slots by their stems, and those with slots by the stem they begin with."""
+    plain: dict[tuple[str, ...], list[Phrase]] = {}
+    slotted: dict[str, list[Phrase]] = {}
+    for first, found in lexicon().phrases.items():
+        for phrase in found:
+            if phrase.plain is None:
+                slotted.setdefault(first, []).append(phrase)
+            else:
+                plain.setdefault(phrase.plain, []).append(phrase)
+    return (
+        {stems: tuple(found) for stems, found in plain.items()},
+        {first: tuple(found) for first, found in slotted.items()},
+    )
+
+
+@lru_cache(maxsize=20_000)
+def _widths(first: str) -> tuple[int, ...]:
+    """Return how many stems the phrases without slots have that begin with this one."""
+    found = lexicon().phrases.get(first, ())
+    return tuple(sorted({len(phrase.plain) for phrase in found if phrase.plain is not None}))
+
+
+def _from_here(
+    first: str, stems: Sequence[str], joined: Sequence[bool], place: int
+) -> Iterable[tuple[Phrase, int]]:
+    """Yield the phrases that begin at a word, and where each ends."""
+    plain, slotted = _sorted_out()
+    for width in _widths(first):
+        end = place + width
+        if end > len(stems) or not all(joined[place + 1 : end]):
+            break
+        for phrase in plain.get(tuple(stems[place:end]), ()):
+            yield phrase, end
+    following = stems[place + 1] if place + 1 < len(stems) else ""
+    for phrase in slotted.get(first, ()):
+        if phrase.may_begin(first, following):
+            for end in phrase.ends(stems, joined, place):
+                yield phrase, end
+
+
 def find(
     stems: Sequence[str], joined: Sequence[bool], at: Sequence[int], leading: frozenset[int]
 ) -> list[Spot]:
@@ -543,10 +588,9 @@ def find(
     lex = lexicon()
     rooms: dict[str, list[tuple[int, int, str]]] = {}
     for place, first in enumerate(stems):
-        for phrase in lex.phrases.get(first, ()):
-            for end in phrase.ends(stems, joined, place):
-                if end == place + 1 or at[end - 1] not in leading:
-                    rooms.setdefault(phrase.room, []).append((place, end, phrase.name))
+        for phrase, end in _from_here(first, stems, joined, place):
+            if end == place + 1 or at[end - 1] not in leading:
+                rooms.setdefault(phrase.room, []).append((place, end, phrase.name))
     spots: list[Spot] = []
     for found in rooms.values():
         reach, longest = -1, (0, 0)

@@ -284,6 +284,7 @@ def prepare(text: str) -> Message:
             extras.append(extra)
     owner = {index: quantity for quantity in quantities for index in range(quantity.start, quantity.end)}
     spots = [spot for spot in spots if not _swallowed(spot, owner) and not _in_a_tool(spot, around)] + extras
+    spots = _corners_parted(spots)
     message = Message(text, tokens, dict(zip(at, stems, strict=True)), quantities, spots)
     message.clauses = _clauses(message)
     return message
@@ -308,6 +309,18 @@ def _names_a_thing(spot: Spot, quantity: Quantity) -> bool:
         and spot.start <= quantity.start
         and quantity.end <= spot.end
     )
+
+
+def _corners_parted(spots: list[Spot]) -> list[Spot]:
+    """Leave out corners that share a word with the one before: "front left back right" names two, not three."""
+    reach, kept = -1, []
+    for spot in sorted(spots, key=lambda spot: (spot.start, -spot.end)):
+        if spot.name in _CORNERS:
+            if spot.start < reach:
+                continue
+            reach = spot.end
+        kept.append(spot)
+    return kept
 
 
 _TOOL_WORDS = {"needle", "square_tool", "straight_edge", "block", "parallel", "paper", "square", "square_on_table"}

@@ -36,6 +36,7 @@ from askew.engine.language.joins import (
     joined,
     place_added,
     same_topic,
+    share_circle,
     sibling,
     span_added,
     take_hole_depth,
@@ -255,6 +256,7 @@ def _try(trial: Trial, context: Context) -> None:
         add(facts, read_group(message, waiting.start, waiting.end, waiting.meaning, context, trial.habit))
     drop_plain_recut(facts)
     take_hole_depth(facts)
+    share_circle(message, facts, trial.habit)
     signs = [meaning for meaning in asked if meaning.kind == "sign"]
     if (
         len(signs) == 1
@@ -363,6 +365,10 @@ def _fact(
         chosen = special(message, group, chosen, asked)
         likened = answers.compared(message, group.start, group.end, chosen.id, context)
         made = likened or read_group(message, group.start, group.end, chosen, context, trial.habit)
+        if made.value is None and made.sign_known and chosen in asked:
+            finished = answers.finish_direction(message, group, chosen, context)
+            if finished is not None:
+                return finished
         if (
             made.id == "face_out_of_square"
             and made.value is not None

@@ -72,7 +72,7 @@ def read_group(
         if _denied(message, start, end, meaning) or _nothing(message, start, end):
             return Reading(meaning.id, 0.0, None, words=words)
         return Reading(meaning.id, None, None if over is None else float(over), sign_known=known, words=words)
-    quantity = values[0]
+    quantity = _risen(message, values) or values[0]
     near = next((other.unit for other in values[1:] if other.unit is not None), None)
     unit = small_unit(quantity, habit, near)
     size = convert(quantity, unit, over, _usual_span(meaning.id, context))
@@ -82,6 +82,17 @@ def read_group(
             place = _place_of(message, quantity, start, end, meaning)
             sign = -1 if place == meaning.ends[1] else 1
     return replace(_reading(meaning.id, size, quantity.bound, sign, known), words=words)
+
+
+def _risen(message: Message, values: Sequence[Quantity]) -> Quantity | None:
+    """Return the difference in "it went from 0 to 4 thou"."""
+    if len(values) != 2 or values[0].head == 0:
+        return None
+    first, second = values
+    told = message.tokens[first.head - 1].text == "from" and message.tokens[second.head - 1].text == "to"
+    if not told or not (first.unit in (None, second.unit)) or second.value <= first.value:
+        return None
+    return replace(second, value=second.value - first.value, start=first.start, signed=False, span=False)
 
 
 def direction(meaning: Meaning, mask: int) -> tuple[int, bool]:

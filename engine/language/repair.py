@@ -28,6 +28,7 @@ def repaired(message: Message, context: Context) -> tuple[Observation, ...] | No
         "meant" in names or (words[0].text in ("no", "nope", "nah") and len(words) > 1) or _refuses(message)
     )
     turning = "opposite" in names and len(words) <= 7
+    asking = asking or (len(words) <= 4 and not message.quantities and _unit_named(message) is not None)
     if not asking and not turning:
         return None
     place = next(

@@ -398,7 +398,7 @@ def answer_length(message: Message, key: str, habit: Habit | None) -> SetupFact 
     quantity = usable[0]
     if key == "tolerance":
         unit = small_unit(quantity, habit, None)
-        factor = 2 if quantity.plus_minus else 1
+        factor = 2 if quantity.plus_minus or message.has("both_ways") else 1
     else:
         if quantity.value < 0 and key != "cutter_offset":
             return None
