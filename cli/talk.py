@@ -53,10 +53,11 @@ def run(args: argparse.Namespace) -> int:
 
 def schema() -> dict[str, object]:
     """Return the JSON Schema of a line in and of a Turn out, from the models that enforce them."""
-    from askew.engine.said import FORMS
+    from askew.engine.said import FORMS, setup_schema
     from askew.engine.seam import Turn
 
     forms = [form.model_json_schema() for form in FORMS.values()]
+    forms[list(FORMS).index("setup")]["properties"]["setup"] |= setup_schema()
     line = {
         "title": "Line",
         "description": "A line in that begins with a brace. Any other line is plain words.",

@@ -16,6 +16,8 @@ KINDS = ("end_mill", "face_mill", "shell_mill", "fly_cutter")
 """Cutters that can face."""
 SMALLEST, LARGEST = 0.5, 1000.0
 """Diameters that a cutter may have, mm."""
+EXAMPLES = ["76.2 mm face_mill", "12.7 mm end_mill carbide 4 teeth"]
+"""Cutters as they are kept."""
 MOST = 40
 """Cutters, or leaves, that a bench may be said to hold."""
 

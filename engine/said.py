@@ -10,8 +10,10 @@ from typing import Annotated, Any, Literal
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from askew.engine.observations import Action, Bound, Command, Observation, Reading, SetupFact, Sign
+from askew.engine.on_hand import EXAMPLES, MOST
 from askew.engine.setup import SetupError, checked
 from askew.knowledge.load import load
+from askew.knowledge.schema import SetupKey
 
 Number = Annotated[float, Field(allow_inf_nan=False)]
 Id = Annotated[str, Field(min_length=1, max_length=80)]
@@ -135,6 +137,32 @@ def _sentence(message: str) -> str:
 def _hint(form: str) -> str:
     fields = ", ".join(FORMS[form].model_fields)
     return f"A line with {form!r} takes: {fields}."
+
+
+def setup_schema() -> dict[str, Any]:
+    """Return the JSON Schema of the facts that a line with `setup` takes, from the knowledge that checks them."""
+    instruments = list(load().instruments)
+    return {
+        "additionalProperties": False,
+        "properties": {
+            key: {"description": kind.name, "anyOf": [_value_schema(kind, instruments), {"type": "null"}]}
+            for key, kind in load().setup.items()
+        },
+    }
+
+
+def _value_schema(kind: SetupKey, instruments: list[str]) -> dict[str, Any]:
+    size = {"type": "number", "minimum": kind.low or 0.0, "maximum": kind.high or 5000.0}
+    shapes: dict[str, dict[str, Any]] = {
+        "length": size,
+        "count": {"type": "integer", "minimum": int(kind.low or 0), "maximum": int(kind.high or 1000)},
+        "choice": {"type": "string", "enum": kind.choices},
+        "flag": {"type": "boolean"},
+        "names": {"type": "array", "items": {"type": "string", "enum": instruments}},
+        "lengths": {"type": "array", "items": size, "maxItems": MOST},
+        "cutters": {"type": "array", "items": {"type": "string", "examples": EXAMPLES}, "maxItems": MOST},
+    }
+    return shapes[kind.kind]
 
 
 def known_id(id_: str, known: Mapping[str, Any], what: str) -> str:

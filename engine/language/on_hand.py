@@ -73,6 +73,7 @@ def _leaves(message: Message, start: int, end: int, context: Context, habit: Hab
     named = said & _list("leaves")
     if not (named or asked) or (said & _list("doing") and not asked):
         return None
+    start, end = _apart_from_cutters(message, start, end, named)
     numbers = list(_numbers(message.tokens, start, end))
     if not numbers:
         return _none(message, start, end, "leaves") if asked else None
@@ -91,6 +92,17 @@ def _leaves(message: Message, start: int, end: int, context: Context, habit: Hab
     message.settle(begin, stop)
     unit = next((unit for _, _, _, unit in numbers if unit), "thou" if habit == "in" else "mm")
     return SetupFact("leaves", tuple(sorted({float(size) for size in sizes})), unit, words)
+
+
+def _apart_from_cutters(message: Message, start: int, end: int, named: set[str]) -> tuple[int, int]:
+    """Return where the leaves of a sentence stand that tells of cutters as well."""
+    noun = next((i for i in range(start, end) if message.tokens[i].text in named), None)
+    cutters = [i for i in range(start, end) if message.tokens[i].text in _list("cutters")]
+    cutters += [spot.start for spot in message.spots_in(start, end) if spot.name.startswith(_KIND)]
+    if noun is None or not cutters:
+        return start, end
+    before = any(at < noun for at in cutters)
+    return noun if before else start, min([at for at in cutters if at > noun], default=end)
 
 
 _Number = tuple[Decimal, int, int, str | None]

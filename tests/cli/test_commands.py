@@ -18,6 +18,7 @@ from askew.cli.man import page
 from askew.cli.parser import build
 from askew.cli.registry import COMMANDS, ProgramCommand
 from askew.cli.settings import SETTINGS
+from askew.knowledge.load import load
 
 ROOT = Path(__file__).parents[2]
 
@@ -202,3 +203,9 @@ def test_the_schema_names_every_form_of_a_line_and_every_part_of_an_answer(
     named = {key for form in schema["line"]["oneOf"] for key in form["required"]}
     assert set(FORMS) <= named
     assert set(schema["turn"]["properties"]) == set(Turn.model_fields)
+    facts = next(form for form in schema["line"]["oneOf"] if "setup" in form["required"])["properties"]["setup"]
+    assert set(facts["properties"]) == set(load().setup)
+    assert facts["additionalProperties"] is False
+    shapes = {key: value["anyOf"][0]["type"] for key, value in facts["properties"].items()}
+    assert shapes["leaves"] == shapes["cutters"] == "array"
+    assert shapes["cutter_diameter"] == "number"

@@ -81,6 +81,20 @@ def test_a_unit_left_out_is_asked_for() -> None:
     assert restated.facts == (SetupFact("leaves", restated.facts[0].value, "thou", restated.facts[0].words),)  # type: ignore[union-attr]
 
 
+@pytest.mark.parametrize(
+    "text",
+    [
+        "I have leaves of 1, 2 and 5 thou and cutters: 3 in face mill, 1/2 in end mill",
+        "cutters: 3 in face mill, 1/2 in end mill, and leaves of 1, 2 and 5 thou",
+    ],
+)
+def test_both_may_be_told_in_one_sentence(text: str) -> None:
+    assert _setup(text) == {
+        "leaves": pytest.approx((THOU, 2 * THOU, 5 * THOU)),
+        "cutters": ("76.2 mm face_mill", "12.7 mm end_mill"),
+    }
+
+
 def test_they_stand_beside_other_facts() -> None:
     text = "bench mill, I have a dial indicator and a square. shims of 1, 2 and 5 thou. cutters: 2 in face mill"
     assert set(_setup(text)) == {"machine", "instruments", "leaves", "cutters"}
