@@ -32,7 +32,7 @@ def show_fix(fix: Fix, args: argparse.Namespace, view: View) -> int:
     from askew.engine.remedies.proof import as_proof, in_words
     from askew.engine.units import format_span
 
-    habit = view.habit
+    habit = view.habit or "mm"
     proof = [
         f"{_name(e.reading)}: {in_words(as_proof(e), habit)}"
         + (f" over {format_span(e.over, habit)}" if e.over else "")

@@ -67,7 +67,7 @@ def what_if(facts: Sequence[Observation], standing: Standing, unit: Habit) -> li
     sizes = {n.source: n.probability * n.mid for n in standing.numbers if n.source != "unlisted"}
     now = standing.case.setup
     if changes.keys() & {"cutter_diameter", "passes"}:
-        changes.setdefault("pass_spacing", None)  # another cutter, or another number of passes, is spaced anew
+        now = now.having(pass_spacing=None)  # another cutter, or another number of passes, is spaced anew
     try:
         before = look_ahead(now, sizes).readings
         after = look_ahead(now.having(**changes), sizes)

@@ -470,7 +470,7 @@ class Consultation:
         for fact in facts:
             if not isinstance(fact, Command):
                 told.append(echo([fact], self.unit))
-            elif fact.argument in known.checks and fact.id in ASIDE:
+            elif fact.argument is not None and fact.argument in known.checks and fact.id in ASIDE:
                 told.append(f"{ASIDE[fact.id]}: {known.checks[fact.argument].name}")
             elif fact.argument is not None:
                 told.append(f"{ASIDE['dont_know']}: {answers.name_of(fact.argument)}")
