@@ -66,11 +66,11 @@ def what_if(facts: Sequence[Observation], standing: Standing, unit: Habit) -> li
         return ["Say what would be different, for example: what if I used a 50 mm cutter in three passes?"]
     sizes = {n.source: n.probability * n.mid for n in standing.numbers if n.source != "unlisted"}
     now = standing.case.setup
-    if changes.keys() & {"cutter_diameter", "passes"}:
-        now = now.having(pass_spacing=None)  # another cutter, or another number of passes, is spaced anew
+    # Another cutter, or another number of passes, is spaced anew.
+    anew = {"pass_spacing": None} if changes.keys() & {"cutter_diameter", "passes"} else {}
     try:
         before = look_ahead(now, sizes).readings
-        after = look_ahead(now.having(**changes), sizes)
+        after = look_ahead(now.having(**{**anew, **changes}), sizes)
     except ForeseeError as error:
         return [f"{error} {error.hint}"]
     lines = ["From what is believed of this machine and grip so far, the cut would read:"]
