@@ -122,7 +122,8 @@ def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Cont
     if key == "moving_jaw_contact":
         return _is_contact(message, spot, choice)
     if key == "hole_made_by":
-        return message.has("hole") and _text(message, spot.start) not in ("boring", "drilling")
+        threads = message.word_set & {"tap", "thread", "tapp", "countersunk", "counterbor"}
+        return message.has("hole") and not threads and _text(message, spot.start) not in ("boring", "drilling")
     if key == "wall_side":
         said = message.said(spot.start, spot.end).lower()
         return width >= 2 and ("wall" in said or (width >= 4 and message.has("wall")))

@@ -16,6 +16,7 @@ from askew.engine.language.quantities import Quantity
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
 
 _FILLING = {"idiom", "saying", "history", "hypothetical", "weather", "buy", "in_dir", "out_dir", "found", "have", "yes"}
+_MAY_BE = {"can", "could", "would", "should", "might", "will"}
 _AWAY = {"weather", "buy", "saying"}
 _OTHER_PARTS = {"follows_part", "stays_with_machine", "comes_and_goes"}
 
@@ -49,7 +50,8 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
     if "history" in around.names and name not in _OTHER_PARTS:
         return False
     if isinstance(fact, Reading) and fact.value is not None:
-        return not around.elsewhere and "other_machine" not in around.names
+        may_be = message.tokens[around.start].text in _MAY_BE and asks(message, around.start, around.end)
+        return not (around.elsewhere or may_be or "other_machine" in around.names)
     if answering:
         return True
     if asks(message, around.start, around.end) and (not isinstance(fact, Reading) or _wonders(message, around)):

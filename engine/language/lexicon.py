@@ -251,6 +251,14 @@ def _stems(phrase: str) -> tuple[str, ...]:
     return tuple(stem(word) for word in words if word)
 
 
+def _with_and_without_the(parts: tuple[str | Slot, ...]) -> Iterable[tuple[str | Slot, ...]]:
+    """Yield a phrase as it stands, and without "the", which notes leave out: "up jaw", "in vise"."""
+    yield parts
+    bare = tuple(part for part in parts if part != "the")
+    if 2 <= len(bare) < len(parts):
+        yield bare
+
+
 class _Builder:
     """Collects phrases and bits while the files are read."""
 
@@ -263,8 +271,7 @@ class _Builder:
         return self.bits.setdefault(name, 1 << len(self.bits))
 
     def add(self, room: str, name: str, phrases: Iterable[str]) -> None:
-        for item in phrases:
-            parts = _parts(item)
+        for parts in (form for item in phrases for form in _with_and_without_the(_parts(item))):
             if not parts:
                 continue
             plain = tuple(part for part in parts if isinstance(part, str))

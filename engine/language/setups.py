@@ -124,7 +124,7 @@ def _boxes(message: Message, habit: Habit | None) -> list[SetupFact]:
     facts: list[SetupFact] = []
     for quantity in list(message.quantities):
         sides = quantity.box
-        if quantity.junk or not sides:
+        if quantity.junk or not sides or (message.has("table") and not message.has("part_noun", "part")):
             continue
         hollow = message.has("hollow_section", "wall")
         unit = _box_unit(quantity, habit, hollow)
