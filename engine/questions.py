@@ -15,6 +15,9 @@ from askew.knowledge.load import load
 MATTERS = 0.12
 """Share of the complaint that not knowing a setup fact must leave open before it is asked for."""
 
+MAY_YIELD = 0.02
+"""Expected share of what a yielding part makes from which it is asked whether the part is hollow."""
+
 COMPLAINT = "complaint"
 
 ROLLED = frozenset({"face_out_of_square", "face_out_of_parallel_across", "face_out_of_parallel_along"})
@@ -87,6 +90,8 @@ def _wanted(case: Case, numbers: Sequence[Numbers]) -> list[str]:
         wanted.append("gripped_face")
     if any(chance.get(tilt, 0.0) > 0.5 and share.get(tilt, 0.0) > 0.2 for tilt in ("tram", "nod")):
         wanted.append("leaned_on_purpose")
+    if share.get("wall_squeeze", 0.0) > MAY_YIELD:
+        wanted.append("wall")
     if complaint.fact.id.startswith("hole_lean"):
         wanted += ["hole_made_by", "vertical_travel"]
     if complaint.fact.id == "wall_taper":

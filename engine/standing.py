@@ -265,11 +265,12 @@ class Standing:
 
     def held(self, label: tuple[str, ...]) -> tuple[str, ...]:
         """Return the sources of a cause with whatever else makes a tenth of the complaint, the largest share first."""
-        return tuple(
-            n.source
+        held = [
+            n
             for n in self.numbers
             if n.source in label or (n.probability >= NAMED and n.share >= 0.1) or n.expected >= MUCH
-        )
+        ]
+        return tuple(n.source for n in sorted(held, key=lambda n: -n.expected))
 
     @cached_property
     def verdict(self) -> VerdictOut | None:

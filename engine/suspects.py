@@ -56,12 +56,12 @@ class Numbers:
 
     @property
     def rank(self) -> float:
-        """Share of the complaint that it is expected to make."""
-        return abs(self.expected)
+        """Share of the complaint times probability."""
+        return abs(self.share) * self.probability
 
 
 def numbers(assembled: Assembled, posterior: Posterior) -> tuple[Numbers, ...]:
-    """Return the numbers of every source in play, the largest expected share first."""
+    """Return the numbers of every source in play, the largest share times probability first."""
     case = assembled.case
     situation = filled(case, case.complaint.situation if case.complaint else case.cut)
     effect = complaint_effect(case)

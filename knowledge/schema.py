@@ -46,7 +46,7 @@ class Likelier(Table):
     """Another prior where a setup fact is one of `values`, is known at all (`known`), or is not known."""
 
     key: str
-    values: list[str | bool] = []
+    values: list[str | bool | float] = []
     known: bool | None = None
     prior: Probability
 
@@ -154,6 +154,7 @@ class SetupKey(Table):
     spread: Positive | None = None
     choices: list[str] = []
     labels: dict[str, str] = {}
+    zero: str | None = None
     explain: Text
     picture: str | None = None
 

@@ -124,7 +124,7 @@ def setup_answer(message: Message, key: str, context: Context, habit: Habit | No
         return SetupFact(key, True, words=words) if "yes" in names else None
     if key in _lengths():
         if key == "wall" and names & {"no", "solid"} and not message.quantities:
-            return SetupFact(key, None, words=words)
+            return SetupFact(key, 0.0, words=words)
         if key == "cutter_offset" and not message.quantities and names & {"nothing", "middle", "no"}:
             return SetupFact(key, 0.0, words=words)
         return answer_length(message, key, habit)

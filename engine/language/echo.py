@@ -69,8 +69,11 @@ def _setup(fact: SetupFact, unit: Habit | None) -> str:
         return f"{name}: {listed}"
     if isinstance(value, str):
         return f"{name}: {value.replace('_', ' ')}"
-    if _row("setup", fact.key).get("kind") == "count":
+    row = _row("setup", fact.key)
+    if row.get("kind") == "count":
         return f"{name}: {value}"
+    if value == 0 and row.get("zero"):
+        return f"{name}: {row['zero']}"
     size = (
         format_length(float(value), unit)
         if fact.key in ("tolerance", "cutter_offset")

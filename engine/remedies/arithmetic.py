@@ -66,6 +66,7 @@ class Case:
         habit: The person's unit.
         samples: Draws of every source as now believed, or None.
         rounds: Rounds of adjusting the head made so far.
+        holds: What of the face is to be held: squareness, flatness, parallelism or step.
     """
 
     source: str
@@ -74,6 +75,7 @@ class Case:
     habit: Habit
     samples: Samples | None
     rounds: Sequence[Round]
+    holds: str = "squareness"
 
     @property
     def facts(self) -> Mapping[str, Any]:
@@ -211,7 +213,7 @@ def _hollow_work(case: Case) -> Fix:
     cutting = cutting_force(case.tool(), case.setup)
     now, screw, made_of = usual_force(case.setup), usual_screw(case.setup), material_of(case.setup)
     wall = case.facts["wall"]
-    if wall is None:
+    if not wall:
         # The section is not known, but a squeeze grows in proportion to the force that made it.
         bears = now * min(0.5 * case.tolerance / max(abs(case.mid), 1e-9), 1.0)
         fix = clamp_force(cutting, screw, contact=case.contact(), now=now, allowed=bears, habit=case.habit)
@@ -284,7 +286,7 @@ def _plan(case: Case) -> Fix:
     answer = plan(
         draws,
         case.setup,
-        Tolerances(squareness=case.tolerance),
+        Tolerances(**{case.holds: case.tolerance}),
         tools,
         faces=("one",),
         corrections=False,

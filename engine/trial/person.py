@@ -54,6 +54,13 @@ class Person:
         number = sum((i + 1) * ord(c) for i, c in enumerate(check_id))
         return bool(np.random.default_rng((self.shop.seed, 22, number)).random() >= CANNOT_DO)
 
+    def answers(self, key: str) -> str | None:
+        """Return what is said when a fact about the job is asked for; None where the person could not tell."""
+        value = getattr(self.shop.moment.setup, key, None)
+        number = sum((i + 1) * ord(c) for i, c in enumerate(key))
+        tells = np.random.default_rng((self.shop.seed, 24, number)).random() >= CANNOT_TELL
+        return json.dumps({"setup": {key: value}}) if tells and value is not None else None
+
     def makes(self, check_id: str, states: frozenset[str]) -> Iterator[str]:
         """Make a check: yield what was done for it, then every reading and sign.
 

@@ -18,6 +18,7 @@ from askew.engine.standing import Standing, stand
 from askew.engine.trial.person import Person
 from askew.engine.trial.policies import OURS, RIVALS, Rank
 from askew.engine.trial.shop import Shop, draw_shop
+from askew.knowledge.load import load
 
 MOST_CHECKS = 30
 SETTLED = 0.9
@@ -101,7 +102,17 @@ def _ours(shop: Shop) -> tuple[Played, list[tuple[str, Turn]]]:
         talk.append((line, turn))
         return turn
 
-    turn = [say(line) for line in person.opens()][-1]
+    asked: set[str] = set()
+
+    def answered(turn: Turn) -> Turn:
+        """Answer what is asked about the job, each question once."""
+        while turn.question is not None and (key := turn.question.setup) not in asked:
+            asked.add(key)
+            line = person.answers(key) if key in load().setup else None
+            turn = say(line) if line is not None else turn
+        return turn
+
+    turn = answered([say(line) for line in person.opens()][-1])
     while turn.verdict is None and turn.next is not None and len(played.checks) < MOST_CHECKS:
         check, cost = turn.next.check, turn.next.minutes
         if not person.can(check):
@@ -111,6 +122,7 @@ def _ours(shop: Shop) -> tuple[Played, list[tuple[str, Turn]]]:
         played.minutes += cost
         for line in person.makes(check, desk.case.states):
             turn = say(line)
+        turn = answered(turn)
     _judge(played, shop, desk.standing)
     return played, talk
 

@@ -22,6 +22,8 @@ TAILS = 4.0
 """Degrees of freedom of the sizes of troubled sources."""
 TROUBLED = {1: 0.6, 2: 0.3, 3: 0.1}
 """How many sources are in trouble, and how often."""
+HOLLOW, SAYS_HOLLOW, SAYS_SOLID = 0.15, 0.7, 0.3
+"""How often a part is hollow or thin, and how often that, or that it is not, is said before anybody asks."""
 CHANCE_ON_BENCH = 0.85
 ALWAYS = ("square", "feelers", "dial_indicator", "magnetic_base")
 MAYBE = (
@@ -135,13 +137,15 @@ def _draw_job(complaint: str, rng: Rng) -> tuple[Setup, dict[str, object], dict[
         }
     if complaint == "hole_lean_y":
         facts |= {"hole_made_by": str(rng.choice(["drilled", "bored"])), "hole_depth": 40.0}
-    if rng.random() < 0.15:
-        facts["wall"] = round(float(rng.uniform(3, 10)), 1)
+    hollow = rng.random() < HOLLOW
+    facts["wall"] = round(float(rng.uniform(3, 10)), 1) if hollow else 0.0
     bench = [*ALWAYS, *(i for i in MAYBE if rng.random() < CHANCE_ON_BENCH)]
     lengths = _draw_lengths(rng)
     told = {**facts, "instruments": bench}
     if rng.random() < 0.3:  # not everybody has measured how deep it sat in the jaws
         del told["grip_height"]
+    if rng.random() > (SAYS_HOLLOW if hollow else SAYS_SOLID):
+        del told["wall"]
     setup = Setup(**{**facts, **lengths, "instruments": tuple(bench)})  # type: ignore[arg-type]
     return setup, told, lengths
 

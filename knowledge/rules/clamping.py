@@ -51,6 +51,7 @@ THEME.rule(
     "thin_work_rises",
     RISES,
     Known(key="wall", value=MATCH.wall),
+    NOT(Known(key="wall", value=0.0)),
     then=points("wall_squeeze"),
     because="The part moves while the vise is tightened, and its wall is only {wall:length}: it "
     "yields to the grip.",
