@@ -45,6 +45,11 @@ GUESSED = {
 }  # fmt: skip
 """Those that are said to be guessed where a reckoning goes by them and nobody told."""
 
+HELD = {
+    "hollow_across": "flatness", "hollow_along": "flatness", "ridge": "flatness", "twist": "flatness",
+    "face_out_of_parallel_across": "parallelism", "face_out_of_parallel_along": "parallelism", "step": "step",
+}  # fmt: skip
+"""The tolerance that a plan must hold, by complaint; squareness for the others."""
 SHOWN = (
     "face_out_of_square",
     "hollow_across",
@@ -202,10 +207,16 @@ def worked_out(source: str, remedy: str, standing: Standing, unit: Habit) -> Adv
     try:
         return advise(
             source, remedy, (numbers.mid, numbers.low, numbers.high), setup, unit,
-            samples=_as_swept(standing, axis, rounds), rounds=rounds,
+            samples=_as_swept(standing, axis, rounds), rounds=rounds, holds=_to_hold(standing),
         )  # fmt: skip
     except RemedyError as error:
         return str(error)
+
+
+def _to_hold(standing: Standing) -> str:
+    """Return what of the face is to be held: that which came out wrong."""
+    complaint = standing.case.complaint
+    return HELD.get(complaint.fact.id, "squareness") if complaint is not None else "squareness"
 
 
 def _in_round_inches(setup: Setup, unit: Habit) -> Setup:

@@ -52,6 +52,7 @@ def advise(
     unit: Habit,
     samples: Samples | None = None,
     rounds: Sequence[Round] = (),
+    holds: str = "squareness",
 ) -> Advice:
     """Return a remedy for a source, worked out in the person's units.
 
@@ -64,6 +65,7 @@ def advise(
         samples: Draws of every source as now believed, each shape (n,); with them the proving readings are
             predicted from the whole belief, without them from the fix alone.
         rounds: Rounds of adjusting the head made so far, oldest first.
+        holds: What of the face is to be held: squareness, flatness, parallelism or step.
 
     Raises:
         RemedyError: if there is no such source or remedy.
@@ -71,7 +73,7 @@ def advise(
     remedy = load().remedies.get(remedy_id)
     if remedy is None or source not in load().sources:
         raise RemedyError(f"There is no remedy {remedy_id[:60]!r} for {source[:60]!r}.")
-    case = Case(source, size[0], setup, unit, samples, rounds)
+    case = Case(source, size[0], setup, unit, samples, rounds, holds)
     reckon = ARITHMETIC.get(remedy.arithmetic or "none", plain)
     try:
         fix = reckon(case)

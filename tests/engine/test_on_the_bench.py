@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from askew.engine.ahead import worked_out
 from askew.engine.case import Case, tell
 from askew.engine.consult import Consultation
 from askew.engine.kept import from_json, to_json
@@ -17,6 +18,7 @@ from askew.engine.record.journal import Journal
 from askew.engine.remedies.parts import HEADINGS, differing, laid_out
 from askew.engine.remedies.ways import Tool, tools_on_hand
 from askew.engine.setup import Setup, SetupError, checked
+from askew.knowledge.load import load
 
 JOB = "knee mill; closed corner by 6 thou over 4 in, 3 in face mill one pass, no bar"
 
@@ -142,3 +144,21 @@ def test_a_cut_told_of_only_after_a_regrip_is_what_came_out_wrong() -> None:
     again = "turned it a quarter and cut again: open 4 thou over 2.5 in"
     consultation = opened("closed corner, 9 thou over 2.5 in", again)
     assert [e.fact.id for e in consultation.case.evidence][-1] == "turned_error"
+
+
+@pytest.mark.parametrize(
+    ("complaint", "held"),
+    [
+        ({"reading": "step", "value": 0.015}, "no step above"),
+        ({"reading": "hollow_across", "value": 0.02}, "flat within"),
+        ({"reading": "face_out_of_parallel_along", "value": 0.02}, "parallel to the bottom within"),
+        ({"reading": "face_out_of_square", "value": -0.2}, "square to the reference face within"),
+    ],
+)
+def test_a_plan_holds_what_came_out_wrong(complaint: dict[str, object], held: str) -> None:
+    job = {"setup": {"machine": "knee_mill", "cutter_diameter": 50, "passes": 2, "pass_spacing": 25}}
+    consultation = opened(json.dumps(job), json.dumps(complaint))
+    plan = next(i for i, kind in load().remedies.items() if kind.arithmetic == "plan" and "tram" in kind.serves)
+    advice = worked_out("tram", plan, consultation.standing, "mm")
+    assert not isinstance(advice, str)
+    assert any(line.startswith(f"Asked: {held}") for line in advice.lines)
