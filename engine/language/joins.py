@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Set
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 
 from askew.engine.language.attempt import (
     Trial,
@@ -193,6 +193,60 @@ def also_done(trial: Trial, group: Group) -> None:
     for name, done in _DONE.items():
         if name in names and best(lexicon().meanings[done].when, mask) and not (reading and name == "true_vise"):
             add(trial.facts, Action(done, message.said(group.start, group.end)))
+
+
+@dataclass(slots=True)
+class Hints:
+    """Directions told before the number they belong to: "the corner is closed, it's 4 thou out"."""
+
+    signs: dict[str, int] = field(default_factory=dict)
+    loose: Group | None = None
+
+    def note(self, message: Message, group: Group, fact: Observation | None) -> None:
+        """Remember the direction of a group without a number."""
+        self.loose = None
+        if any(is_value(quantity) for quantity in message.within(group.start, group.end)):
+            return
+        if group.meaning is None:
+            self.loose = group if fact is None else None
+        elif group.meaning.kind == "reading" and not group.meaning.size:
+            sign, known = direction(replace(group.meaning, default=""), message.mask(group.start, group.end))
+            if known:
+                self.signs[group.meaning.id] = sign
+
+    def complete(self, message: Message, group: Group, fact: Reading) -> Reading:
+        """Give a number of unknown direction the one that was told right before it."""
+        meaning = lexicon().meanings[fact.id]
+        if fact.value is None or fact.sign_known or meaning.size:
+            return fact
+        if fact.id in self.signs:
+            return signed(fact, self.signs[fact.id])
+        if self.loose is not None and group.start - self.loose.end <= 1:
+            mask = message.mask(self.loose.start, self.loose.end)
+            sign, known = direction(replace(meaning, default=""), mask)
+            return signed(fact, sign) if known else fact
+        return fact
+
+
+def told_after(
+    trial: Trial, spoken: Group, group: Group, following: Group | None, context: Context
+) -> bool:
+    """Give a number the topic that is named only after it: "leans back 1 thou, indicator up the fixed jaw"."""
+    message, topic, last = trial.message, group.meaning, last_reading(trial)
+    if topic is None or topic.kind != "reading" or topic.members or last is None or last[1].id == topic.id:
+        return False
+    if last[1].id not in (*GENERIC, *_LIKE.get(topic.id, ())) or group.start - spoken.end > 1:
+        return False
+    inside = [*message.within(group.start, group.end)]
+    if following is not None:
+        inside += message.within(following.start, following.end)
+    if topic.complaint and topic.id not in _SETTINGS or any(is_value(quantity) for quantity in inside):
+        return False
+    told = read_group(message, spoken.start, group.end, special(message, group, topic, ()), context, trial.habit)
+    if told.value is None or "nothing" in message.names(group.start, group.end):
+        return False
+    trial.facts[last[0]] = told
+    return True
 
 
 def span_added(trial: Trial, group: Group) -> bool:

@@ -24,6 +24,7 @@ from askew.engine.language.evidence import idle, supported
 from askew.engine.language.groups import Group, divide
 from askew.engine.language.joins import (
     GENERIC,
+    Hints,
     add_other_axis,
     also_done,
     by_axis,
@@ -40,6 +41,7 @@ from askew.engine.language.joins import (
     sibling,
     span_added,
     take_hole_depth,
+    told_after,
 )
 from askew.engine.language.lexicon import Meaning, lexicon, word_list
 from askew.engine.language.message import Message, is_value, prepare, shown_habit
@@ -202,6 +204,7 @@ def _try(trial: Trial, context: Context) -> None:
     carried: Meaning | None = None
     waiting: Group | None = None
     groups = divide(message, asked)
+    hints, spoken = Hints(), None
     for place, group in enumerate(groups):
         if waiting is not None and _says_nothing(message, group):
             _answer(trial, group, carried, asked, context)  # a length or a direction by the way
@@ -221,6 +224,10 @@ def _try(trial: Trial, context: Context) -> None:
             continue
         waiting = None
         following = groups[place + 1] if place + 1 < len(groups) else None
+        if spoken is not None and told_after(trial, spoken, group, following, context):
+            take_spots(message, group)
+            also_done(trial, group)
+            continue
         if is_topic(message, group, asked) or continued(message, group, following):
             waiting = group
             also_done(trial, group)
@@ -247,11 +254,15 @@ def _try(trial: Trial, context: Context) -> None:
                 carried = _number_of(message, group, group.meaning)
             if group.meaning.kind in ("reading", "sign", "action"):
                 also_done(trial, group)
+        if isinstance(fact, Reading):
+            fact = hints.complete(message, group, fact)
+        hints.note(message, group, fact)
         if fact is not None:
             take_spots(message, group)
             add(facts, fact)
             if isinstance(fact, Reading):
                 add_other_axis(trial, group, fact)
+                spoken = group if fact.value is not None else spoken
     if waiting is not None and waiting.meaning is not None and waiting.meaning.complaint:
         add(facts, read_group(message, waiting.start, waiting.end, waiting.meaning, context, trial.habit))
     drop_plain_recut(facts)
