@@ -181,6 +181,8 @@ class Message:
 
     def _refused(self, spot: Spot) -> bool:
         """Tell whether a direction is named only to be refused, as in "open, not closed"."""
+        if spot.name == "along" and self.said(spot.end, spot.end + 1).lower() == "the":
+            return self.said(spot.end + 1, spot.end + 2).lower() in _EDGES  # "thick along the back"
         if spot.name not in _DIRECTIONS or spot.start == 0:
             return False
         before = self.tokens[spot.start - 1].text
@@ -193,6 +195,7 @@ class Message:
 _PLACES = {
     *("left", "right", "front", "back", "top", "bottom", "middle", "ends", "front_edge", "start", "end", "foot"),
 }
+_EDGES = {"back", "front", "top", "bottom", "left", "right", "rear", "near", "far"}
 _CORNERS = {"front_left", "front_right", "back_left", "back_right"}
 _DIRECTIONS = {
     "open",
