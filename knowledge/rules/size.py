@@ -8,8 +8,8 @@ from askew.knowledge.rules.book import CUT_MODEL, Conclude, Theme
 
 THEME = Theme("cleared by size")
 
-SMALL = {"reach_ratio": below(0.1), "reach_zone": below(1.0), "share": below(0.1)}
-"""Under a tenth of the complaint and under the tolerance that matters."""
+SMALL = {"reach_ratio": below(0.14), "reach_zone": below(1.0), "share": below(0.1)}
+"""Under a seventh of the complaint and under the tolerance that matters."""
 
 THEME.rule(
     "too_small",

@@ -72,8 +72,8 @@ def test_the_speaker_can_be_put_in() -> None:
 
 @pytest.mark.parametrize(
     ("reach", "tolerance", "away"),
-    [(0.037, 0.04, True), (0.039, 0.05, False), (0.037, 0.03, False), (0.0, 0.001, True)],
-    ids=["a tenth", "over a tenth", "over the tolerance", "nothing at all"],
+    [(0.053, 0.06, True), (0.054, 0.06, False), (0.037, 0.03, False), (0.0, 0.001, True)],
+    ids=["a seventh", "over a seventh", "over the tolerance", "nothing at all"],
 )
 def test_the_limits_of_clearing_by_size(reach: float, tolerance: float, away: bool) -> None:
     found = conclude(case(sizes=(replace(TRAM, reach=reach),), tolerance=tolerance))
