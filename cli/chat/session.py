@@ -15,7 +15,7 @@ from askew.cli.chat.words import LocalWord, Saying, habit_of, local, sayings
 from askew.cli.chat.working import working
 from askew.cli.emit import emit
 from askew.cli.exits import NOT_SAVED, OK, Refusal
-from askew.cli.lines import BLANK, Line, wrap
+from askew.cli.lines import BLANK, TIE, Line, Span, span, wrap
 from askew.cli.pager import page
 from askew.cli.view import View, settings_of, view_of
 
@@ -174,10 +174,8 @@ class Session:
     def _offer_bench(self) -> None:
         kept = self._bench_words(self._case)
         if kept:
-            emit(
-                wrap(f"Last time: {kept}. Say same bench to use that again.", self.view, style="dim"),
-                self.view,
-            )
+            offer = [span(f"Last time: {kept}. Say ", "dim"), Span(f"same{TIE}bench", "accent")]
+            emit(wrap([*offer, Span(" to use that again.", "dim")], self.view), self.view)
 
     def _bench_words(self, loaded: Loaded) -> str:
         from askew.cli.chat import bench

@@ -193,3 +193,20 @@ def test_no_character_outside_the_code_page_of_an_old_console(home: Path) -> Non
         terminal.ready()
         shown = terminal.say("15 thou out of square")
         assert "########.. would make 81% of the error" in shown
+
+
+def test_what_is_told_once_of_the_bench_is_offered_and_used_the_next_time(home: Path) -> None:
+    with Terminal(80, 40, home=home) as terminal:
+        terminal.ready()
+        terminal.say("I have leaves of 1, 2 and 5 thou")
+        terminal.say("cutters: 3 inch face mill, half inch end mill")
+        terminal.process.send("\x04")
+        assert terminal.end() == 0
+    with Terminal(80, 40, "talk", "--new", home=home) as terminal:
+        offered = " ".join(terminal.until("same bench").split())
+        assert "3 in face mill; 0.5 in end mill; leaves of 1, 2 and 5 thou" in offered
+        terminal.ready()
+        assert "1, 2 and 5 thou" in terminal.say("my bench")
+        terminal.say("closed corner, 9 thou over 2.5 in")
+        terminal.say("fix bed_tilt_y")
+        assert "From last time: 3 in face mill; 0.5 in end mill; leaves of 1, 2 and 5 thou." in terminal.everything()
