@@ -179,6 +179,10 @@ def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Cont
         return width >= 2 and (
             message.has("pass") or bool({"start", "work", "begin", "began", "first"} & message.word_set)
         )
+    if key == "feed_axis" and width >= 2 and message.words.get(spot.start) in ("feed", "fed") and not message.has("cut_again"):
+        clause = next(clause for clause in message.clauses if clause.start <= spot.start < clause.end)
+        if clause.start == spot.start and clause.end == spot.end:
+            return True
     if key == "feed_axis" and width >= 2 and _text(message, spot.start) in ("along", "in") and _alone(message, spot):
         return not any(is_value(quantity) for quantity in message.quantities) and not message.has("needle", "sweep")
     if key == "feed_axis" and message.said(spot.start, spot.end).lower() in _PLAIN_WAYS:

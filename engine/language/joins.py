@@ -402,7 +402,9 @@ def share_circle(message: Message, facts: list[Observation], habit: Habit | None
     overs = {fact.over for fact in sweeps} - {None}
     if len(sweeps) == 2 and len(overs) == 1:
         over = overs.pop()
-        facts[:] = [replace(fact, over=over) if fact in sweeps and isinstance(fact, Reading) else fact for fact in facts]
+        facts[:] = [
+            replace(fact, over=over) if isinstance(fact, Reading) and fact in sweeps else fact for fact in facts
+        ]
 
 
 _DEPTHS = {"hole_lean_x": "hole_depth", "hole_lean_y": "hole_depth", "wall_taper": "wall_height"}

@@ -592,7 +592,6 @@ def find(
     Returns:
         Spots in token indices. Within one room a phrase hides the shorter ones inside it.
     """
-    lex = lexicon()
     rooms: dict[str, list[tuple[int, int, str]]] = {}
     for place, first in enumerate(stems):
         for phrase, end in _from_here(first, stems, joined, place):

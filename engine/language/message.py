@@ -259,7 +259,7 @@ def prepare(text: str) -> Message:
     stems = respell([stem(tokens[index].text) for index in at], [tokens[index].text for index in at])
     joined = [
         place == 0
-        or all(tokens[between].text in ("-", "'") for between in range(at[place - 1] + 1, at[place]))
+        or all(tokens[between].text in ("-", "'", "/") for between in range(at[place - 1] + 1, at[place]))
         for place in range(len(at))
     ]
     scanned = scan(tokens, MOST_QUANTITIES)

@@ -61,9 +61,9 @@ def read_group(
         pair = _two_sizes(message, start, end, meaning, inside)
     if over is None:
         over = _per_unit(message, start, end)
-    if pair is not None and all(end.decimals >= 3 and end.unit is None and end.value > 0.2 for end in pair):
-        if habit != "mm":  # a micrometer in mm shows two places
-            pair = pair[0].in_unit("in"), pair[1].in_unit("in")
+    whole = pair is not None and all(one.decimals >= 3 and one.unit is None and one.value > 0.2 for one in pair)
+    if pair is not None and whole and habit != "mm":  # a micrometer in mm shows two places
+        pair = pair[0].in_unit("in"), pair[1].in_unit("in")
     if pair is not None:
         return replace(_difference(meaning, pair, over, habit), words=words)
     if not values:
@@ -90,7 +90,7 @@ def _risen(message: Message, values: Sequence[Quantity]) -> Quantity | None:
         return None
     first, second = values
     told = message.tokens[first.head - 1].text == "from" and message.tokens[second.head - 1].text == "to"
-    if not told or not (first.unit in (None, second.unit)) or second.value <= first.value:
+    if not told or first.unit not in (None, second.unit) or second.value <= first.value:
         return None
     return replace(second, value=second.value - first.value, start=first.start, signed=False, span=False)
 
