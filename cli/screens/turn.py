@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from askew.cli.lines import BLANK, TIE, Line, Span, bullet, heading, span, wrap
+from askew.cli.lines import BLANK, TIE, Line, Span, bullet, heading, shorten, span, wrap
 from askew.cli.screens.budget import budget_screen
 from askew.cli.screens.check import check_screen
 from askew.cli.screens.cleared import cleared_screen
@@ -57,7 +57,12 @@ def turn_screen(turn: Turn, known: Knowledge, view: View, before: Turn | None = 
         lines += remedy_screen(turn, known, view, None if before is None else before.verdict)
     else:
         lines += caution_lines(turn, known, view, before.cautions)
-        lines += proof_line(turn, known, view)
+        lines += [] if _only_asked(turn, before, view) else proof_line(turn, known, view)
+    if before is not None and _only_asked(turn, before, view) and turn.next == before.next:
+        # The next check stands in the status line; it need not be said after every question.
+        if turn.question is not None and turn.question == before.question:
+            return lines + _reminder(turn.question, view) + _ending(turn, view, before)
+        return lines + question_screen(turn.question, known, view) + _ending(turn, view, before)
     asked_next = any(heard.kind == "command" and heard.id == "next" for heard in turn.heard)
     lines += check_screen(turn, known, view, None if before is None or asked_next else before.next)
     asked = None if before is None else before.question
@@ -66,6 +71,19 @@ def turn_screen(turn: Turn, known: Knowledge, view: View, before: Turn | None = 
     else:
         lines += question_screen(turn.question, known, view)
     return lines + _ending(turn, view, before)
+
+
+def _only_asked(turn: Turn, before: Turn, view: View) -> bool:
+    """Say whether the person asked something and told nothing; a screen reader has no status line to look at."""
+    asked = bool(turn.heard) and all(heard.kind == "command" and heard.id != "next" for heard in turn.heard)
+    return asked and turn.turn == before.turn and not view.linear
+
+
+def _reminder(question: QuestionOut, view: View) -> list[Line]:
+    """Return in one line that a question is still open."""
+    start = "? Still open: "
+    text = shorten(_asked(question), view.width - len(start))
+    return [BLANK, *wrap([Span(start, "accent"), span(text)], view, hang=2)]
 
 
 def _ending(turn: Turn, view: View, before: Turn | None) -> list[Line]:

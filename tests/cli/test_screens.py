@@ -260,3 +260,20 @@ def test_a_settled_direction_is_said_on_a_narrow_screen_too() -> None:
     open_ = low.model_copy(update={"size": SizeOut(mid=0.0005, low=-0.0002, high=0.0008, unit="slope")})
     shown = text(stand_screen(turn.model_copy(update={"suspects": [open_]}), KNOWN, NARROW))
     assert "plus:" not in shown
+
+
+@pytest.mark.parametrize("width", [40, 48, 80])
+def test_after_a_question_of_the_persons_own_nothing_else_is_said_again(width: int) -> None:
+    consultation, _ = opened("closed corner, 9 thou over 2.5 in", "I don't know")
+    before = consultation.now()
+    assert before.question is not None
+    assert before.next is not None
+    for line in ("why jaw lift", "report", "help tram"):
+        turn = consultation.say(line)
+        shown = text(turn_screen(turn, KNOWN, View(width=width), before)).splitlines()
+        assert not any("Next is still" in row for row in shown)
+        assert sum("Still open" in row for row in shown) == 1
+        assert shown[-2].startswith("? Still open: ")  # the last says that this case is not kept
+    shown_aloud = text(turn_screen(consultation.say("why"), KNOWN, View(width=width, linear=True), before))
+    assert "Next is still" in " ".join(shown_aloud.split())
+    assert "1. " in text(turn_screen(consultation.say("what next"), KNOWN, View(width=width), before))
