@@ -132,6 +132,19 @@ def is_question(message: Message, group: Group) -> bool:
     return asks(message, group.start, group.end)
 
 
+_PRESENT = {"turn", "rotate", "spin", "flip", "clean", "wipe", "lock", "regrip", "clamp", "swap", "change", "reverse"}
+
+
+def whenever(message: Message, group: Group) -> bool:
+    """Tell whether a group says what happens whenever something is done, and not that it was: "when I turn it"."""
+    words = [token.text for token in message.tokens[group.start : group.end]]
+    return any(
+        word in ("when", "whenever", "if") and index + 2 < len(words) and words[index + 1] in ("i", "you", "we")
+        and not words[index + 2].endswith("ed") and words[index + 2] in _PRESENT
+        for index, word in enumerate(words)
+    )
+
+
 def asks(message: Message, start: int, end: int) -> bool:
     """Tell whether the tokens from `start` to `end` ask something."""
     first = message.tokens[start].text

@@ -12,6 +12,7 @@ from askew.engine.language.attempt import (
     is_question,
     last_reading,
     special,
+    whenever,
 )
 from askew.engine.language.groups import Group
 from askew.engine.language.lexicon import Meaning, best, lexicon
@@ -186,7 +187,7 @@ def also_done(trial: Trial, group: Group) -> None:
     """Add what was done on the way: "took the bar out and now it lifts half a thou"."""
     message = trial.message
     names = message.names(group.start, group.end)
-    if names & {"hypothetical", "not"} or is_question(message, group):
+    if names & {"hypothetical", "not"} or is_question(message, group) or whenever(message, group):
         return
     reading = group.meaning is not None and group.meaning.kind == "reading"
     mask = message.mask(group.start, group.end)
@@ -324,6 +325,8 @@ def denied(trial: Trial, group: Group) -> bool:
     names = trial.message.names(group.start, group.end)
     if not names & {"nothing", "no", "not"} or names & {"change", "move", "again"}:
         return False
+    if names & {"ends", "middle"} and "along" not in names:
+        return False  # that it shows nowhere else denies nothing
     meanings = lexicon().meanings
     other = f"{last.id}_along"
     if other in meanings and "along" in trial.message.names(group.start, group.end):

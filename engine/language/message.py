@@ -398,6 +398,8 @@ def _clauses(message: Message) -> list[Clause]:
                 clauses.append(Clause(start, index, cost))
                 pending = 0.0
             pending = max(pending, _HARD.get(token.text, _SOFT.get(token.text, 0.0)))
+            if token.text == "," and index + 1 < len(tokens) and tokens[index + 1].text in ("none", "nothing"):
+                pending = max(pending, 0.6)
             start, cost = index + 1, pending
         elif index > start and (token.text in joining() or _opens(tokens, start, index, index in after)):
             clauses.append(Clause(start, index, cost))

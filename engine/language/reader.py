@@ -18,6 +18,7 @@ from askew.engine.language.attempt import (
     out_of_what,
     special,
     take_spots,
+    whenever,
 )
 from askew.engine.language.commands import command
 from askew.engine.language.evidence import idle, supported
@@ -399,7 +400,7 @@ def _fact(
         if sign.answer == "no" and len(asked) == 1 and _SIGN_NUMBERS.get(sign.id) == asked[0].id:
             return Reading(asked[0].id, 0.0, words=words)
         return sign
-    if message.names(group.start, group.end) & {"hypothetical", "not"}:
+    if message.names(group.start, group.end) & {"hypothetical", "not"} or whenever(message, group):
         return None
     return Action(meaning.id, words)
 

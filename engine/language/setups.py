@@ -83,7 +83,10 @@ def _passes(message: Message) -> list[SetupFact]:
     for index, word in enumerate(words[:-1]):
         pair = (word, words[index + 1])
         if (
-            pair in (("singl", "pas"), ("one", "pas"))
+            (
+                pair in (("singl", "pas"), ("one", "pas"))
+                and _text(message, index + 2) not in ("ends", "to", "meets", "begins", "stops", "starts", "higher", "lower")
+            )
             or (pair == ("one", "go") and index and words[index - 1] == "in")
             or (
                 pair in (("one", "cut"), ("singl", "cut"))
@@ -107,7 +110,7 @@ def _side_by_side(message: Message, quantity: Quantity) -> bool:
 
 def _spaced(message: Message, at: int) -> list[SetupFact]:
     """Return the distance between passes that stands right after them: "2 passes @ 2 inch"."""
-    if _text(message, at) not in ("@", "at", "of", "every", "with", "by"):
+    if _text(message, at) not in ("@", "at", "of", "every"):
         return []
     for quantity in message.within(at + 1, at + 2):
         mm = quantity.mm
