@@ -194,20 +194,23 @@ def test_kills_during_export_leave_a_whole_file_or_none(home: Path) -> None:
         with store.new("knee_mill") as journal:
             for number in range(200):
                 journal.append("turn", {"text": f"entry {number}", "facts": [], "unit": None})
+    start = time.perf_counter()
+    os.waitpid(forked("cases", "export", "--to", str(home / "unharmed")).pid, 0)
+    takes = time.perf_counter() - start
     chance = random.Random(3)
     whole = 0
     kills = 200 if FULL else 20
     for number in range(kills):
         to = home / f"out-{number}"
         talk = forked("cases", "export", "--to", str(to))
-        time.sleep(chance.uniform(0, 0.06))
+        time.sleep(chance.uniform(0, 1.4 * takes))
         talk_status, _ = ended(talk)
         if to.exists():
             assert [len(case.records) for case in unpack(to.read_bytes())] == [200, 200, 200]
             whole += 1
         assert talk_status in (0, -signal.SIGKILL)
     assert all(result.sound for result in store.check())
-    print(f"kills of export: {kills}, files left: {whole}, all whole")
+    print(f"kills of export: {kills} within {1e3 * takes:.0f} ms each, files left: {whole}, all whole")
     assert whole > 0
 
 
@@ -478,7 +481,7 @@ def test_resuming_a_case_of_200_turns(tmp_path: Path) -> None:
     _, any_case = resume("short.jsonl")
     replayed, resumed = resume("long.jsonl")
     short, long = (
-        min(first_answer(tmp_path / f"{name}.jsonl") for _ in range(3)) for name in ("short", "long")
+        min(first_answer(tmp_path / f"{name}.jsonl") for _ in range(2)) for name in ("short", "long")
     )
     print(f"200 turns: replayed in {replayed:.3f} s, answered in {resumed:.2f} s (2 turns: {any_case:.3f} s)")
     print(f"from the start of the program to the first answer: {long:.2f} s (2 turns: {short:.2f} s)")
@@ -499,7 +502,7 @@ def first_answer(path: Path) -> float:
 
 def test_a_long_day_is_answered_as_its_morning_was(tmp_path: Path) -> None:
     path = tmp_path / "day.jsonl"
-    turns = 400 if FULL else 110
+    turns = 400 if FULL else 100
     talk = spawned("talk", "--json", "--case", str(path))
     talk.answer()
     times = []
