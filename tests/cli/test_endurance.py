@@ -502,7 +502,7 @@ def first_answer(path: Path) -> float:
 
 def test_a_long_day_is_answered_as_its_morning_was(tmp_path: Path) -> None:
     path = tmp_path / "day.jsonl"
-    turns = 400 if FULL else 100
+    turns = 400 if FULL else 120  # enough that something is forgotten
     talk = spawned("talk", "--json", "--case", str(path))
     talk.answer()
     times = []
