@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 
 from askew.engine import answers
-from askew.engine.asks import asked_for
+from askew.engine.asks import PATTERNS, asked_for
 from askew.engine.begin import beginning, read_beginning
 from askew.engine.case import Case, tell
 from askew.engine.kept import BadFactError, from_json, to_json
@@ -272,7 +272,13 @@ class Consultation:
             if any(isinstance(fact, SetupFact) and fact.key == self._besides for fact in listed.facts):
                 return listed  # a list of cutters, where it was asked for, is not the cutter in use
         heard = [read(text, self._context(asked, options)) for asked, options in tries]
-        return max(heard, key=_fit)
+        plain = _measured(heard[0])
+        # A number that was measured is no answer to a question about the job.
+        fits = [
+            h for (asked, _), h in zip(tries, heard, strict=True)
+            if asked not in self.knowledge.setup or plain <= _measured(h)
+        ]  # fmt: skip
+        return max(fits, key=_fit)
 
     def _first_told(self, facts: Sequence[Observation]) -> Sequence[Observation]:
         """A cut that was told of only after the part was turned or the cutter changed is what came out wrong."""
@@ -484,6 +490,8 @@ class Consultation:
             self._standing, self._restated = None, ()
 
     def _command(self, text: str, command: Command, unit: Habit | None) -> Turn:
+        if command.id in PATTERNS:
+            return self._requested(command)
         if command.id == "undo":
             count = command.argument if command.argument and command.argument.isdigit() else "1"
             return self._undo(max(1, int(count)))
@@ -639,6 +647,11 @@ def _over(heard: HeardOut, setup: Setup) -> HeardOut:
     if key is None or heard.over is not None or not setup.known(key):
         return heard
     return heard.model_copy(update={"over": float(setup.value(key))})
+
+
+def _measured(heard: Heard) -> frozenset[str]:
+    """Return the readings that a message gives a number of."""
+    return frozenset(f.id for f in heard.facts if isinstance(f, Reading) and f.value is not None)
 
 
 def _fit(heard: Heard) -> float:

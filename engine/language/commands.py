@@ -98,13 +98,13 @@ def _argument(name: str, message: Message) -> str | None:
         if numbers:
             return str(int(numbers[0].value))
         return None
-    if name not in ("why", "help"):
+    if name not in ("why", "help", "what_if"):
         return None
-    asking = next(spot for spot in message.spots if spot.name == ("ask_why" if name == "why" else "ask_help"))
+    asking = next(spot for spot in message.spots if spot.name == f"ask_{name}")
     rest = message.said(asking.end, len(message.tokens)).strip(" ?.!,:")
     for article in ("the ", "is it ", "do you think it's ", "do you say ", "would it be "):
         rest = rest.removeprefix(article)
-    return rest or None
+    return rest.removesuffix(" means").removesuffix(" mean") or None
 
 
 _DETERMINERS = {
