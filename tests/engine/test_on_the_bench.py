@@ -14,6 +14,7 @@ from askew.engine.consult import Consultation
 from askew.engine.kept import from_json, to_json
 from askew.engine.observations import SetupFact
 from askew.engine.on_hand import KINDS, Cutter, CutterError, kept_cutter, listed_words, read_cutter
+from askew.engine.questions import question_about
 from askew.engine.record.journal import Journal
 from askew.engine.remedies.parts import HEADINGS, differing, laid_out
 from askew.engine.remedies.ways import Tool, tools_on_hand
@@ -162,3 +163,12 @@ def test_a_plan_holds_what_came_out_wrong(complaint: dict[str, object], held: st
     advice = worked_out("tram", plan, consultation.standing, "mm")
     assert not isinstance(advice, str)
     assert any(line.startswith(f"Asked: {held}") for line in advice.lines)
+
+
+@pytest.mark.parametrize("key", ["wall", "part_depth", "grip_height", "part_height"])
+def test_a_number_that_was_measured_is_no_answer_to_a_question_about_the_job(key: str) -> None:
+    consultation = opened("closed corner, 9 thou over 2.5 in", "round bar at the moving jaw")
+    vars(consultation.standing)["question"] = question_about(key)  # asked now, whatever is most telling
+    turn = consultation.say("the front edge rises 8 thou when I tighten")
+    heard = {fact.id: fact.value for fact in turn.heard if fact.kind in ("reading", "setup")}
+    assert heard == {"clamp_rise": pytest.approx(8 * 0.0254)}
