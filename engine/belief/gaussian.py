@@ -31,7 +31,7 @@ class Base:
     @property
     def ways(self) -> int:
         """How many further columns the spread of each column has."""
-        return self.problem.rows.spread.shape[1] // max(self.problem.columns.size, 1)
+        return int(self.problem.rows.spread.shape[1]) // max(self.problem.columns.size, 1)
 
     @property
     def nothing(self) -> int:
