@@ -82,9 +82,9 @@ def choices(message: Message, context: Context) -> list[SetupFact]:
         and not any(is_value(q) for q in message.quantities)
     ):
         for face, name in (("fixed", "fixed_jaw"), ("moving", "moving_jaw")):
-            words = {"fixed": ("fixed", "fix", "solid"), "moving": ("mov", "movabl", "sliding")}[face]
+            named = {"fixed": ("fixed", "fix", "solid"), "moving": ("mov", "movabl", "sliding")}[face]
             if (
-                message.has(name) or any(word in message.words.values() for word in words)
+                message.has(name) or any(word in message.words.values() for word in named)
             ) and not message.has("square_in_vise", "up_jaw", "across_jaw", "back_of_jaw", "other_corner"):
                 facts.append(SetupFact("gripped_face", face, words=message.text.strip()))
                 break
@@ -179,34 +179,10 @@ def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Cont
         return width >= 2 and (
             message.has("pass") or bool({"start", "work", "begin", "began", "first"} & message.word_set)
         )
-    if key == "feed_axis" and width >= 2 and message.words.get(spot.start) in ("feed", "fed") and not message.has("cut_again"):
-        clause = next(clause for clause in message.clauses if clause.start <= spot.start < clause.end)
-        if clause.start == spot.start and clause.end == spot.end:
-            return True
-    if key == "feed_axis" and width >= 2 and _text(message, spot.start) in ("along", "in") and _alone(message, spot):
-        return not any(is_value(quantity) for quantity in message.quantities) and not message.has("needle", "sweep")
-    if key == "feed_axis" and message.said(spot.start, spot.end).lower() in _PLAIN_WAYS:
-        return False
-    if key == "feed_axis" and message.has("backlash", "play", "push_pull", "screw"):
-        return False
     if key == "feed_axis":
-        words = message.word_set
-        return (
-            width >= 2 and bool(words & _FEEDING) and not message.has("hollow", "step", "joint", "cut_again")
-        )
-    if key == "feed_sense" and (context.asked == "heel_marks" or message.has("reversed", "reverse_feed")):
-        return False
+        return _is_feed_axis(message, spot)
     if key == "feed_sense":
-        words = message.word_set
-        if choice in ("left", "right") and message.has("choice:feed_axis=y") and "cutter" not in message.said(spot.start, spot.end):
-            return False  # it is the order of the passes then
-        if width >= 3 and "cutter" in message.said(spot.start, spot.end).lower():
-            return not message.has("arcs", "hatch")
-        return (
-            width >= 2
-            and bool(words & _FEEDING | words & {"cut", "cutter", "mov"})
-            and not message.has("arcs", "hatch", "sweep", "table_run", "out_of_parallel")
-        )
+        return _is_feed_sense(message, spot, choice, context)
     if (
         key == "gripped_face"
         and choice == "fixed"
@@ -220,6 +196,38 @@ def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Cont
     if key == "gripped_face":
         return width >= 2 and message.has("measured_from")
     return key in _WORDY and width >= 2
+
+
+def _is_feed_axis(message: Message, spot: Spot) -> bool:
+    """Tell whether an axis is named as the one that was fed along."""
+    first = message.words.get(spot.start)
+    if spot.end - spot.start < 2:
+        return False
+    if first in ("feed", "fed") and not message.has("cut_again"):
+        clause = next(clause for clause in message.clauses if clause.start <= spot.start < clause.end)
+        if (clause.start, clause.end) == (spot.start, spot.end):
+            return True
+    if first in ("along", "in") and _alone(message, spot):
+        measured = any(is_value(quantity) for quantity in message.quantities)
+        return not measured and not message.has("needle", "sweep")
+    if message.said(spot.start, spot.end).lower() in _PLAIN_WAYS:
+        return False
+    other = ("backlash", "play", "push_pull", "screw", "hollow", "step", "joint", "cut_again")
+    return bool(message.word_set & _FEEDING) and not message.has(*other)
+
+
+def _is_feed_sense(message: Message, spot: Spot, choice: str, context: Context) -> bool:
+    """Tell whether a way is named as the one in which the cutter went over the work."""
+    if context.asked == "heel_marks" or message.has("reversed", "reverse_feed"):
+        return False
+    width, of_cutter = spot.end - spot.start, "cutter" in message.said(spot.start, spot.end).lower()
+    if choice in ("left", "right") and message.has("choice:feed_axis=y") and not of_cutter:
+        return False  # it is the order of the passes then
+    if width >= 3 and of_cutter:
+        return not message.has("arcs", "hatch")
+    moving = message.word_set & (_FEEDING | {"cut", "cutter", "mov"})
+    other = ("arcs", "hatch", "sweep", "table_run", "out_of_parallel")
+    return width >= 2 and bool(moving) and not message.has(*other)
 
 
 def _alone(message: Message, spot: Spot) -> bool:
@@ -319,7 +327,7 @@ def instruments(message: Message, asked: bool) -> list[SetupFact]:
         words = [message.words.get(index, "") for index in range(max(0, first - 6), first)]
         last = tools[-1].end
         after = [message.words.get(index, "") for index in range(last, min(last + 6, len(message.tokens)))]
-        if len(tools) > 1 and "what" in after or "al" in after:
+        if (len(tools) > 1 and "what" in after) or "al" in after:
             words = after + words  # "... is what I've got"
         if not any(word in word_list("setup.toml", "around", "have") for word in words) or any(
             word in ("havent", "dont", "no", "not", "without") for word in words

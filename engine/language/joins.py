@@ -241,7 +241,8 @@ def told_after(
     inside = [*message.within(group.start, group.end)]
     if following is not None:
         inside += message.within(following.start, following.end)
-    if topic.complaint and topic.id not in _SETTINGS or any(is_value(quantity) for quantity in inside):
+    alone = topic.complaint and topic.id not in _SETTINGS
+    if alone or any(is_value(quantity) for quantity in inside):
         return False
     told = read_group(message, spoken.start, group.end, special(message, group, topic, ()), context, trial.habit)
     if told.value is None or "nothing" in message.names(group.start, group.end):

@@ -293,7 +293,7 @@ def prepare(text: str) -> Message:
     return message
 
 
-def _parted(tokens: list[Token]) -> Iterable[Token]:
+def _parted(tokens: Iterable[Token]) -> Iterable[Token]:
     """Yield the tokens, words that were run together as two."""
     for token in tokens:
         at = run_together(token.text) if token.kind == "word" else None

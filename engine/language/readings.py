@@ -209,8 +209,8 @@ def _span(
         near = next((value.unit for value in values if value.unit is not None), None)
         guess: Habit | None = UNITS[near].habit if near in UNITS and UNITS[near].habit is not None else habit
         unit = large_unit(quantity, guess)
-        near = message.names(max(0, quantity.start - 2), min(quantity.end + 3, len(message.tokens)))
-        twice = 2 if "length:sweep_radius" in near else 1
+        beside = message.names(max(0, quantity.start - 2), min(quantity.end + 3, len(message.tokens)))
+        twice = 2 if "length:sweep_radius" in beside else 1
         message.take(quantity.start, quantity.end)
         return to_mm(quantity.value * twice, unit) if UNITS[unit].kind == "length" else None
     return None

@@ -18,6 +18,7 @@ from askew.engine.units import UNITS, Habit, to_mm
 
 _NO_GAP = {"part_across", "part_along", "part_height", "part_depth", "wall_height", "hole_depth", "wall"}
 _PART = {"part_across", "part_along", "part_height", "part_depth"}
+_OF_ONE_PASS = ("ends", "to", "meets", "begins", "stops", "starts", "higher", "lower")
 _TINY_OK = {"tolerance", "wall", "cutter_offset", "cutter_diameter"}
 
 
@@ -79,15 +80,15 @@ def _passes(message: Message) -> list[SetupFact]:
             message.drop([quantity])
             words = message.said(quantity.start, quantity.end + 1)
             return [SetupFact("passes", int(quantity.value), words=words), *_spaced(message, quantity.end + 1)]
-    words = [message.words.get(index, "") for index in range(len(message.tokens))]
-    for index, word in enumerate(words[:-1]):
-        pair = (word, words[index + 1])
+    stems = [message.words.get(index, "") for index in range(len(message.tokens))]
+    for index, word in enumerate(stems[:-1]):
+        pair = (word, stems[index + 1])
         if (
             (
                 pair in (("singl", "pas"), ("one", "pas"))
-                and _text(message, index + 2) not in ("ends", "to", "meets", "begins", "stops", "starts", "higher", "lower")
+                and _text(message, index + 2) not in _OF_ONE_PASS
             )
-            or (pair == ("one", "go") and index and words[index - 1] == "in")
+            or (pair == ("one", "go") and index and stems[index - 1] == "in")
             or (
                 pair in (("one", "cut"), ("singl", "cut"))
                 and _text(message, index + 2) in ("only", "", ",", ".")
