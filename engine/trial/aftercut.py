@@ -18,7 +18,7 @@ import numpy as np
 
 from askew.engine.ahead import alongside, remedy_for
 from askew.engine.belief.assemble import scatter_of
-from askew.engine.case import Case, tell
+from askew.engine.case import Case, measuring, tell
 from askew.engine.consult import Consultation
 from askew.engine.mend import DRAWS
 from askew.engine.planner.available import available, minutes_of
@@ -31,11 +31,15 @@ from askew.engine.trial.person import Person
 from askew.engine.trial.play import MOST_CHECKS, SETTLED
 from askew.engine.trial.policies import OURS, RIVALS
 from askew.engine.trial.shop import COMPLAINTS, Shop, draw_shop, healthy_size
-from askew.engine.trial.world import measure
+from askew.engine.trial.world import measure, measured_now
 from askew.knowledge.load import load
 
 MOST_CUTS = 4
 """Proving cuts after which a shop gives up."""
+MOST_SEATINGS = 3
+"""Times that a part is seated again before it is cut as it sits."""
+TIPPED = frozenset({"face_out_of_square", "face_out_of_parallel_across", "wall_taper", "hole_lean_y"})
+"""Complaints that come from a part that leans in the vise."""
 ROUGH = 0.006 / 300.0
 """How true a joint comes back that was opened for a shim, one standard deviation, rad (judgement)."""
 HEAD: dict[str, tuple[Axis, str, str]] = {
@@ -109,11 +113,14 @@ def _ours(shop: Shop, found: Followed) -> None:
         turn, minutes, made = _checked(desk, person, turn)
         if not found.cuts:
             found.minutes, found.named = minutes, list(desk.standing.named)
-        lines = list(apply(desk.standing, desk.standing.named, person, found))
+        named = desk.standing.named
+        lines = list(apply(desk.standing, named, person, found))
         if not lines and not made and found.cuts:
             break
         _say(desk, lines)
-        turn = _say(desk, [json.dumps({"done": "recut"}), _cut(shop, person, found)])
+        anew = _needs_a_cut(named)
+        again = [json.dumps({"done": "recut"})] if anew else []
+        turn = _say(desk, [*again, _cut(shop, person, found, anew)])
         found.outcomes.append("closed" if turn.closed else "reopened")
         if turn.closed:
             break
@@ -159,7 +166,13 @@ def _rival(shop: Shop, found: Followed) -> None:
             case = _told(case, person.makes(check, case.states), check)
     found.named = list(explanations.labels[top])
     list(apply(standing, found.named, person, found))
-    _cut(shop, person, found)
+    _cut(shop, person, found, _needs_a_cut(found.named))
+
+
+def _needs_a_cut(named: Iterable[str]) -> bool:
+    """Say whether the proof is a new cut: where only the measuring was out, the part is measured again as it is."""
+    causes = set(named)
+    return not causes or not causes <= measuring()
 
 
 def _told(case: Case, lines: Iterable[str], asked: str | None) -> Case:
@@ -168,11 +181,12 @@ def _told(case: Case, lines: Iterable[str], asked: str | None) -> Case:
     return case
 
 
-def _cut(shop: Shop, person: Person, found: Followed) -> str:
-    """Cut the part again; return the line that says what it measures now."""
-    person._do("recut")
+def _cut(shop: Shop, person: Person, found: Followed, anew: bool) -> str:
+    """Cut the part again, where it is cut anew; return the line that says what it measures now."""
+    if anew:
+        person._do("recut")
     over = person._over(shop.complaint)
-    true = measure(shop.complaint, person.cut, over)
+    true = measure(shop.complaint, measured_now(person.cut, person.now), over)
     found.cuts.append(true)
     value = true + float(person.rng.normal()) * scatter_of(shop.complaint, over, person.bench)
     size = abs(value) if load().readings[shop.complaint].size_only else value
@@ -203,16 +217,30 @@ def apply(standing: Standing, named: Iterable[str], person: Person, found: Follo
         person.now = replace(person.now, sizes={**person.now.sizes, **mended})
         yield from (json.dumps({"done": action}) for action in remedy.does if action != "recut")
     if any("regripped" in known.remedies[id_].does for id_ in found.remedies):
-        _try_the_parallels(person)
+        yield from (json.dumps({"done": action}) for action in _seated_true(person, found))
 
 
-def _try_the_parallels(person: Person) -> None:
-    """Seat the part once more where a parallel slides after tightening, as the steps of every re-gripping say."""
-    for _ in range(2):
-        if person._answers("parallel_loose") not in ("front", "back", "both"):
+def _seated_true(person: Person, found: Followed) -> Iterator[str]:
+    """Seat the part once more as the steps of every re-gripping say; yield what is done.
+
+    That is where a parallel slides after tightening, or where a needle up the reference face shows before the cut that
+    it leans by more than half of what the part may be out.
+    """
+    for _ in range(MOST_SEATINGS):
+        loose = person._answers("parallel_loose") in ("front", "back", "both")
+        if not loose and not (found.complaint in TIPPED and _leans(person, found.tolerance)):
             return
-        person._do("regripped")
-        person._do("cleaned")
+        for action in ("regripped", "cleaned"):
+            person._do(action)
+            yield action
+
+
+def _leans(person: Person, tolerance: float) -> bool:
+    """Say whether a needle up the reference face of the gripped part shows more than half of the tolerance."""
+    reading = "face_out_of_square_clamped"
+    over = person._over(reading)
+    seen = measure(reading, person.now, over) + float(person.rng.normal()) * scatter_of(reading, over, person.bench)
+    return abs(seen) > 0.5 * tolerance
 
 
 def _act(person: Person, action: str, remedy: str) -> None:
