@@ -137,6 +137,8 @@ def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Cont
     if key == "vertical_travel" and message.has("backlash", "play", "screw", "lock"):
         return False
     if key == "vertical_travel":
+        if width >= 2 and message.has("square_on_table") and _text(message, spot.start) == choice:
+            return True
         return width >= 5 or (
             width >= 3
             and not message.has("push_pull")
@@ -290,7 +292,7 @@ def _is_material(message: Message, spot: Spot) -> bool:
 def _is_contact(message: Message, spot: Spot, choice: str) -> bool:
     if choice != "plain" and message.has("no_bar"):
         return False
-    if message.has("bar_out") or (message.has("paper_held") and choice == "paper"):
+    if message.has("bar_out"):
         return choice == "plain" and message.has("moving_jaw")
     words = message.word_set
     where = message.has("moving_jaw") or (
@@ -301,7 +303,10 @@ def _is_contact(message: Message, spot: Spot, choice: str) -> bool:
         return message.has("moving_jaw")  # bar stock, unless it is said to be at the jaw
     if choice == "plain":
         return message.has("moving_jaw") or spot.end - spot.start >= 2
-    if choice == "paper" and message.has("slides_out", "paper_held", "shim_it", "jaw_plate"):
+    if choice == "paper" and (
+        message.has("slides_out", "shim_it", "jaw_plate")
+        or (message.has("paper_held") and not message.has("moving_jaw"))
+    ):
         return False
     if choice == "soft" and spot.end - spot.start == 1:
         return message.has("moving_jaw")

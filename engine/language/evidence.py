@@ -51,6 +51,8 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
         return False
     if isinstance(fact, Reading) and fact.value is not None:
         may_be = message.tokens[around.start].text in _MAY_BE and asks(message, around.start, around.end)
+        if not answering and (around.strange >= 3 or (around.strange == 2 and around.known <= 2)):
+            return False  # too much in it that was not understood
         return not (around.elsewhere or may_be or "other_machine" in around.names)
     if answering:
         return True

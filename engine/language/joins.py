@@ -36,6 +36,10 @@ _LIKE = {
     "wall_taper": ("blank_thickness",),
     "vise_bed": ("face_out_of_parallel_along", "face_out_of_parallel_across", "table_run_x", "table_run_y"),
     "table_run": ("face_out_of_parallel_along", "face_out_of_parallel_across"),
+    "table_run_x": ("face_out_of_parallel_along",),
+    "table_run_y": ("face_out_of_parallel_across",),
+    "vise_bed_x": ("face_out_of_parallel_along", "table_run_x"),
+    "vise_bed_y": ("face_out_of_parallel_across", "table_run_y"),
     "jaw_run": ("face_out_of_parallel_along",),
 }
 

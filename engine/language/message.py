@@ -148,6 +148,8 @@ class Message:
                     made |= bits.get(name, 0)
         if any(is_value(quantity) for quantity in self.within(start, end)):
             made |= bits["qty"]
+        if than < end and self.tokens[than].text == "over":
+            made |= bits["more"]  # "front reads two thou over the back"
         return made
 
     def _held_against(self, index: int) -> bool:

@@ -141,11 +141,13 @@ def _settled(text: str, message: Message, context: Context, habit: Habit | None)
             message = message.without(partial(_left_out, left_out, attempt))
             continue
         asked = context.asked is not None
-        trial.facts = [fact for fact in trial.facts if supported(message, fact, asked)]
+        doubted = [fact for fact in trial.facts if not supported(message, fact, asked)]
+        trial.facts = [fact for fact in trial.facts if fact not in doubted]
+        _give_back(trial, doubted)
         trial.question = question or trial.question
         if trial.question is not None and not asked and not trial.facts:
-            doubted = Reading("face_out_of_square", 1.0, words=trial.question.words)
-            if idle(message) or not supported(message, doubted, answering=False):
+            meant = Reading("face_out_of_square", 1.0, words=trial.question.words)
+            if idle(message) or not supported(message, meant, answering=False):
                 trial.question = None
         if left_out and context.asked is not None:  # the answer comes whole once its number is clear
             trial.facts = [
@@ -153,6 +155,18 @@ def _settled(text: str, message: Message, context: Context, habit: Habit | None)
             ]
         return trial
     return Trial(message, habit, question=question)
+
+
+def _give_back(trial: Trial, doubted: list[Observation]) -> None:
+    """Show the words of what was not taken as not understood, and offer what they may have meant."""
+    message = trial.message
+    for fact in doubted:
+        at = message.text.find(fact.words)
+        if at >= 0:
+            end = at + len(fact.words)
+            message.taken -= {i for i, token in enumerate(message.tokens) if at <= token.start < end}
+        if isinstance(fact, Reading | Sign):
+            trial.nearest.append(fact.id)
 
 
 def _left_out(heads: set[int], attempt: int, quantity: Quantity) -> bool:
