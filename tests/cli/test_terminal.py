@@ -94,7 +94,8 @@ def test_a_kill_at_the_prompt_loses_nothing_that_was_answered(home: Path) -> Non
         terminal.ready()
         terminal.say("closed corner, 9 thou over 2.5 in")
         terminal.process.kill(9)
-    with Terminal(80, 50, home=home) as terminal:
+    with Terminal(80, 70, home=home) as terminal:
+        assert "corner closed by 9 thou over 2.5 in" in terminal.until("Going on with case")
         assert "Where it stands" in terminal.until("Where it stands")
 
 
