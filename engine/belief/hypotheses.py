@@ -61,7 +61,15 @@ def extended(sets: Index, columns: int) -> Index:
     new = np.tile(np.arange(columns), count)[None, :]
     both = np.sort(np.vstack([wide, new]), axis=0)
     fresh = ~np.any(wide == new, axis=0)
-    return np.unique(both[:, fresh], axis=1)
+    return distinct(both[:, fresh], columns)
+
+
+def distinct(sets: Index, columns: int) -> Index:
+    """Return sets once each, in order; (k, h). Each is read as a number in base `columns`, k digits long."""
+    number = np.zeros(sets.shape[1], dtype=np.int64)
+    for row in sets:
+        number = number * columns + row
+    return sets[:, np.unique(number, return_index=True)[1]]
 
 
 def log_prior(sets: Index, prior: Array) -> Array:

@@ -22,6 +22,10 @@ DEPTH = 18.0
 KEPT = 2500
 """Sets carried on to the ranges at most, the likeliest first."""
 
+MANY, PAIRS = 62, 250
+"""With more columns than so many, sets of three are not all enumerated: they grow from the best so many pairs, so that
+twice the columns take no more than four times as long."""
+
 GROW_FROM = 40
 GROW_AT = 0.25
 """Sets of the largest size are extended from the best so many, when they hold this share of the belief."""
@@ -139,19 +143,22 @@ def infer(branches: Sequence[Problem], sources: int, most: int = MOST) -> Poster
     """
     columns = branches[0].columns
     bases = [Base(problem) for problem in branches]
-    sets = all_sets(sources, columns.size - sources, min(most, columns.size))
-    prior = log_prior(sets, columns.prior)
-    searches = [_searched(base, sets, prior) for base in bases]
-    grown = _grown(searches, sources) if most < columns.size else None
+    many = columns.size > MANY and most == MOST
+    sets = all_sets(sources, columns.size - sources, min(2 if many else most, columns.size))
+    searches = _searched(bases, sets)
+    if many:
+        pairs, _ = _full(searches)
+        searches += _searched(bases, extended(pairs[:, :PAIRS], sources))
+    grown = _grown(searches[-len(bases) :], sources) if most < columns.size else None
     if grown is not None:
-        prior = log_prior(grown, columns.prior)
-        searches += [_searched(base, grown, prior) for base in bases]
+        searches += _searched(bases, grown)
     blocks, log_evidence = _carried(searches)
     return Posterior(blocks, sources, log_evidence)
 
 
-def _searched(base: Base, sets: Index, prior: Array) -> _Search:
-    return _Search(base, sets, prior + base.score(sets) + base.problem.log_weight)
+def _searched(bases: Sequence[Base], sets: Index) -> list[_Search]:
+    prior = log_prior(sets, bases[0].problem.columns.prior)
+    return [_Search(base, sets, prior + base.score(sets) + base.problem.log_weight) for base in bases]
 
 
 def _carried(searches: Sequence[_Search]) -> tuple[tuple[Block, ...], float]:
@@ -210,15 +217,21 @@ def _group_evidence(groups: Sequence[Group], sets: Index) -> Array:
 
 def _grown(searches: Sequence[_Search], sources: int) -> Index | None:
     """Return larger sets, if the largest that were enumerated hold much of the belief by the numbers alone."""
+    roots, weight = _full(searches)
+    if weight < GROW_AT or not roots.size:
+        return None
+    return extended(roots[:, :GROW_FROM], sources)
+
+
+def _full(searches: Sequence[_Search]) -> tuple[Index, float]:
+    """Return the largest sets of some searches, the likeliest first, and the part of the belief that they hold."""
     nothing = searches[0].base.problem.columns.size
     scores = np.concatenate([search.score for search in searches])
     full = np.concatenate([(search.sets != nothing).all(axis=0) for search in searches])
     weight = np.exp(scores - _log_sum(scores))
-    if float(weight[full].sum()) < GROW_AT:
-        return None
     sets = np.concatenate([search.sets for search in searches], axis=1)[:, full]
-    roots = np.unique(sets[:, _largest(weight[full], GROW_FROM)], axis=1)
-    return extended(roots, sources) if roots.size else None
+    best = sets[:, _largest(weight[full], PAIRS * len(searches))]
+    return best[:, np.sort(np.unique(best, axis=1, return_index=True)[1])], float(weight[full].sum())
 
 
 def _largest(values: Array, count: int) -> Index:

@@ -55,11 +55,11 @@ def main() -> None:
     read("hello")
     print(f"lexicon loaded and first message read  {(time.process_time() - start) * 1e3:8.1f} ms")
     labelled = labelled_set()
-    for half in ("tuning", "final"):
+    for half in ("tuning", "final", *(f"blind_{letter}" for letter in "abcdef")):
         rows = labelled.load(half)
         score = labelled.score(rows)
         print(
-            f"{half:7} {len(rows):4} utterances {score.said:5} facts  precision {score.precision:.3f}  "
+            f"{half:8} {len(rows):4} utterances {score.said:5} facts  precision {score.precision:.3f}  "
             f"recall {score.recall:.3f}  invented {score.invented / max(1, score.heard):.4f}  "
             f"questions missed {score.questions_missed}"
         )

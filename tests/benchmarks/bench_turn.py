@@ -87,17 +87,38 @@ def main() -> None:
     ]
     times = turns_ms(long)
     show("a case of fifty more readings", times)
-    print("   last ten turns: median", round(float(np.median(times[-10:])), 1), "ms")
-    print("inference by number of sources (all sets up to three):")
-    before = None
-    for sources in (16, 32, 64, 128):
-        problem = synthetic(sources)
-        infer([problem], sources)
+    plot(
+        "fifty readings of one thing, by ten turns",
+        {i: float(np.median(times[i : i + 10])) for i in range(0, len(times) - 9, 10)},
+    )
+    day = [line for lines in shops[:12] for line in lines if not line.startswith('{"setup"')][:50]
+    times = turns_ms([shops[0][0], *day])
+    plot(
+        "fifty turns of a dozen jobs in one case",
+        {i: float(np.median(times[i : i + 10])) for i in range(0, len(times) - 9, 10)},
+    )
+    plot("inference by number of sources", {n: inference_ms(n, 10) for n in (16, 32, 64, 128)})
+    plot("inference by number of readings, 40 sources", {n: inference_ms(40, n) for n in (10, 20, 40, 80)})
+
+
+def inference_ms(sources: int, readings: int) -> float:
+    """Return the least time of a few inferences on a random problem, ms."""
+    problem = synthetic(sources, readings)
+    best = np.inf
+    for _ in range(4):
         start = time.process_time()
         infer([problem], sources)
-        took = 1e3 * (time.process_time() - start)
+        best = min(best, time.process_time() - start)
+    return 1e3 * best
+
+
+def plot(name: str, times: dict[int, float]) -> None:
+    """Print times as bars, each with its ratio to the one before."""
+    print(f"{name}:")
+    before, scale = None, max(times.values()) / 50.0
+    for at, took in times.items():
         ratio = f"x {took / before:.1f}" if before else ""
-        print(f"   {sources:4d} {took:8.1f} ms {ratio:6s} {'#' * min(60, max(1, round(took / 4)))}")
+        print(f"   {at:4d} {took:8.1f} ms {ratio:6s} {'#' * max(1, round(took / scale))}")
         before = took
 
 

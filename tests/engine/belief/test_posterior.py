@@ -262,3 +262,26 @@ def test_predictions_are_those_of_the_joint_gaussian() -> None:
     expected = new @ prior_mean + gain @ (problem.values - j @ prior_mean)
     assert mean[h, 0] == pytest.approx(float(expected[0]), abs=1e-6)
     assert variance[h, 0] == pytest.approx(float((new @ cov @ new.T - gain * s @ gain.T)[0, 0]), abs=1e-6)
+
+
+def test_with_many_columns_the_triples_that_matter_are_found_from_the_pairs(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Against all sets of three, on random problems of eighty columns."""
+    for seed in range(3):
+        rng = np.random.default_rng(seed)
+        n = 80
+        columns = Columns(np.full(n, 0.04), np.full(n, 1e-4), np.ones(n), np.zeros(n), np.zeros(n, bool))
+        jacobian = rng.normal(size=(12, n)) * (rng.random((12, n)) < 0.3)
+        truth = np.zeros(n)
+        truth[rng.choice(n, 3, replace=False)] = rng.normal(size=3)
+        values = jacobian @ truth + 0.05 * rng.normal(size=12)
+        problem = Problem(
+            columns, Rows(jacobian, np.zeros_like(jacobian)), values, np.full(12, 0.0025), no_ranges(n)
+        )
+        grown = infer([problem], n)
+        with monkeypatch.context() as patch:
+            patch.setattr("askew.engine.belief.posterior.MANY", 10**6)
+            whole = infer([problem], n)
+        assert np.abs(grown.trouble - whole.trouble).max() < 0.02
+        assert grown.log_evidence == pytest.approx(whole.log_evidence, abs=0.05)
