@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,20 +13,41 @@ from askew.cli.exits import OK, Refusal
 
 if TYPE_CHECKING:
     from askew.engine.trial.figures import Figures
+    from askew.engine.trial.small import Compared
 
 MOST_SHOPS = 10_000_000
+MOST_EXACT = 10_000
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the arguments of `askew trial`."""
     parser.add_argument("--shops", type=int, default=200, metavar="N", help="how many shops (default 200)")
-    parser.add_argument("--seed", type=int, default=0, metavar="N", help="the first shop's number (default 0)")
-    parser.add_argument("--rivals", action="store_true", help="play the same shops in other orders of checks too")
-    parser.add_argument("--jobs", type=int, default=1, metavar="N", help="processes on this machine (default 1)")
-    parser.add_argument("--keep", type=Path, metavar="FILE", help="file of finished shops: stop and go on later")
-    parser.add_argument("--scheduler", metavar="ADDRESS", help="play them on the Dask scheduler at this address")
+    parser.add_argument(
+        "--seed", type=int, default=0, metavar="N", help="the first shop's number (default 0)"
+    )
+    parser.add_argument(
+        "--rivals", action="store_true", help="play the same shops in other orders of checks too"
+    )
+    parser.add_argument(
+        "--exact",
+        type=int,
+        default=0,
+        metavar="N",
+        help="hold the choice of checks to the best possible order on so many small problems",
+    )
+    parser.add_argument(
+        "--jobs", type=int, default=1, metavar="N", help="processes on this machine (default 1)"
+    )
+    parser.add_argument(
+        "--keep", type=Path, metavar="FILE", help="file of finished shops: stop and go on later"
+    )
+    parser.add_argument(
+        "--scheduler", metavar="ADDRESS", help="play them on the Dask scheduler at this address"
+    )
     parser.add_argument("--json", action="store_true", help="print the figures as one JSON object")
-    parser.add_argument("--replay", type=int, metavar="SHOP", help="print one shop as the conversation it was")
+    parser.add_argument(
+        "--replay", type=int, metavar="SHOP", help="print one shop as the conversation it was"
+    )
 
 
 def run(args: argparse.Namespace) -> int:
@@ -34,11 +56,14 @@ def run(args: argparse.Namespace) -> int:
     from askew.engine.trial.policies import OURS, RIVALS
     from askew.engine.trial.run import TrialError
     from askew.engine.trial.run import run as play_all
+    from askew.engine.trial.small import compare
 
     if args.replay is not None:
         return _replay(args.replay)
     if not 1 <= args.shops <= MOST_SHOPS or not 0 <= args.seed <= 2**40:
         raise Refusal(f"--shops must be from 1 to {MOST_SHOPS} and --seed not below 0.")
+    if not 0 <= args.exact <= MOST_EXACT:
+        raise Refusal(f"--exact must be from 0 to {MOST_EXACT}.")
     policies = (OURS, *(RIVALS if args.rivals else ()))
     seeds = range(args.seed, args.seed + args.shops)
     try:
@@ -47,11 +72,28 @@ def run(args: argparse.Namespace) -> int:
     except TrialError as error:
         raise Refusal(str(error)) from error
     found = [figures(policy, played) for policy in policies]
+    exact = compare(range(args.seed, args.seed + args.exact))
     if args.json:
-        sys.stdout.write(json.dumps({"seed": args.seed, "policies": [f.row() for f in found]}) + "\n")
+        rows = {"policies": [f.row() for f in found], "exact": [asdict(one) for one in exact]}
+        sys.stdout.write(json.dumps({"seed": args.seed, **rows}) + "\n")
     else:
         _show(found)
+        _show_exact(exact)
     return OK
+
+
+def _show_exact(exact: list[Compared]) -> None:
+    if not exact:
+        return
+    best = sum(one.best for one in exact)
+    sums = {"askew": sum(one.ours for one in exact)}
+    sums.update({name: sum(one.others[name] for one in exact) for name in exact[0].others})
+    write = sys.stdout.write
+    write(
+        f"\n{len(exact)} small problems: minutes, acting on a wrong cause included,\nas many times the best possible\n"
+    )
+    for name, minutes in sums.items():
+        write(f"  {name:32}{minutes / best:7.3f}\n")
 
 
 class _Bar:
@@ -79,7 +121,9 @@ class _Bar:
 def _show(found: list[Figures]) -> None:
     write = sys.stdout.write
     write(f"{found[0].shops} shops\n\n")
-    write(f"{'order of checks':16}{'first':>7}{'+-':>6}{'all named':>11}{'minutes':>9}{'median':>8}{'checks':>8}\n")
+    write(
+        f"{'order of checks':16}{'first':>7}{'+-':>6}{'all named':>11}{'minutes':>9}{'median':>8}{'checks':>8}\n"
+    )
     for f in found:
         write(
             f"{f.policy:16}{100 * f.first:6.1f}%{100 * f.within:5.1f}{100 * f.whole:10.1f}%"
@@ -115,7 +159,13 @@ def _replay(seed: int) -> int:
             sys.stdout.write(f"  next: {turn.next.check}, {turn.next.minutes:g} min. {turn.next.because}\n")
         if turn.verdict is not None:
             sys.stdout.write(f"  verdict: {', '.join(turn.verdict.sources) or 'no single cause'}\n")
-    sys.stdout.write(f"In truth: {shop.main}; " + ", ".join(
-        f"{s} {100 * mm / shop.value:.0f}%" for s, mm in shop.made.items() if abs(mm) > 0.05 * abs(shop.value)
-    ) + "\n")
+    sys.stdout.write(
+        f"In truth: {shop.main}; "
+        + ", ".join(
+            f"{s} {100 * mm / shop.value:.0f}%"
+            for s, mm in shop.made.items()
+            if abs(mm) > 0.05 * abs(shop.value)
+        )
+        + "\n"
+    )
     return OK
