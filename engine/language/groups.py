@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 
 from askew.engine.language.lexicon import Lexicon, Meaning, best, lexicon, weigh
 from askew.engine.language.message import Message, is_value
@@ -17,6 +18,7 @@ from askew.engine.language.quantities import Quantity
 _LONGEST = 6
 _PRICE = 0.55
 _LEAST = 0.95
+_REMEMBERED = 4000
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +52,8 @@ class _Scorer:
         key = (bag.mask, min(bag.values, 6), min(bag.sizes, 3))
         found = self.seen.get(key)
         if found is None:
+            if len(self.seen) >= _REMEMBERED:
+                self.seen.clear()
             found = self.seen[key] = self._best(bag)
         return found
 
@@ -111,6 +115,13 @@ class _Scorer:
         return bool(self.lex.bits.get(place, 0) & mask)
 
 
+@lru_cache(maxsize=128)
+def _scorer(asked: tuple[str, ...]) -> _Scorer:
+    """Return the scorer for what was asked; it keeps what it has seen, for a message is often divided again."""
+    lex = lexicon()
+    return _Scorer(lex, tuple(lex.meanings[name] for name in asked))
+
+
 def _is_size(quantity: Quantity) -> bool:
     """Tell whether a quantity may be one of two sizes whose difference is told."""
     return not (quantity.junk or quantity.box or quantity.span or quantity.pronoun) and not is_value(quantity)
@@ -121,9 +132,8 @@ def divide(message: Message, asked: tuple[Meaning, ...]) -> list[Group]:
 
     `asked` are the readings and signs that were just asked for: they are more likely to be meant.
     """
-    lex = lexicon()
     clauses = message.clauses
-    scorer = _Scorer(lex, asked)
+    scorer = _scorer(tuple(meaning.id for meaning in asked))
     bags = [
         _Bag(
             message.mask(clause.start, clause.end),
