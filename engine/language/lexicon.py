@@ -1,4 +1,4 @@
-"""The words of the language as data: loading, stems, and finding phrases in a message."""
+"""The words of the language as data: loading, stems, and how well ways of saying fit."""
 
 from __future__ import annotations
 
@@ -9,15 +9,6 @@ from functools import cache, lru_cache
 from importlib import resources
 from typing import Any
 
-from rapidfuzz.distance import OSA
-
-_FUZZY_SCORE = 0.79
-_FUZZY_MARGIN = 0.1
-_FUZZY_TRIES = 40
-_SWAPPED = 0.7
-_SHORT_SCORE = 0.8
-_CORE = 0.1
-
 
 @lru_cache(maxsize=20_000)
 def stem(word: str) -> str:
@@ -27,7 +18,7 @@ def stem(word: str) -> str:
     the same word in another form comes out the same.
     """
     text = word.removesuffix("'s").replace("'", "")
-    kept, spelt = _forms()
+    kept, spelt = forms()
     if text in kept:
         return text
     text = spelt.get(text, text)
@@ -178,7 +169,7 @@ def _words_file() -> dict[str, Any]:
 
 
 @cache
-def _forms() -> tuple[frozenset[str], Mapping[str, str]]:
+def forms() -> tuple[frozenset[str], Mapping[str, str]]:
     """Return the forms that are kept as they are, and other spellings of the same word."""
     rows = _words_file()
     return frozenset(_items(rows["stems"]["kept"])), rows["spelt"]
@@ -331,7 +322,7 @@ def lexicon() -> Lexicon:
     commands = tuple((name, asked[name]["words"]) for name in asked["order"])
     everyday = {stem(word) for text in table("common.toml").values() for word in text.split()}
     shop: dict[int, list[str]] = {}
-    spellings = {other for other, usual in _forms()[1].items() if stem(usual) in build.vocabulary}
+    spellings = {other for other, usual in forms()[1].items() if stem(usual) in build.vocabulary}
     for known in sorted(build.vocabulary | spellings):
         if len(known) >= 4 and known.isalpha():
             shop.setdefault(len(known), []).append(known)
@@ -434,177 +425,3 @@ def weigh(way: Way, mask: int) -> float:
 def best(ways: Sequence[Way], mask: int) -> float:
     """Return the best fit among several ways."""
     return max((weigh(way, mask) for way in ways), default=0.0)
-
-
-@lru_cache(maxsize=4096)
-def _nearest_known(word: str) -> str | None:
-    """Return the shop word that a misspelt word is most likely meant for, or None if that is not clear."""
-    lex = lexicon()
-    first, second, found = 0.0, 0.0, None
-    letters, core = sorted(word), word_list("words.toml", "stems", "core")
-    four = word_list("words.toml", "stems", "four")
-    for size in range(len(word) - 1, len(word) + 2):
-        for known in lex.shop.get(size, ()):
-            if known[0] != word[0] and known[-1] != word[-1]:
-                continue
-            if len(word) == 3 and (known not in four or known[0] != word[0]):
-                continue
-            score = OSA.normalized_similarity(word, known, score_cutoff=0.6)
-            if score >= _SWAPPED and _same_letters(letters, known) and (size == len(word) or len(word) > 5):
-                score = 1 - (1 - score) / 2  # fingers swap letters more often than they miss them
-            if known in core:
-                score += _CORE  # the words used most are meant most
-            if score > first:
-                if found is None or not _alike(found, known):
-                    second = first
-                first, found = score, known
-            elif score > second and found is not None and not _alike(found, known):
-                second = score
-    if found is None or first < (_FUZZY_SCORE if len(word) > 3 else _SHORT_SCORE):
-        return None
-    if first - second < _FUZZY_MARGIN:
-        return None
-    return _forms()[1].get(found, found)
-
-
-def _same_letters(letters: list[str], known: str) -> bool:
-    """Tell whether a word has the same letters in another order, but for one at most, and the same first one."""
-    other = sorted(known)
-    if letters == other:
-        return True
-    longer, shorter = (letters, other) if len(letters) > len(other) else (other, letters)
-    left = list(longer)
-    for letter in shorter:
-        if letter not in left:
-            return False
-        left.remove(letter)
-    return len(left) == 1
-
-
-@lru_cache(maxsize=4096)
-def run_together(word: str) -> int | None:
-    """Return where two shop words were run together in one, as in "clamprise"; None if they were not."""
-    if len(word) < 7 or not word.isalpha() or len(word) > 24 or stem(word) in lexicon().vocabulary:
-        return None
-    if _nearest_known(word) is not None or _nearest_known(stem(word)) is not None:
-        return None
-    for at in range(len(word) - 3, 2, -1):
-        if all(len(half) >= 3 and lexicon().senses.get(stem(half)) for half in (word[:at], word[at:])):
-            return at
-    return None
-
-
-def _close(typed: str, known: str) -> bool:
-    return OSA.distance(typed, known) == 1 and known in _forms()[0]
-
-
-def _alike(one: str, two: str) -> bool:
-    """Tell whether two words stand for the same thing, so that it does not matter which was meant."""
-    if stem(one) == stem(two):  # two spellings of one word
-        return True
-    senses = lexicon().senses
-    mine, other = senses.get(one, frozenset()), senses.get(two, frozenset())
-    return (bool(mine) and mine == other) or bool(mine & other)
-
-
-def respell(stems: Sequence[str], typed: Sequence[str] | None = None) -> list[str]:
-    """Replace unknown words by the shop words they are misspellings of, where that is clear.
-
-    The stem is tried first, then the word as typed, for a shop word that is kept with its ending.
-    """
-    lex, tries, made = lexicon(), 0, []
-    for word, whole in zip(stems, stems if typed is None else typed, strict=True):
-        slip = word in lex.everyday and whole != word and whole not in lex.everyday and len(whole) > 5
-        if slip and (near := _nearest_known(whole)) is not None and _close(whole, near):
-            made.append(near)  # "claned" is no form of "clan"
-            continue
-        if (
-            word in lex.vocabulary
-            or len(whole) < 3
-            or not word.isalpha()
-            or tries >= _FUZZY_TRIES
-            or len(word) > 24
-        ):
-            made.append(word)
-            continue
-        tries += 1
-        if whole.endswith("in") and stem(whole + "g") in lex.senses:
-            made.append(stem(whole + "g"))  # squealin
-            continue
-        near = _nearest_known(whole) if whole != word else None
-        made.append(near or (_nearest_known(word) if len(word) >= 3 else None) or word)
-    return made
-
-
-@cache
-def _sorted_out() -> tuple[Mapping[tuple[str, ...], tuple[Phrase, ...]], Mapping[str, tuple[Phrase, ...]]]:
-    """Return the phrases without slots by their stems, and those with slots by the stem they begin with."""
-    plain: dict[tuple[str, ...], list[Phrase]] = {}
-    slotted: dict[str, list[Phrase]] = {}
-    for first, found in lexicon().phrases.items():
-        for phrase in found:
-            if phrase.plain is None:
-                slotted.setdefault(first, []).append(phrase)
-            else:
-                plain.setdefault(phrase.plain, []).append(phrase)
-    return (
-        {stems: tuple(found) for stems, found in plain.items()},
-        {first: tuple(found) for first, found in slotted.items()},
-    )
-
-
-@lru_cache(maxsize=20_000)
-def _widths(first: str) -> tuple[int, ...]:
-    """Return how many stems the phrases without slots have that begin with this one."""
-    found = lexicon().phrases.get(first, ())
-    return tuple(sorted({len(phrase.plain) for phrase in found if phrase.plain is not None}))
-
-
-def _from_here(
-    first: str, stems: Sequence[str], joined: Sequence[bool], place: int
-) -> Iterable[tuple[Phrase, int]]:
-    """Yield the phrases that begin at a word, and where each ends."""
-    plain, slotted = _sorted_out()
-    for width in _widths(first):
-        end = place + width
-        if end > len(stems) or not all(joined[place + 1 : end]):
-            break
-        for phrase in plain.get(tuple(stems[place:end]), ()):
-            yield phrase, end
-    following = stems[place + 1] if place + 1 < len(stems) else ""
-    for phrase in slotted.get(first, ()):
-        if phrase.may_begin(first, following):
-            for end in phrase.ends(stems, joined, place):
-                yield phrase, end
-
-
-def find(
-    stems: Sequence[str], joined: Sequence[bool], at: Sequence[int], leading: frozenset[int]
-) -> list[Spot]:
-    """Find all phrases of the lexicon.
-
-    Args:
-        stems: The words of the message.
-        joined: For each word, True when nothing but a space or hyphen parts it from the word before.
-        at: Token index of each word.
-        leading: Tokens that lead on to a number, as the "in" of "at the foot in 25": no phrase ends with them.
-
-    Returns:
-        Spots in token indices. Within one room a phrase hides the shorter ones inside it.
-    """
-    rooms: dict[str, list[tuple[int, int, str]]] = {}
-    for place, first in enumerate(stems):
-        for phrase, end in _from_here(first, stems, joined, place):
-            if end == place + 1 or at[end - 1] not in leading:
-                rooms.setdefault(phrase.room, []).append((place, end, phrase.name))
-    spots: list[Spot] = []
-    for found in rooms.values():
-        reach, longest = -1, (0, 0)
-        for start, end, name in sorted(set(found), key=lambda item: (item[0], -item[1])):
-            if (start, end) != longest and end <= reach:
-                continue
-            if end > reach:
-                reach, longest = end, (start, end)
-            spots.append(Spot(name, at[start], at[end - 1] + 1))
-    spots.sort(key=lambda spot: (spot.start, spot.end))
-    return spots

@@ -7,19 +7,11 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
-from askew.engine.language.lexicon import (
-    Spot,
-    dialect,
-    find,
-    joining,
-    lexicon,
-    respell,
-    run_together,
-    stem,
-    word_list,
-)
+from askew.engine.language.finding import find
+from askew.engine.language.lexicon import Spot, dialect, joining, lexicon, stem, word_list
 from askew.engine.language.quantities import Quantity, scan
 from askew.engine.language.slips import mended
+from askew.engine.language.spelling import respell, run_together
 from askew.engine.language.tokens import Token, tokenize
 from askew.engine.units import UNITS, Habit
 

@@ -8,7 +8,8 @@ from typing import Any
 
 import pytest
 
-from askew.engine.language.lexicon import lexicon, respell, stem, table
+from askew.engine.language.lexicon import lexicon, stem, table
+from askew.engine.language.spelling import respell
 
 
 def known(name: str) -> dict[str, Any]:
