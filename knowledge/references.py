@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ def _unknown(where: str, ids: Iterable[str], known: Iterable[str], what: str) ->
     yield from (f"{where}: no {what} {id_!r}" for id_ in ids if id_ not in existing)
 
 
-def _needs_problems(where: str, needs: Mapping[str, list[str | bool]], known: Knowledge) -> Iterator[str]:
+def _needs_problems(where: str, needs: Mapping[str, Sequence[str | bool | float]], known: Knowledge) -> Iterator[str]:
     yield from _unknown(where, needs, known.setup, "setup key")
     for key, values in needs.items():
         if key in known.setup and known.setup[key].kind == "choice":

@@ -16,13 +16,14 @@ from typing import Any
 
 import numpy as np
 
-from askew.engine.ahead import alongside, remedy_for
+from askew.engine.ahead import alongside
 from askew.engine.belief.assemble import scatter_of
 from askew.engine.case import Case, measuring, tell
 from askew.engine.consult import Consultation
 from askew.engine.mend import DRAWS
 from askew.engine.planner.available import available, minutes_of
 from askew.engine.record.journal import Journal
+from askew.engine.remedies.first import remedy_for
 from askew.engine.remedies.head_need import Axis, head_need
 from askew.engine.said import parse
 from askew.engine.seam import Turn

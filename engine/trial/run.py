@@ -104,7 +104,8 @@ def _backend(scheduler: str | None) -> Iterator[None]:
     from joblib import parallel_config  # noqa: PLC0415
 
     try:
-        client = Client(scheduler, timeout=10)
+        connect: Any = Client
+        client = connect(scheduler, timeout=10)
     except (OSError, ValueError) as error:
         raise TrialError(
             f"No scheduler answers at {scheduler[:80]}; an address looks like tcp://host:8786."

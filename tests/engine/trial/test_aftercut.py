@@ -6,9 +6,10 @@ import json
 
 import pytest
 
-from askew.engine.ahead import alongside, how_to_fix, remedy_for
+from askew.engine.ahead import alongside, how_to_fix
 from askew.engine.consult import Consultation
 from askew.engine.record.journal import Journal
+from askew.engine.remedies.first import remedy_for
 from askew.engine.trial.aftercut import MOST_CUTS, Followed, follow
 from askew.engine.trial.policies import OURS
 from askew.knowledge.load import load
