@@ -7,8 +7,9 @@ from functools import cached_property
 
 import numpy as np
 
-from askew.engine.belief.assemble import Assembled, assemble, scatter_of
+from askew.engine.belief.assemble import Assembled, assemble
 from askew.engine.belief.columns import column_of, in_play, prior_of, size_of
+from askew.engine.belief.items import scatter_of
 from askew.engine.belief.posterior import Posterior, infer
 from askew.engine.budget import Budget, budget_of
 from askew.engine.case import Case

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from askew.engine.belief.assemble import Term, scatter_of
+from askew.engine.belief.items import Term, scatter_of
 from askew.engine.case import Case
 from askew.engine.planner.available import available, entered, minutes_of, speaks_for
 from askew.engine.planner.optimum import Problem, Step

@@ -49,7 +49,8 @@ class Problem:
         steps: The checks, each made at most once.
         wrong: Minutes that acting on the wrong cause costs; infinite where the search goes on until the cause is
             known; None where only an outcome that ends the search will do.
-        stakes: How many times `wrong` it costs to act on each cause where it is not the true one, (causes,); None: once.
+        stakes: How many times `wrong` it costs to act on each cause where it is not the true one, (causes,); None:
+            once.
         names: A finer division of the explanations, where it is also worth something to tell those apart, (h,).
         shared: Minutes that a step saves another that is made right after it, because they share a preparation, by
             the numbers of the two. The exact program does not look at these.

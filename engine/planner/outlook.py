@@ -9,8 +9,9 @@ from functools import cached_property
 import numpy as np
 from scipy.special import ndtr
 
-from askew.engine.belief.assemble import LENGTHS, Assembled, Term, limits_of, scatter_of
+from askew.engine.belief.assemble import Assembled
 from askew.engine.belief.columns import column_of
+from askew.engine.belief.items import LENGTHS, Term, limits_of, scatter_of
 from askew.engine.belief.posterior import Block, Posterior, predictions
 from askew.engine.belief.problem import Array
 from askew.engine.belief.shares import shares_of

@@ -17,7 +17,7 @@ from typing import Any
 import numpy as np
 
 from askew.engine.ahead import alongside
-from askew.engine.belief.assemble import scatter_of
+from askew.engine.belief.items import scatter_of
 from askew.engine.case import Case, measuring, tell
 from askew.engine.consult import Consultation
 from askew.engine.mend import DRAWS

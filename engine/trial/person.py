@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from askew.engine.belief.assemble import scatter_of
 from askew.engine.belief.columns import in_play, prior_of
+from askew.engine.belief.items import scatter_of
 from askew.engine.case import covering, small_cutter
 from askew.engine.trial.shop import Shop, healthy_size, troubled_size
 from askew.engine.trial.world import Moment, draw_luck, gaps, measure, measured_now

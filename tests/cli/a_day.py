@@ -11,8 +11,8 @@ from collections.abc import Iterable, Iterator
 
 import numpy as np
 
-from askew.engine.belief.assemble import scatter_of
 from askew.engine.belief.columns import in_play, prior_of, size_of
+from askew.engine.belief.items import scatter_of
 from askew.engine.physics.readings import predict
 from askew.engine.setup import Setup
 from askew.knowledge.load import load

@@ -1,0 +1,177 @@
+"""Where rows over the sources go among the columns of the problem."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+
+import numpy as np
+
+from askew.engine.belief.columns import Column, column_of, in_play, prior_of, size_of
+from askew.engine.belief.hypotheses import Index
+from askew.engine.belief.items import Term
+from askew.engine.belief.mixture import WAYS, Mixture, along
+from askew.engine.belief.problem import Array, Rows
+from askew.engine.belief.senses import SignKey, keys_of, seated, sign_key
+from askew.engine.belief.settled import Past
+from askew.engine.case import Evidence, Situation, measuring
+from askew.engine.physics.linear import LinearRow, linear, signs_of, source_ids
+from askew.engine.setup import Setup
+from askew.knowledge.load import load
+
+UNLISTED = "unlisted"
+MIRROR = {"face_out_of_square": {"other_corner": -1.0}}
+"""What is not listed shows on the complaint alone, and the other way round at the other corner of the same face."""
+Parts = tuple[Array, dict[str, Array], list[Array]]
+"""A row over the columns, its spread by unknown, and the rows that its signs ask to be positive."""
+
+
+class Layout:
+    """Places rows over the sources into the columns of a problem."""
+
+    def __init__(
+        self, columns: tuple[Column, ...], wilds: int, complaint: Evidence | None, past: Past | None = None
+    ) -> None:
+        """Number the columns; `wilds` stand-ins for readings follow them, then what is settled."""
+        self.columns = columns
+        self.past = past
+        self.open = len(columns) + wilds
+        gone = past.columns if past is not None else ()
+        self.size = self.open + len(gone)
+        self.position = {column: i for i, column in enumerate(columns)}
+        self.position.update((column, self.open + i) for i, column in enumerate(gone))
+        self.complaint = complaint
+        self._places: dict[Situation, tuple[Index, Index]] = {}
+        self._rows: dict[tuple[Term, tuple[int | None, ...]], Parts] = {}
+
+    def row(self, term: Term, choice: dict[SignKey, int]) -> Parts:
+        """Return a term's row, its spread by unknown, and the rows that its signs ask to be positive."""
+        key = term, tuple(map(choice.get, keys_of(term)))
+        if key not in self._rows:
+            self._rows[key] = self._row(term, choice)
+        return self._rows[key]
+
+    def _row(self, term: Term, choice: dict[SignKey, int]) -> Parts:
+        if term.source is not None:
+            plain = np.zeros(self.size)
+            where = self.position.get(column_of(term.source, term.situation))
+            if where is not None:
+                plain[where] = 1.0
+            return plain, {}, []
+        assert term.reading is not None
+        found, folded = self._linear(term, choice)
+        plain = self._place(found.jacobian, term.situation)
+        spread = {
+            _named(key, term.situation): self._place(row, term.situation) for key, row in found.spread.items()
+        }
+        spread.update({f"sign {i}": self._place(row, term.situation) for i, row in enumerate(folded)})
+        limits = [self._place(row, term.situation) for rows in found.limits.values() for row in rows]
+        self._unlisted(term, plain)
+        return plain, spread, limits
+
+    def _linear(self, term: Term, choice: dict[SignKey, int]) -> tuple[LinearRow, list[Array]]:
+        """The row under a choice of signs; a sign that is left open keeps its size as spread."""
+        assert term.reading is not None
+        setup = seated(term.situation.setup, choice)
+        names = signs_of(term.reading, setup)
+        senses = {name: choice.get(sign_key(name, term.situation)) for name in names}
+        if all(sense is not None for sense in senses.values()):
+            fixed = tuple((name, int(sense or 0)) for name, sense in senses.items())
+            return linear(term.reading, setup, term.over, fixed), []
+        up = linear(
+            term.reading,
+            setup,
+            term.over,
+            tuple((n, senses[n] if senses[n] is not None else 1) for n in names),
+        )
+        down = linear(
+            term.reading,
+            setup,
+            term.over,
+            tuple((n, senses[n] if senses[n] is not None else -1) for n in names),
+        )
+        middle = LinearRow((up.jacobian + down.jacobian) / 2.0, up.spread, {}, up.over)
+        return middle, [(up.jacobian - down.jacobian) / 2.0]
+
+    def _place(self, row: Array, situation: Situation) -> Array:
+        placed = np.zeros(self.size)
+        where, which = self._where(situation)
+        placed[where] = row[which]
+        return placed
+
+    def _where(self, situation: Situation) -> tuple[Index, Index]:
+        """Return the columns of the sources in play in a situation, and which sources they are."""
+        if situation not in self._places:
+            instance = dict(situation.instances)
+            pairs = [
+                (self.position[column], i)
+                for i, source in _playing(situation.setup)
+                if (column := Column(source, instance.get(source, 0))) in self.position
+            ]
+            columns, sources = zip(*pairs, strict=True) if pairs else ((), ())
+            self._places[situation] = (np.array(columns, dtype=np.intp), np.array(sources, dtype=np.intp))
+        return self._places[situation]
+
+    def missing(self, term: Term, row: Array) -> float:
+        """Return the variance that sources without a column add to a term: fresh instances, unseen ones.
+
+        Args:
+            term: The term.
+            row: Its Jacobian over the sources.
+        """
+        known = load().sources
+        total = 0.0
+        for i in np.flatnonzero(row):
+            source = known[source_ids()[i]]
+            if column_of(source_ids()[i], term.situation) in self.position:
+                continue
+            if in_play(source, term.situation.setup):
+                size = size_of(source, term.situation.setup)
+                prior = prior_of(source, term.situation.setup, 1.0)
+                total += float(row[i]) ** 2 * (prior * size.trouble**2 + (1.0 - prior) * size.healthy**2)
+        return total
+
+    def _unlisted(self, term: Term, plain: Array) -> None:
+        if self.complaint is None or Column(UNLISTED, 0) not in self.position:
+            return
+        id_ = self.complaint.fact.id
+        share = 1.0 if term.reading == id_ else MIRROR.get(id_, {}).get(term.reading or "", 0.0)
+        if share and _of_the_cut(term.situation) == _of_the_cut(self.complaint.situation):
+            plain[self.position[Column(UNLISTED, 0)]] = share
+
+    def rows(self, parts: Sequence[Parts], mixture: Mixture) -> Rows:
+        """Stack rows; the spread of each column is gathered along the directions of its unknowns."""
+        n = len(parts)
+        jacobian = np.array([part[0] for part in parts]).reshape(n, self.size)
+        spread = np.zeros((n, WAYS, self.size))
+        for r, (_, by_unknown, _) in enumerate(parts):
+            for c in {int(c) for row in by_unknown.values() for c in np.flatnonzero(row)}:
+                entries = {key: float(row[c]) for key, row in by_unknown.items() if row[c] != 0.0}
+                spread[r, :, c] = along(entries, mixture.get(c, ()))
+        past = None
+        if self.past is not None:
+            past = self.past.rows(jacobian[:, self.open :], spread[:, :, self.open :])
+        return Rows(jacobian[:, : self.open], spread[:, :, : self.open].reshape(n, WAYS * self.open), past)
+
+    def usual(self, parts: Sequence[Parts]) -> Array:
+        """Return what settled instances are expected to add to each row, (n,)."""
+        if self.past is None:
+            return np.zeros(len(parts))
+        return np.array([part[0][self.open :] @ self.past.mean for part in parts]).reshape(len(parts))
+
+
+def _named(key: str, situation: Situation) -> str:
+    """A share that is drawn afresh at each grip has a name for each grip."""
+    return f"{key}#{situation.instance('chip_behind_jaw')}" if key == "taper_share" else key
+
+
+@lru_cache(maxsize=256)
+def _playing(setup: Setup) -> tuple[tuple[int, str], ...]:
+    """Return the sources in play in a setup, with their places in the rows of the forward model."""
+    known = load().sources
+    return tuple((i, id_) for i, id_ in enumerate(source_ids()) if in_play(known[id_], setup))
+
+
+def _of_the_cut(situation: Situation) -> tuple[tuple[str, int], ...]:
+    """What was in force for the cut itself: the same cut measured once more is the same complaint."""
+    return tuple(pair for pair in situation.instances if pair[0] not in measuring() and pair[1])
