@@ -84,8 +84,10 @@ def _felt_in(reading_id: str, setup: Setup) -> frozenset[str]:
     return frozenset(ids[i] for i in np.flatnonzero(felt))
 
 
-def told_already(check: Check, case: Case) -> bool:
+def told_already(check: Check, case: Case, doubted: frozenset[str] = frozenset()) -> bool:
     """Say whether a check has told what it is made for: its first reading or sign, for the state it would speak for.
+
+    A reading that is doubted has told nothing yet: it is worth taking again.
 
     Only what the reading or sign speaks of counts: another grip does not make an old sweep new. A check that
     begins by doing something has told it once its reading came after that was done, and nothing of it changed.
@@ -93,6 +95,8 @@ def told_already(check: Check, case: Case) -> bool:
     id_ = check.gives[0]
     if id_ in case.dont_know:
         return True
+    if id_ in doubted:
+        return False
     situation = speaks_for(id_, check, case)
     wanted = responds_to(id_, case.filled(situation.setup))
     done = max((d.when for d in case.done if d.id in check.first), default=None)
@@ -137,8 +141,13 @@ def minutes_of(id_: str, case: Case) -> float:
     return total + sum(state.enter for state in missing) + sum(state.leave for state in back)
 
 
-def available(case: Case) -> tuple[str, ...]:
-    """Return the checks that can be made now and have something left to tell."""
+def available(case: Case, doubted: frozenset[str] = frozenset()) -> tuple[str, ...]:
+    """Return the checks that can be made now and have something left to tell.
+
+    Args:
+        case: The case.
+        doubted: Readings that were probably taken wrongly.
+    """
     return tuple(
         id_
         for id_, check in load().checks.items()
@@ -146,7 +155,7 @@ def available(case: Case) -> tuple[str, ...]:
         and id_ not in case.skipped
         and fits(check, case)
         and has_instruments(check, case.setup.instruments)
-        and not told_already(check, case)
+        and not told_already(check, case, doubted)
     )
 
 

@@ -26,6 +26,8 @@ LEADING = 110
 """Explanations looked at, the likeliest first."""
 BINS = 11
 EDGES = np.linspace(0.02, 0.98, BINS - 1)
+DOUBTED = 0.15
+"""Probability of having been taken wrongly from which a reading may be worth taking again."""
 SECOND = 3
 """Ranges of the second reading of a check that are told apart."""
 CONTRIBUTES = 0.25
@@ -81,6 +83,10 @@ class Outlook:
         self.assembled = assembled
         self.case: Case = assembled.case
         self.blocks: tuple[Block, ...] = posterior.best(LEADING)
+        wild = posterior.trouble[len(assembled.columns) :]
+        self.doubted = frozenset(
+            item.fact.id for item, p in zip(assembled.doubted, wild, strict=True) if p > DOUBTED
+        )
         self.explanations = self._explain()
         self._rows: dict[Term, tuple[Array, Array]] = {}
         self._situations: dict[tuple[str, str], Situation] = {}
