@@ -18,7 +18,8 @@ from askew.engine.planner.information import entropy, information, merged
 from askew.engine.planner.optimum import Problem
 
 NAMING = 0.3
-"""Part of the worth that lies in knowing the cause itself, where the remedy is the same. Judgement."""
+"""Part of the worth, and of what is at stake, that lies in knowing the cause itself, where the remedy is the same: the
+machine's record and the next case go by it. Judgement."""
 PAIRED = 4
 """Checks, the best by themselves, that are looked at as the second of two."""
 FINISHED = 0.9
@@ -61,6 +62,9 @@ class Sight:
         self.names = problem.membership(weight, problem.names) if problem.names is not None else None
         self.open = self._told(lambda rows: entropy(rows.sum(axis=1)))
         self.at_stake = problem.at_stake(self.acts.sum(axis=1))
+        if self.names is not None:
+            misnamed = 1.0 - float(self.names.sum(axis=1).max())
+            self.at_stake = (1.0 - NAMING) * self.at_stake + NAMING * misnamed
 
     def gain(self, density: Array) -> float:
         """Return the expected information in an outcome, nats.
