@@ -1,4 +1,4 @@
-"""Hollow work named in passing: "a hollow aluminium frame with 5 mm walls" is a part, and no hollow face."""
+"""Hollow and solid work named in passing: "a hollow aluminium frame with 5 mm walls" is a part, and no hollow face."""
 
 from __future__ import annotations
 
@@ -37,3 +37,43 @@ def settle_hollow_work(message: Message, facts: Sequence[SetupFact]) -> None:
     for spot in message.spots:
         if spot.name == "hollow_section":
             message.take(spot.start, spot.end)
+
+
+def solid_work(message: Message) -> SetupFact | None:
+    """Return the fact that the part has no wall, where it is said to be solid: "a solid 3 inch cube"."""
+    for spot in message.spots:
+        if spot.name != "solid":
+            continue
+        whole = spot.end - spot.start > 1  # "not hollow"
+        start, end = spot.start, spot.end
+        if whole and not message.has("face", "straight_edge", "middle", "light"):
+            return SetupFact("wall", 0.0, words=message.said(start, end))
+        if not whole and (_solid_noun(message, end) or _said_to_be_solid(message, start, end)):
+            message.take(start, end)
+            return SetupFact("wall", 0.0, words=message.said(start, end))
+    return None
+
+
+def _solid_noun(message: Message, at: int) -> bool:
+    """Tell whether a part or its material follows, with no more than its size between."""
+    tokens = message.tokens
+    nouns = word_list("on_hand.toml", "words", "solid_work")
+    for place in range(at, min(at + 2 + _BETWEEN, len(tokens))):
+        if tokens[place].text in nouns:
+            return not (place + 1 < len(tokens) and tokens[place + 1].text in word_list("on_hand.toml", "words", "no_work"))
+        sized = any(quantity.start <= place < quantity.end for quantity in message.prepared)
+        if tokens[place].kind == "mark" or (
+            tokens[place].kind == "word" and not sized and tokens[place].text not in word_list("on_hand.toml", "words", "of_work")
+        ):
+            return False
+    return False
+
+
+def _said_to_be_solid(message: Message, start: int, end: int) -> bool:
+    """Tell whether "solid" is all that is said of the part: "it's solid through", "solid", "the part is solid"."""
+    clause = next((clause for clause in message.clauses if clause.start <= start < clause.end), None)
+    if clause is None or message.has("jaw_plate", "parallel", "needle", "locked", "lock", "head"):
+        return False
+    allowed = word_list("on_hand.toml", "words", "about_solid")
+    rest = [message.tokens[at] for at in (*range(clause.start, start), *range(end, clause.end))]
+    return all(token.kind == "mark" or token.text in allowed for token in rest)

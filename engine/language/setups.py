@@ -6,7 +6,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from askew.engine.language.choices import choices, instruments
-from askew.engine.language.hollow_work import settle_hollow_work
+from askew.engine.language.hollow_work import settle_hollow_work, solid_work
 from askew.engine.language.lexicon import Spot, word_list
 from askew.engine.language.message import Message, is_value
 from askew.engine.language.model import Context
@@ -41,6 +41,9 @@ def setup_facts(message: Message, context: Context, habit: Habit | None) -> list
         if spot.name.startswith("zero:")
     ]
     facts += choices(message, context)
+    solid = solid_work(message)
+    if solid is not None and not any(fact.key == "wall" for fact in facts):
+        facts.append(solid)
     settle_hollow_work(message, facts)
     facts += instruments(message, context.asked == "instruments")
     seen: dict[str, SetupFact] = {}
