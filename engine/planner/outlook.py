@@ -161,7 +161,7 @@ class Outlook:
         below = np.empty((mean.size, BINS + 1))
         below[:, 0], below[:, -1] = 0.0, 1.0
         below[:, 1:-1] = ndtr((edges[None, :] - mean[:, None]) / sd[:, None])
-        return below[:, 1:] - below[:, :-1]
+        return np.maximum(below[:, 1:] - below[:, :-1], 0.0)  # rounding may leave a little less than nothing
 
     def sign_density(self, id_: str, situation: Situation) -> Array:
         """Return the probability of each answer to a sign under each explanation, (h, answers)."""
