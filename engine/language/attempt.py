@@ -99,6 +99,17 @@ def out_of_what(trial: Trial, group: Group) -> bool:
     return True
 
 
+def _as_always(message: Message) -> bool:
+    """Tell whether a feed is only the one in use, "we feed in Y", and no cut made anew to compare."""
+    return any(
+        spot.name == "cross_feed"
+        and message.tokens[spot.start].text == "feed"
+        and spot.start > 0
+        and message.tokens[spot.start - 1].text in ("we", "i")
+        for spot in message.spots
+    )
+
+
 def special(message: Message, group: Group, meaning: Meaning, asked: tuple[Meaning, ...]) -> Meaning:
     """Return the reading that a usual one becomes after a change: after turning, without the bar."""
     if meaning in asked:
@@ -116,6 +127,8 @@ def special(message: Message, group: Group, meaning: Meaning, asked: tuple[Meani
             )
         ):
             return lexicon().meanings[special]
+        if markers == {"cross_feed"} and _as_always(message):
+            continue
         if usual == meaning.id and before & markers:
             return lexicon().meanings[special]
     if (

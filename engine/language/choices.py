@@ -28,7 +28,7 @@ _SEATING = {"seat", "sit", "follow", "hard", "tap", "flat", "bed", "sat"}
 # Talk of an axis that is not about the way the face was fed.
 _NOT_FEED_AXIS = (
     *("hollow", "step", "joint", "arcs", "hatch", "backlash"),
-    *("l2r", "r2l", "f2b", "b2f", "reversed", "reverse_feed", "cut_again"),
+    *("l2r", "r2l", "f2b", "b2f", "reversed", "reverse_feed", "cut_again", "table_run"),
 )
 
 
@@ -66,6 +66,8 @@ def choices(message: Message, context: Context) -> list[SetupFact]:
             if key in ("overrun", "leaned_on_purpose")
             else choice
         )
+        if key == "leaned_on_purpose" and value is True and _refused_before(message, spot):
+            value = False
         words = message.said(spot.start, spot.end)
         if key == "gripped_face" and choice == "fixed" and context.asked is None:
             message.settle(spot.start, spot.end)  # where it was measured from is no word of the jaw itself
@@ -89,6 +91,12 @@ def choices(message: Message, context: Context) -> list[SetupFact]:
                 facts.append(SetupFact("gripped_face", face, words=message.text.strip()))
                 break
     return sorted(facts, key=lambda fact: message.text.find(fact.words))
+
+
+def _refused_before(message: Message, spot: Spot) -> bool:
+    """Tell whether a "not" stands before the phrase in its clause: "I never set it over on purpose"."""
+    clause = next(clause for clause in message.clauses if clause.start <= spot.start < clause.end)
+    return any(name in ("not", "no") for name in message.names(clause.start, spot.start))
 
 
 def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Context) -> bool:
@@ -207,7 +215,8 @@ def _is_feed_axis(message: Message, spot: Spot) -> bool:
         return False
     if first in ("feed", "fed") and not message.has("cut_again"):
         clause = next(clause for clause in message.clauses if clause.start <= spot.start < clause.end)
-        if (clause.start, clause.end) == (spot.start, spot.end):
+        start = clause.start + (_text(message, clause.start) in ("we", "i"))
+        if (start, clause.end) == (spot.start, spot.end):
             return True
     if first in ("along", "in") and _alone(message, spot):
         measured = any(is_value(quantity) for quantity in message.quantities)
@@ -255,6 +264,9 @@ def _not_only_material(message: Message, key: str) -> bool:
 
 
 def _is_material(message: Message, spot: Spot) -> bool:
+    before = [_text(message, at) for at in range(max(0, spot.start - 4), spot.start)]
+    if "instead" in before or before[-3:-1] == ["place", "of"] or before[-2:] == ["place", "of"]:
+        return False  # what was there before
     following = _text(message, spot.end)
     if following in (
         "rule",

@@ -58,7 +58,8 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
         return True
     if asks(message, around.start, around.end) and (not isinstance(fact, Reading) or _wonders(message, around)):
         return isinstance(fact, Reading) and not _wonders(message, around)
-    if around.elsewhere or (not isinstance(fact, Action | SetupFact) and _all_elsewhere(message)):
+    clear = around.known >= 3 and not around.strange  # a remark beside it takes nothing from a clear sentence
+    if around.elsewhere or (not clear and not isinstance(fact, Action | SetupFact) and _all_elsewhere(message)):
         return False
     if isinstance(fact, SetupFact):
         return around.strange < 2 or around.known > 2

@@ -272,6 +272,11 @@ def prepare(text: str) -> Message:
         quantity, extra = _corner_angle(found, tokens)
         if place and _taken_over(quantity, scanned[place - 1], tokens):
             quantity = replace(quantity, span=True, length=True)
+        if any(
+            spot.name.startswith("tool:") and spot.end > quantity.end > spot.start
+            for spot in around.get(quantity.end - 1, ())
+        ):
+            quantity = replace(quantity, junk=True)  # "a tenths clock" is no tenth
         if quantity.unit is None and any(
             _names_a_thing(spot, quantity) for spot in around.get(quantity.start, ())
         ):

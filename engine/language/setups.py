@@ -17,6 +17,8 @@ from askew.engine.observations import SetupFact
 from askew.engine.units import UNITS, Habit, to_mm
 
 _NO_GAP = {"part_across", "part_along", "part_height", "part_depth", "wall_height", "hole_depth", "wall"}
+# Lengths that a reading is taken over: beside a number they belong to the reading.
+_MACHINE = {"travel", "run_x", "run_y", "block_travel", "bed_length", "square_blade"}
 _PART = {"part_across", "part_along", "part_height", "part_depth"}
 _OF_ONE_PASS = ("ends", "to", "meets", "begins", "stops", "starts", "higher", "lower")
 _TINY_OK = {"tolerance", "wall", "cutter_offset", "cutter_diameter"}
@@ -254,7 +256,7 @@ def _lengths(message: Message, habit: Habit | None) -> list[SetupFact]:
             continue
         if key in ("sweep_diameter", "sweep_radius") and any(other is not quantity for other in measured):
             continue
-        if key == "tolerance":
+        if key == "tolerance" or (key in _MACHINE and any(other is not quantity for other in measured)):
             continue
         value = quantity.mm if quantity.unit not in (None, "mil") else None
         if value is None:
@@ -295,6 +297,11 @@ def _refined(key: str, message: Message, quantity: Quantity) -> str:
         return "block_depth"
     if key == "cutter_diameter" and "length:small_cutter_diameter" in before:
         return "small_cutter_diameter"
+    subject = {token.text for token in message.tokens[max(0, quantity.start - 7) : quantity.start]}
+    if key in _PART and "blade" in subject:
+        return "square_blade"
+    if key == "part_along" and "bed" in subject and not subject & {"block", "part", "parallels"}:
+        return "bed_length"
     if key == "part_depth" and "gripped" in before:
         return "grip_height"
     if key in ("part_height", "part_depth") and "jaw" in before and "part_noun" not in names:
