@@ -55,7 +55,7 @@ def main() -> None:
     read("hello")
     print(f"lexicon loaded and first message read  {(time.process_time() - start) * 1e3:8.1f} ms")
     labelled = labelled_set()
-    for half in ("tuning", "final", *(f"blind_{letter}" for letter in "abcdef")):
+    for half in ("tuning", "final", *(f"blind_{letter}" for letter in "abcdefg")):
         rows = labelled.load(half)
         score = labelled.score(rows)
         print(

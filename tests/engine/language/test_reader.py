@@ -23,7 +23,8 @@ FLOORS = {
     "c": (0.98, 0.97, 0.01),
     "d": (0.98, 0.98, 0.01),
     "e": (0.98, 0.98, 0.01),
-    "f": (0.89, 0.83, 0.08),  # never tuned to
+    "f": (0.96, 0.97, 0.02),
+    "g": (0.92, 0.89, 0.06),  # never tuned to
 }
 IDS = sorted(name for name in lexicon().meanings if not name.startswith("_"))
 contexts = st.builds(
