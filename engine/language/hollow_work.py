@@ -25,7 +25,15 @@ def settle_hollow_work(message: Message, facts: Sequence[SetupFact]) -> None:
         if token.text != "hollow":
             continue
         for at in range(start + 1, min(start + 2 + _BETWEEN, len(tokens))):
-            if tokens[at].kind != "word" or tokens[at].text in ("by", "in", "is", "across", "along", "of", "the"):
+            if tokens[at].kind != "word" or tokens[at].text in (
+                "by",
+                "in",
+                "is",
+                "across",
+                "along",
+                "of",
+                "the",
+            ):
                 break
             if tokens[at].text in nouns and not (at + 1 < len(tokens) and tokens[at + 1].text == "of"):
                 message.settle(start, at + 1)
@@ -60,10 +68,15 @@ def _solid_noun(message: Message, at: int) -> bool:
     nouns = word_list("on_hand.toml", "words", "solid_work")
     for place in range(at, min(at + 2 + _BETWEEN, len(tokens))):
         if tokens[place].text in nouns:
-            return not (place + 1 < len(tokens) and tokens[place + 1].text in word_list("on_hand.toml", "words", "no_work"))
+            return not (
+                place + 1 < len(tokens)
+                and tokens[place + 1].text in word_list("on_hand.toml", "words", "no_work")
+            )
         sized = any(quantity.start <= place < quantity.end for quantity in message.prepared)
         if tokens[place].kind == "mark" or (
-            tokens[place].kind == "word" and not sized and tokens[place].text not in word_list("on_hand.toml", "words", "of_work")
+            tokens[place].kind == "word"
+            and not sized
+            and tokens[place].text not in word_list("on_hand.toml", "words", "of_work")
         ):
             return False
     return False
