@@ -65,19 +65,15 @@ def solid_work(message: Message) -> SetupFact | None:
 def _solid_noun(message: Message, at: int) -> bool:
     """Tell whether a part or its material follows, with no more than its size between."""
     tokens = message.tokens
-    nouns = word_list("on_hand.toml", "words", "solid_work")
+    nouns, between, other = (
+        word_list("on_hand.toml", "words", name) for name in ("solid_work", "of_work", "no_work")
+    )
     for place in range(at, min(at + 2 + _BETWEEN, len(tokens))):
-        if tokens[place].text in nouns:
-            return not (
-                place + 1 < len(tokens)
-                and tokens[place + 1].text in word_list("on_hand.toml", "words", "no_work")
-            )
+        text, kind = tokens[place].text, tokens[place].kind
+        if text in nouns:
+            return not (place + 1 < len(tokens) and tokens[place + 1].text in other)
         sized = any(quantity.start <= place < quantity.end for quantity in message.prepared)
-        if tokens[place].kind == "mark" or (
-            tokens[place].kind == "word"
-            and not sized
-            and tokens[place].text not in word_list("on_hand.toml", "words", "of_work")
-        ):
+        if kind == "mark" or (kind == "word" and not sized and text not in between):
             return False
     return False
 

@@ -112,3 +112,17 @@ def test_they_stand_beside_other_facts() -> None:
 )
 def test_hollow_work_is_no_hollow_face(text: str, ids: list[str]) -> None:
     assert [fact.id for fact in read(text).facts if isinstance(fact, Reading)] == ids
+
+
+@pytest.mark.parametrize(
+    "text", ["solid", "a solid 3 inch cube", "it's solid through", "the part is solid", "solid steel", "it's not hollow"]
+)
+def test_solid_work_has_no_wall(text: str) -> None:
+    assert [fact.value for fact in read(text).facts if isinstance(fact, SetupFact) and fact.key == "wall"] == [0.0]
+
+
+@pytest.mark.parametrize(
+    "text", ["measured from the solid jaw", "solid carbide endmill 12 mm", "rock solid", "the face is not hollow"]
+)
+def test_what_else_is_called_solid_says_nothing_of_a_wall(text: str) -> None:
+    assert not any(isinstance(fact, SetupFact) and fact.key == "wall" for fact in read(text).facts)
