@@ -115,7 +115,8 @@ def test_hollow_work_is_no_hollow_face(text: str, ids: list[str]) -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["solid", "a solid 3 inch cube", "it's solid through", "the part is solid", "solid steel", "it's not hollow"]
+    "text",
+    ["solid", "a solid 3 inch cube", "it's solid through", "the part is solid", "solid steel", "it's not hollow"],
 )
 def test_solid_work_has_no_wall(text: str) -> None:
     assert [fact.value for fact in read(text).facts if isinstance(fact, SetupFact) and fact.key == "wall"] == [0.0]
