@@ -10,3 +10,6 @@ settings.load_profile("askew")
 
 # A run that was started deaf to hang-ups would hand that on to the programs it starts, and they are tested on them.
 signal.signal(signal.SIGHUP, signal.SIG_DFL)
+# A run put in the background by a shell without job control starts deaf to an interrupt, and hands that on too.
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+    signal.signal(signal.SIGINT, signal.default_int_handler)
