@@ -109,15 +109,10 @@ def _measured(tokens: Sequence[Token], at: int) -> tuple[Number, str | None, int
     if text in ("a", "an", "one", "another") or text in ("thou", "inch"):
         bare = text in ("thou", "inch")
         unit = parse_unit(tokens, at + (not bare))
-        if unit is not None and unit[0] in _COUNTED_ONE and (not bare or text_at(tokens, unit[2]) == "and"):
+        counts = unit is not None and unit[0] in _COUNTED_ONE and text_at(tokens, at + 1) not in words().also_tools
+        if unit is not None and counts and (not bare or text_at(tokens, unit[2]) == "and"):
             number = _with_part(tokens, replace(vague_one, value=unit[1]), unit[2])
             if not bare or number.end > unit[2]:
-                if text_at(tokens, number.end) == "or" and text_at(tokens, number.end + 1) in (
-                    "two",
-                    "2",
-                    "so",
-                ):
-                    pass
                 return number, unit[0], number.end
     number_read = parse_number(tokens, at)
     if number_read is None:

@@ -29,6 +29,7 @@ class Words:
         one_after: Words after which "one" is no number.
         not_things: Words that end like a plural and are none.
         inch_parts: Fractions that are of an inch when nothing else is said.
+        also_tools: Units that are also what a tool is called: "a mic" is a micrometer, "5 mics" are microns.
     """
 
     units: dict[str, str]
@@ -42,6 +43,7 @@ class Words:
     one_after: frozenset[str]
     not_things: frozenset[str]
     inch_parts: frozenset[str]
+    also_tools: frozenset[str]
 
 
 def _items(text: str) -> list[str]:

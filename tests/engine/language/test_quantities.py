@@ -241,3 +241,9 @@ def test_any_text_is_cut_up_in_place(text: str) -> None:
     for quantity in scan(tokens):
         assert 0 <= quantity.start < quantity.end <= len(tokens)
         assert quantity.value.is_finite()
+
+
+def test_a_mic_is_a_tool_and_five_mics_are_a_size() -> None:
+    assert scan(tokenize("I have a mic and a square")) == []
+    assert (one("5 mics hollow").value, one("5 mics hollow").unit) == (Decimal(5), "um")
+    assert (one("a micron").value, one("a micron").unit) == (Decimal(1), "um")
