@@ -1,8 +1,8 @@
-"""Choices said by their words, and the instruments on hand."""
+"""Choices said by their words."""
 
 from __future__ import annotations
 
-from askew.engine.language.lexicon import Spot, word_list
+from askew.engine.language.lexicon import Spot
 from askew.engine.language.message import Message, is_value
 from askew.engine.language.model import Context
 from askew.engine.observations import SetupFact
@@ -325,76 +325,3 @@ def _is_contact(message: Message, spot: Spot, choice: str) -> bool:
     return where or (
         message.has("tighten") and choice in ("bar", "ball") and not message.has("without", "no_bar")
     )
-
-
-def instruments(message: Message, asked: bool) -> list[SetupFact]:
-    """Return the instruments on hand, if the message lists some."""
-    tools = [spot for spot in message.spots if spot.name.startswith("tool:")]
-    if not tools or (
-        not asked
-        and any(
-            is_value(quantity)
-            and not any(tool.start <= quantity.end - 1 and quantity.start <= tool.end for tool in tools)
-            for quantity in message.quantities
-        )
-    ):
-        return []
-    if not asked:
-        first = tools[0].start
-        words = [message.words.get(index, "") for index in range(max(0, first - 6), first)]
-        last = tools[-1].end
-        after = [message.words.get(index, "") for index in range(last, min(last + 6, len(message.tokens)))]
-        if (len(tools) > 1 and "what" in after) or "al" in after:
-            words = after + words  # "... is what I've got"
-        if not any(word in word_list("setup.toml", "around", "have") for word in words) or any(
-            word in ("havent", "dont", "no", "not", "without") for word in words
-        ):
-            return []
-        if len(tools) == 1 and (
-            _text(message, first - 1)
-            not in (
-                "a",
-                "an",
-                "my",
-                "some",
-                "the",
-                "only",
-                "good",
-                "decent",
-                "old",
-                "new",
-                "one",
-                "got",
-                "own",
-                "of",
-                "digital",
-                "have",
-            )
-            or message.has(
-                "light",
-                "out_of_square",
-                "gap",
-                "open",
-                "closed",
-                "paper_held",
-                "slides_out",
-                "tighten",
-                "chip",
-                "moving_jaw",
-            )
-            or ("only" not in words and not set(words) & {"got", "have", "ive", "own", "bought", "borrow"})
-        ):
-            return []
-    names: list[str] = []
-    for spot in tools:
-        before = [_text(message, at) for at in range(max(0, spot.start - 3), spot.start)]
-        refused = any(
-            word in ("no", "not", "without", "haven't", "havent", "don't", "except") for word in before
-        )
-        name = spot.name.removeprefix("tool:")
-        if not refused and name not in names:
-            names.append(name)
-            message.take(spot.start, spot.end)
-    if not names:
-        return []
-    return [SetupFact("instruments", tuple(names), words=message.said(tools[0].start, tools[-1].end))]

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal
 
-from askew.engine.language.choices import choices, instruments
+from askew.engine.language.choices import choices
 from askew.engine.language.hollow_work import settle_hollow_work, solid_work
+from askew.engine.language.instruments import instruments
 from askew.engine.language.lexicon import Spot, word_list
 from askew.engine.language.message import Message, is_value
 from askew.engine.language.model import Context

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from askew.engine.language import Context, read
 from askew.engine.observations import Reading, SetupFact
@@ -127,3 +129,43 @@ def test_solid_work_has_no_wall(text: str) -> None:
 )
 def test_what_else_is_called_solid_says_nothing_of_a_wall(text: str) -> None:
     assert not any(isinstance(fact, SetupFact) and fact.key == "wall" for fact in read(text).facts)
+
+
+INSTRUMENTS: tuple[tuple[str, tuple[str, ...]], ...] = (
+    ("I have a mic", ("micrometer",)),
+    ("I have a square", ("square",)),
+    ("I have a square and a dial indicator, no parallels", ("square", "dial_indicator")),
+    ("no parallels, I have a square and feelers", ("square", "feelers")),
+    ("I have a square but no feelers and no mic", ("square",)),
+    ("I have a 3 in face mill, a square, feelers and a mic", ("square", "feelers", "micrometer")),
+)
+
+
+@pytest.mark.parametrize(("text", "wanted"), INSTRUMENTS)
+def test_instruments_are_those_that_are_there(text: str, wanted: tuple[str, ...]) -> None:
+    assert _setup(text)["instruments"] == wanted
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["I don't have a square or feelers", "I have the square on it and see light at the top", "square and feelers"],
+)
+def test_instruments_that_are_not_there_or_in_use_are_no_list(text: str) -> None:
+    assert "instruments" not in _setup(text)
+
+
+@given(
+    st.lists(
+        st.sampled_from(["knee mill", "3 in face mill", "mild steel", "solid part", "plain jaws", "no parallels"]),
+        min_size=1,
+        max_size=4,
+        unique=True,
+    ),
+    st.sampled_from(["I have a square and a dial indicator", "got a square and feelers", "I've a square and a mic"]),
+    st.integers(0, 4),
+)
+def test_a_list_of_instruments_reads_nothing_of_the_part(told: list[str], tools: str, place: int) -> None:
+    told.insert(place, tools)
+    heard = read(", ".join(told))
+    assert not [fact for fact in heard.facts if isinstance(fact, Reading)]
+    assert "instruments" in _setup(", ".join(told))
