@@ -7,7 +7,6 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from askew.cli.view import View
-from askew.engine.on_hand import listed_words
 from askew.engine.units import format_length, format_span, from_mm
 
 if TYPE_CHECKING:
@@ -104,28 +103,15 @@ def amount(value: float, unit: str, source: str, known: Knowledge, view: View) -
     return f"{format_length(abs(value) * span, view.habit)} over {format_span(span, view.habit)}"
 
 
-def heard_value(heard: HeardOut, known: Knowledge, view: View) -> str:
+def heard_value(heard: HeardOut, view: View) -> str:
     """Return the value of a sign, a fact about the job or an action, echoed as it will count."""
     if heard.kind == "sign":
         return (heard.answer or str(heard.value or "yes")).replace("_", " ")
     if heard.kind == "setup":
-        return _setup_value(heard.id, heard.value, known, view)
+        from askew.engine.report.words import setup_value  # the engine is there by then
+
+        return "not known" if heard.value is None else setup_value(heard.id, heard.value, view.habit)
     return "done" if heard.kind == "action" else ""
-
-
-def _setup_value(key: str, value: object, known: Knowledge, view: View) -> str:
-    kind = known.setup.get(key)
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, list | tuple):
-        return listed_words(value, view.habit) or ", ".join(name_of(str(item), known) for item in value)
-    if isinstance(value, int | float):
-        return (
-            format_span(float(value), view.habit) if kind is None or kind.kind == "length" else f"{value:g}"
-        )
-    if value is None:
-        return "not known"
-    return kind.labels.get(str(value), str(value).replace("_", " ")) if kind else str(value)
 
 
 def option_name(key: str, option: str, known: Knowledge) -> str:

@@ -81,6 +81,6 @@ def _fact(heard: HeardOut, known: Knowledge, view: View) -> list[Span]:
     fact = _observation(heard)
     if isinstance(fact, Reading):
         return [span(echo([fact], view.habit), "strong")]
-    value = heard_value(heard, known, view)
+    value = heard_value(heard, view)
     label = name_of(heard.id, known)
     return [span(f"{label}: "), span(value, "strong")] if value else [span(label)]

@@ -217,7 +217,8 @@ def _hollow_work(case: Case) -> Fix:
         # The section is not known, but a squeeze grows in proportion to the force that made it.
         bears = now * min(0.5 * case.tolerance / max(abs(case.mid), 1e-9), 1.0)
         fix = clamp_force(cutting, screw, contact=case.contact(), now=now, allowed=bears, habit=case.habit)
-        told = "The wall is not known: the allowed force is in proportion to the squeeze that was seen."
+        what = "The part is solid" if wall == 0 else "The wall is not known"
+        told = f"{what}: the allowed force is in proportion to the squeeze that was seen."
         return _taking(fix, told)
     along = case.facts["part_along" if case.facts["feed_axis"] == "x" else "part_across"]
     frame = Frame.from_outside(

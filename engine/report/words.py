@@ -141,7 +141,7 @@ def size_words(source: str, size: SizeOut, habit: Habit) -> str:
     return f"{mid}; {format_length(size.low * scale, habit)} to {format_length(size.high * scale, habit)}"
 
 
-def setup_value(key: str, value: Any, habit: Habit) -> str:
+def setup_value(key: str, value: Any, habit: Habit | None) -> str:
     """Return the value of a setup fact."""
     kind = load().setup.get(key)
     if kind is None:
@@ -152,6 +152,8 @@ def setup_value(key: str, value: Any, habit: Habit) -> str:
         instruments = load().instruments
         names = (instruments[v].name if v in instruments else spaced(str(v)) for v in value)
         return listed_words(value, habit) or ", ".join(names)
+    if kind.zero and value == 0:
+        return kind.zero
     if kind.kind == "length" and isinstance(value, int | float):
         return format_length(float(value), habit) if key == "tolerance" else format_span(float(value), habit)
     if isinstance(value, str):

@@ -277,3 +277,11 @@ def test_after_a_question_of_the_persons_own_nothing_else_is_said_again(width: i
     shown_aloud = text(turn_screen(consultation.say("why"), KNOWN, View(width=width, linear=True), before))
     assert "Next is still" in " ".join(shown_aloud.split())
     assert "1. " in text(turn_screen(consultation.say("what next"), KNOWN, View(width=width), before))
+
+
+def test_solid_work_and_a_tolerance_are_echoed_as_they_will_count() -> None:
+    _, turn = opened("the part is solid, tolerance is 2 thou, 3 in face mill")
+    shown = text(turn_screen(turn, KNOWN, WIDE))
+    assert "wall thickness: solid work, no wall to yield" in shown
+    assert "tolerance: 2 thou" in shown
+    assert "cutter diameter: 3 in" in shown
