@@ -72,7 +72,8 @@ def run(args: argparse.Namespace) -> int:
     except TrialError as error:
         raise Refusal(str(error)) from error
     found = [figures(policy, played) for policy in policies]
-    exact = compare(range(args.seed, args.seed + args.exact))
+    with _Bar() as bar:
+        exact = compare(range(args.seed, args.seed + args.exact), bar.to)
     if args.json:
         rows = {"policies": [f.row() for f in found], "exact": [asdict(one) for one in exact]}
         sys.stdout.write(json.dumps({"seed": args.seed, **rows}) + "\n")
