@@ -17,6 +17,7 @@ from askew.engine.remedies.parts import ALONGSIDE, ASSUMED, CARE, PROOF, TO_DO, 
 from askew.engine.remedies.result import RemedyError
 from askew.engine.remedies.shims import PLACES
 from askew.engine.remedies.tram import Round
+from askew.engine.report.words import capital
 from askew.engine.seam import ProofOut
 from askew.engine.setup import Setup
 from askew.engine.standing import Standing
@@ -139,11 +140,7 @@ def _in_one_go(sources: Sequence[str]) -> list[str]:
     known, wanted = load(), dict[str, list[str]]()
     for source in sources:
         wanted.setdefault(remedy_for(source), []).append(known.sources[source].short)
-    return [f"{_capital(known.remedies[id_].name)}, for {' and '.join(names)}." for id_, names in wanted.items()]
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
+    return [f"{capital(known.remedies[id_].name)}, for {' and '.join(names)}." for id_, names in wanted.items()]
 
 
 def made_from(mend: Mend) -> str | None:
@@ -196,8 +193,7 @@ def worked_out(source: str, remedy: str, standing: Standing, unit: Habit) -> Adv
     """Return a remedy worked out for a source from what is believed; a sentence where it cannot be."""
     numbers = next((n for n in standing.numbers if n.source == source), None)
     if numbers is None:
-        name = load().sources[source].short
-        return f"{name[0].upper()}{name[1:]} does not come into it here."
+        return f"{capital(load().sources[source].short)} does not come into it here."
     axis = "y" if load().remedies[remedy].arithmetic == "nod" else "x"
     setup = _in_round_inches(standing.case.setup, unit)
     if not standing.case.setup.known("sweep_diameter"):

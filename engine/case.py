@@ -242,7 +242,7 @@ def _tell_reading(case: Case, fact: Reading, asked: Check | None = None) -> Case
     case = _implied(case, fact.id, kind.implies)
     if kind.of == "cut" and not kind.implies and _of_a_new_cut(case, fact, asked):
         case = act(case, "recut")
-    situation = measured(case) if kind.of == "cut" else case.now
+    situation = spoken_for(case, kind.of)
     # the block was in the vise for this reading only
     again = "block_gripped" in kind.implies
     case = _seen(case, Evidence(fact, situation, case.when, case.cuts, case.acts + again))
@@ -311,6 +311,11 @@ def measured(case: Case) -> Situation:
     return Situation(case.cut.setup, tuple(sorted(instances.items())), tuple(sorted(factors.items())))
 
 
+def spoken_for(case: Case, of: str) -> Situation:
+    """Return the situation that a reading or sign taken now speaks for: of the cut, or of how things are."""
+    return measured(case) if of == "cut" else case.now
+
+
 def _implied(case: Case, reading_id: str, actions: Iterable[str]) -> Case:
     """Do what must have been done for a reading to exist, unless it was told already."""
     previous = [e.when for e in case.evidence if e.fact.id == reading_id]
@@ -324,7 +329,7 @@ def _implied(case: Case, reading_id: str, actions: Iterable[str]) -> Case:
 
 
 def _tell_sign(case: Case, fact: Sign) -> Case:
-    situation = measured(case) if load().signs[fact.id].of == "cut" else case.now
+    situation = spoken_for(case, load().signs[fact.id].of)
     case = _seen(case, Evidence(fact, situation, case.when, case.cuts, case.acts))
     return _complained(case, fact) if case.complaint is None else case
 

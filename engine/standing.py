@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -103,9 +104,7 @@ class Standing:
         """Readings that may have been taken wrongly, with the probability of it; none once the case is closed."""
         if self.closed:
             return {}
-        trouble = self.posterior.trouble[len(self.assembled.columns) :]
-        pairs = zip(self.assembled.doubted, trouble, strict=True)
-        return {item.fact.id: min(float(p), 1.0) for item, p in pairs if p > DOUBTFUL}
+        return self.assembled.doubts(self.posterior.trouble, DOUBTFUL)
 
     @cached_property
     def doubtful(self) -> tuple[str, ...]:
@@ -219,17 +218,7 @@ class Standing:
         then = self.before_it_closed
         if then is None or then.budget is None:
             return None
-        explanations = then.outlook.explanations
-        label = explanations.labels[int(np.argmax(explanations.chance))]
-        named = then.held(label)
-        explained = then.budget.explained_by(named)
-        return VerdictOut(
-            sources=list(named),
-            explained=explained,
-            unexplained=abs(then.budget.complaint) * max(0.0, 1.0 - explained),
-            remedies=[],
-            verify=[],
-        )
+        return _verdict(then.budget, then.held(then.outlook.explanations.leading[0]), (), ())
 
     @cached_property
     def before_it_closed(self) -> Standing | None:
@@ -278,14 +267,7 @@ class Standing:
         """The explanation, when it is time to stop checking."""
         if self.choice is None or self.next is not None or self.budget is None:
             return None
-        explained = self.budget.explained_by(self.named)
-        return VerdictOut(
-            sources=list(self.named),
-            explained=explained,
-            unexplained=abs(self.budget.complaint) * max(0.0, 1.0 - explained),
-            remedies=list(self.remedies),
-            verify=self.verify,
-        )
+        return _verdict(self.budget, self.named, self.remedies, self.verify)
 
     @cached_property
     def remedies(self) -> tuple[str, ...]:
@@ -509,6 +491,17 @@ def _for_rules(n: Numbers) -> SourceNumbers:
         n.needed,
         n.plausible,
         n.reach,
+    )
+
+
+def _verdict(budget: Budget, named: Sequence[str], remedies: Sequence[str], verify: Sequence[str]) -> VerdictOut:
+    explained = budget.explained_by(named)
+    return VerdictOut(
+        sources=list(named),
+        explained=explained,
+        unexplained=abs(budget.complaint) * max(0.0, 1.0 - explained),
+        remedies=list(remedies),
+        verify=list(verify),
     )
 
 

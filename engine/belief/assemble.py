@@ -74,6 +74,16 @@ class Assembled:
         """Return the signs that one of the branches stands for."""
         return self.choices[next(i for i, branch in enumerate(self.branches) if branch is problem)]
 
+    def doubts(self, trouble: Array, least: float) -> dict[str, float]:
+        """Return the readings that were taken wrongly with more than a probability, by id, with theirs.
+
+        Args:
+            trouble: Probability that each column is in trouble, readings taken wrongly after the sources.
+            least: The probability from which one is told.
+        """
+        pairs = zip(self.doubted, trouble[len(self.columns) :], strict=True)
+        return {item.fact.id: min(float(p), 1.0) for item, p in pairs if p > least}
+
     def rows(self, terms: Sequence[Term], choice: dict[SignKey, int]) -> Rows:
         """Return further terms as rows over the columns, under a choice of signs.
 

@@ -18,6 +18,7 @@ from askew.engine.belief.senses import SignKey, seat_key, sign_key
 from askew.engine.physics.linear import OPTIONS, signs_of
 
 MOST_BRANCHES = 6
+"""Combinations that are told apart at most."""
 RANGE_NOISE = 1e-5
 """Variance that a range counts with where it is asked whether a sign matters to it, mm2."""
 
@@ -25,7 +26,7 @@ RANGE_NOISE = 1e-5
 def choices_of(
     layout: Layout, numbers: Sequence[NumericItem], terms: Sequence[tuple[Term, float]], trouble: Array
 ) -> tuple[dict[SignKey, int], ...]:
-    """Return the combinations of signs worth telling apart; the least of them are left open beyond a dozen.
+    """Return the combinations of signs worth telling apart; the least of them are left open.
 
     Args:
         layout: Where rows go.

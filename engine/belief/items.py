@@ -11,7 +11,7 @@ import numpy as np
 from askew.engine.belief.columns import Column, column_of, in_play
 from askew.engine.case import Case, Evidence, Situation
 from askew.engine.observations import Reading, Sign
-from askew.engine.physics.linear import linear, signs_of, source_ids
+from askew.engine.physics.linear import felt_in
 from askew.engine.physics.scatter import best_instrument, scatter
 from askew.knowledge.load import load
 from askew.knowledge.schema import Evidence as Meaning
@@ -27,10 +27,7 @@ REPEATS = 3
 
 @dataclass(frozen=True)
 class Term:
-    """One linear statement: a row, or a range over a row, in a situation.
-
-    `sign_key` names the direction of a number told without one. `scale` multiplies the row.
-    """
+    """One linear statement in a situation: of a reading over a length, or of the size of one source."""
 
     reading: str | None
     source: str | None
@@ -135,9 +132,10 @@ def _numeric(case: Case, evidence: Evidence) -> NumericItem:
     if fact.bound == "between" and fact.low is not None and fact.high is not None:
         variance += (fact.high - fact.low) ** 2 / 12.0
     wild = 3.0 * max(abs(fact.value), 10.0 * spread)
-    either_way = not fact.sign_known or (kind.size_only and not _one_way(_term(case, evidence)))
+    term = _term(case, evidence)
+    either_way = not fact.sign_known or (kind.size_only and not _one_way(term))
     return NumericItem(
-        _term(case, evidence),
+        term,
         fact.value,
         variance,
         wild,
@@ -265,10 +263,9 @@ def spoken_of(term: Term) -> frozenset[Column]:
     if term.source is not None:
         return frozenset({column_of(term.source, term.situation)})
     assert term.reading is not None
-    ids, known, setup = source_ids(), load().sources, term.situation.setup
-    names = signs_of(term.reading, setup)
-    rows = [linear(term.reading, setup, term.over, tuple((n, sign) for n in names)) for sign in (1, -1)]
-    seen = np.abs([part for row in rows for part in (row.jacobian, *row.spread.values())]).sum(axis=0)
+    known, setup = load().sources, term.situation.setup
     return frozenset(
-        column_of(ids[i], term.situation) for i in np.flatnonzero(seen) if in_play(known[ids[i]], setup)
+        column_of(id_, term.situation)
+        for id_ in felt_in(term.reading, setup, term.over)
+        if in_play(known[id_], setup)
     )

@@ -78,17 +78,14 @@ class Layout:
         if all(sense is not None for sense in senses.values()):
             fixed = tuple((name, int(sense or 0)) for name, sense in senses.items())
             return linear(term.reading, setup, term.over, fixed), []
-        up = linear(
-            term.reading,
-            setup,
-            term.over,
-            tuple((n, senses[n] if senses[n] is not None else 1) for n in names),
-        )
-        down = linear(
-            term.reading,
-            setup,
-            term.over,
-            tuple((n, senses[n] if senses[n] is not None else -1) for n in names),
+        up, down = (
+            linear(
+                term.reading,
+                setup,
+                term.over,
+                tuple((name, sense if sense is not None else way) for name, sense in senses.items()),
+            )
+            for way in (1, -1)
         )
         middle = LinearRow((up.jacobian + down.jacobian) / 2.0, up.spread, {}, up.over)
         return middle, [(up.jacobian - down.jacobian) / 2.0]

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
+from operator import attrgetter
 
 from askew.engine.language.attempt import asks
-from askew.engine.language.lexicon import Spot, word_list
+from askew.engine.language.lexicon import word_list
 from askew.engine.language.message import Message, is_value
-from askew.engine.language.quantities import Quantity
-from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
+from askew.engine.observations import Action, Command, Observation, Reading, SetupFact
 
 _FILLING = {"idiom", "saying", "history", "hypothetical", "weather", "buy", "in_dir", "out_dir", "found", "have", "yes"}
 _MAY_BE = {"can", "could", "would", "should", "might", "will"}
@@ -57,16 +57,14 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
     if answering:
         return True
     if asks(message, around.start, around.end) and (not isinstance(fact, Reading) or _wonders(message, around)):
-        return isinstance(fact, Reading) and not _wonders(message, around)
+        return False
     clear = around.known >= 3 and not around.strange  # a remark beside it takes nothing from a clear sentence
     if around.elsewhere or (not clear and not isinstance(fact, Action | SetupFact) and _all_elsewhere(message)):
         return False
     if isinstance(fact, SetupFact):
         return around.strange < 2 or around.known > 2
-    if isinstance(fact, Sign | Action | Reading):
-        spare = 1 if isinstance(fact, Action) and around.known > 1 else 0
-        return around.strange < (2 if around.known > 1 else 1) + (around.known > 3) + spare
-    return True
+    spare = 1 if isinstance(fact, Action) and around.known > 1 else 0
+    return around.strange < (2 if around.known > 1 else 1) + (around.known > 3) + spare
 
 
 def _wonders(message: Message, around: _Around) -> bool:
@@ -99,12 +97,7 @@ def _bare(word: str) -> str:
     return word.removesuffix("'s")
 
 
-def _begins(spot: Spot) -> int:
-    return spot.start
-
-
-def _head(quantity: Quantity) -> int:
-    return quantity.head
+_begins, _head = attrgetter("start"), attrgetter("head")
 
 
 def _likened(message: Message, index: int) -> bool:

@@ -245,35 +245,28 @@ def drift_lean(
 
 
 @lru_cache(maxsize=4096)
-def drift_hollow(
-    diameter: float,
-    width: float,
-    passes: int,
-    spacing: float,
-    overrun: bool,
-    offset: float = 0.0,
-    steadily: bool = False,
-) -> float:
-    """Return the hollow across (plus) or crown that is left per mm by which the passes differ in depth.
+def drift_hollow(row: tuple[float, float, int, float, bool]) -> float:
+    """Return the hollow across (plus) or crown that is left per mm by which the passes differ in depth, evenly grown.
 
-    Arguments as for `drift_lean`; the deeper pass takes what two passes share, so that the steps do not lie evenly
-    about the middle of the face, whichever side is deeper. 0 for a single pass.
+    The deeper pass takes what two passes share, so that the steps do not lie evenly about the middle of the face,
+    whichever side is deeper. 0 for a single pass.
+
+    Args:
+        row: Diameter, width, passes, spacing and overrun as for `drift_lean`.
     """
-    row = _drifted(diameter, width, passes, spacing, overrun, offset, steadily)
-    return row.hollow() if row is not None else 0.0
+    drifted = _drifted(*row, 0.0, steadily=True)
+    return drifted.hollow() if drifted is not None else 0.0
 
 
 @lru_cache(maxsize=4096)
-def teeth_hollow(diameter: float, width: float, passes: int, spacing: float, overrun: bool) -> float:
+def teeth_hollow(row: tuple[float, float, int, float, bool]) -> float:
     """Return the size of the hollow or crown across that the teeth of a tilt across leave, mm per unit slope.
 
-    The teeth lie unevenly about the middle of the face. Arguments as for `drift_lean`; 0 for a single pass.
+    The teeth lie unevenly about the middle of the face. `row` as for `drift_hollow`; 0 for a single pass.
     """
+    diameter, width, passes, spacing, overrun = row
     centres = pass_centres(diameter, width, passes, spacing, overrun, 0.0)
-    if centres.size == 1:
-        return 0.0
-    flat = np.zeros(centres.size)
-    return abs(Passes(centres, diameter / 2.0, width, flat + 1.0, 0.0, flat).hollow())
+    return abs(_unit_passes(centres, diameter, width, cross=1.0).hollow()) if centres.size > 1 else 0.0
 
 
 def _drifted(

@@ -122,3 +122,11 @@ def _changed(
 ) -> Number:
     scene = Scene(facts_of(setup, {key: value}), _identity(), dict(senses))
     return evaluate(reading_id, scene, over)
+
+
+def felt_in(reading_id: str, setup: Setup, over: float | None = None) -> frozenset[str]:
+    """Return the sources that a reading depends on in this setup, under any signs of its absolute values."""
+    names, ids = signs_of(reading_id, setup), source_ids()
+    rows = [linear(reading_id, setup, over, tuple((name, sense) for name in names)) for sense in (1, -1)]
+    felt = np.abs([part for row in rows for part in (row.jacobian, *row.spread.values())]).sum(axis=0)
+    return frozenset(ids[i] for i in np.flatnonzero(felt))

@@ -295,7 +295,7 @@ class Scene:
         diameter = self.size("cutter_diameter")
         row = (diameter, width, f["passes"], min(f["pass_spacing"], diameter), f["overrun"])
         try:
-            deeper, teeth = face.drift_hollow(*row, steadily=True), face.teeth_hollow(*row)
+            deeper, teeth = face.drift_hollow(row), face.teeth_hollow(row)
         except PhysicsError:
             deeper = teeth = 0.0
         grown = self["tool_pullout"] + self["spindle_growth"]

@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-import numpy as np
-
-from askew.engine.case import Case, Situation, after_action, entered, measured
+from askew.engine.case import Case, Situation, after_action, entered, measured, spoken_for
 from askew.engine.observations import Reading
-from askew.engine.physics.linear import linear, signs_of, source_ids
+from askew.engine.physics.linear import felt_in
 from askew.engine.setup import Setup, machine_of
 from askew.knowledge.load import load
-from askew.knowledge.schema import Check
+from askew.knowledge.schema import Check, ReadingKind, SignKind
 
 STAND_INS = {"dial_indicator": ("tenths_indicator", "lever_indicator")}
 
@@ -51,8 +49,7 @@ def situation_of(check: Check, case: Case) -> Situation:
 
 def speaks_for(id_: str, check: Check, case: Case) -> Situation:
     """Return the situation that one reading or sign of a check will speak for."""
-    known = load()
-    kind = known.readings.get(id_) or known.signs[id_]
+    known, kind = load(), _kind(id_)
     implied = list(known.readings[id_].implies) if id_ in known.readings else []
     recuts = any(known.actions[a].recuts for a in [*check.first, *implied])
     situation = situation_of(check, case)
@@ -63,25 +60,22 @@ def speaks_for(id_: str, check: Check, case: Case) -> Situation:
     return situation if recuts or kind.of != "cut" else measured(case)
 
 
+def _kind(id_: str) -> ReadingKind | SignKind:
+    known = load()
+    return known.readings.get(id_) or known.signs[id_]
+
+
 @lru_cache(maxsize=512)
 def responds_to(id_: str, setup: Setup) -> frozenset[str]:
     """Return the sources that a reading or a sign speaks of in a setup."""
     known = load()
     if id_ in known.readings:
-        return _felt_in(id_, setup)
+        return felt_in(id_, setup)
     found: set[str] = set()
     for meaning in (m for meanings in known.signs[id_].evidence.values() for m in meanings):
         found.update(meaning.troubled, [meaning.source] if meaning.source else [])
-        found.update(_felt_in(meaning.reading, setup) if meaning.reading else ())
+        found.update(felt_in(meaning.reading, setup) if meaning.reading else ())
     return frozenset(found)
-
-
-def _felt_in(reading_id: str, setup: Setup) -> frozenset[str]:
-    names = signs_of(reading_id, setup)
-    rows = [linear(reading_id, setup, None, tuple((name, sense) for name in names)) for sense in (1, -1)]
-    felt = sum(np.abs(part) for row in rows for part in (row.jacobian, *row.spread.values()))
-    ids = source_ids()
-    return frozenset(ids[i] for i in np.flatnonzero(felt))
 
 
 def told_already(check: Check, case: Case, doubted: frozenset[str] = frozenset()) -> bool:
@@ -99,26 +93,18 @@ def told_already(check: Check, case: Case, doubted: frozenset[str] = frozenset()
         return False
     situation = speaks_for(id_, check, case)
     wanted = responds_to(id_, case.filled(situation.setup))
+    now = spoken_for(case, _kind(id_).of)
     done = max((d.when for d in case.done if d.id in check.first), default=None)
     for e in case.evidence:
         if e.fact.id != id_ or (isinstance(e.fact, Reading) and e.fact.value is None):
             continue
-        if not check.first and _same(e.situation, situation, wanted):
-            return True
-        if (
-            check.first
-            and done is not None
-            and e.when >= done
-            and _same(e.situation, _now(id_, case), wanted)
-        ):
+        if check.first:
+            told = done is not None and e.when >= done and _same(e.situation, now, wanted)
+        else:
+            told = _same(e.situation, situation, wanted)
+        if told:
             return True
     return False
-
-
-def _now(id_: str, case: Case) -> Situation:
-    known = load()
-    kind = known.readings.get(id_) or known.signs[id_]
-    return measured(case) if kind.of == "cut" else case.now
 
 
 def _same(a: Situation, b: Situation, sources: frozenset[str]) -> bool:

@@ -73,21 +73,21 @@ def choose(outlook: Outlook) -> Choice:
     """Return the next check by what it tells about what to do, a minute."""
     ids = available(outlook.case, outlook.doubted)
     outlook.prepare([term for id_ in ids for term in outlook.terms_of(id_)])
-    explanations = outlook.explanations
-    top = int(np.argmax(explanations.chance))
     problem = problem_of(outlook, ids)
-    scored = (_scored(score, ids, outlook) for score in scores(problem, problem.weight, range(len(ids))))
+    scored = (_scored(score, ids, problem) for score in scores(problem, problem.weight, range(len(ids))))
     ranked = tuple(sorted(scored, key=lambda s: (s.saves <= 0.0, -s.worth, s.minutes, s.id)))
     best = ranked[0] if ranked and ranked[0].saves > 0.0 else None
-    return Choice(best, ranked, float(explanations.chance[top]), explanations.labels[top])
+    label, settled = outlook.explanations.leading
+    return Choice(best, ranked, settled, label)
 
 
 def problem_of(outlook: Outlook, ids: Sequence[str]) -> Problem:
     """Return the choice among some checks as a problem: what each may tell, and what is to be done for each cause."""
     explanations = outlook.explanations
-    case, checks = outlook.case, load().checks
+    checks, minutes = load().checks, [minutes_of(id_, outlook.case) for id_ in ids]
     steps = [
-        Step(minutes_of(id_, case) + OVERHEAD, outlook.density(id_), risk=checks[id_].risk) for id_ in ids
+        Step(alone + OVERHEAD, outlook.density(id_), risk=checks[id_].risk)
+        for id_, alone in zip(ids, minutes, strict=True)
     ]
     acts: dict[frozenset[str], int] = {}
     act_of = np.array(
@@ -100,15 +100,14 @@ def problem_of(outlook: Outlook, ids: Sequence[str]) -> Problem:
         COST_OF_WRONG,
         stakes=np.array([GIVEN_UP if act <= NO_FIX else 1.0 for act in acts]),
         names=explanations.of,
-        shared=_shared(ids, case),
+        shared=_shared(ids, minutes, outlook.case),
     )
 
 
-def _shared(ids: Sequence[str], case: Case) -> dict[tuple[int, int], float]:
+def _shared(ids: Sequence[str], alone: Sequence[float], case: Case) -> dict[tuple[int, int], float]:
     """Return the minutes that a check saves the next one by leaving the machine in a state that it needs."""
     checks = load().checks
     found: dict[tuple[int, int], float] = {}
-    alone = [minutes_of(id_, case) for id_ in ids]
     for states in {tuple(checks[id_].states) for id_ in ids}:
         after = replace(case, states=entered(case.states, states))
         if after.states == case.states:
@@ -119,10 +118,10 @@ def _shared(ids: Sequence[str], case: Case) -> dict[tuple[int, int], float]:
     return found
 
 
-def _scored(score: Score, ids: Sequence[str], outlook: Outlook) -> Scored:
-    id_ = ids[score.step]
+def _scored(score: Score, ids: Sequence[str], problem: Problem) -> Scored:
+    minutes = problem.minutes(score.step) - OVERHEAD
     then = ids[score.then] if score.then is not None else None
-    return Scored(id_, score.gain, score.share, minutes_of(id_, outlook.case), score.worth, score.saves, then)
+    return Scored(ids[score.step], score.gain, score.share, minutes, score.worth, score.saves, then)
 
 
 @dataclass(frozen=True)

@@ -42,3 +42,15 @@ def merged(density: Array, few: int) -> Array:
     if outcomes <= few:
         return density
     return np.asarray(np.add.reduceat(density, (np.arange(few) * outcomes) // few, axis=1), dtype=np.float64)
+
+
+def jointly(first: Array, second: Array) -> Array:
+    """Return the probabilities of the outcomes of two steps together, independent under each explanation.
+
+    Args:
+        first: (h, outcomes); `second` likewise.
+
+    Returns:
+        (h, outcomes of the first times those of the second).
+    """
+    return (first[:, :, None] * second[:, None, :]).reshape(first.shape[0], -1)

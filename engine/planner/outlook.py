@@ -18,7 +18,7 @@ from askew.engine.belief.shares import shares_of
 from askew.engine.case import Case, Situation
 from askew.engine.observations import Reading
 from askew.engine.planner.available import speaks_for
-from askew.engine.planner.information import entropy, information, merged
+from askew.engine.planner.information import entropy, information, jointly, merged
 from askew.knowledge.load import load
 from askew.knowledge.schema import SignKind
 
@@ -31,9 +31,7 @@ DOUBTED = 0.15
 SECOND = 3
 """Ranges of the second reading of a check that are told apart."""
 CONTRIBUTES = 0.25
-"""A source in trouble that makes this share of the complaint belongs to the cause."""
-CONTRIBUTES_HEALTHY = 0.25
-"""The same for one of usual size."""
+"""A source that makes this share of the complaint belongs to the cause, in trouble or of usual size."""
 
 Label = tuple[str, ...]
 
@@ -60,6 +58,12 @@ class Explanations:
         )
 
     @cached_property
+    def leading(self) -> tuple[Label, float]:
+        """The likeliest label, and its probability."""
+        top = int(np.argmax(self.chance))
+        return self.labels[top], float(self.chance[top])
+
+    @cached_property
     def membership(self) -> Array:
         """One row a label, weight of its explanations, (labels, h)."""
         rows = np.zeros((len(self.labels), self.weight.size))
@@ -83,10 +87,7 @@ class Outlook:
         self.assembled = assembled
         self.case: Case = assembled.case
         self.blocks: tuple[Block, ...] = posterior.best(LEADING)
-        wild = posterior.trouble[len(assembled.columns) :]
-        self.doubted = frozenset(
-            item.fact.id for item, p in zip(assembled.doubted, wild, strict=True) if p > DOUBTED
-        )
+        self.doubted = frozenset(assembled.doubts(posterior.trouble, DOUBTED))
         self.explanations = self._explain()
         self._rows: dict[Term, tuple[Array, Array]] = {}
         self._situations: dict[tuple[str, str], Situation] = {}
@@ -134,10 +135,9 @@ class Outlook:
     def _label(self, held: np.ndarray, made: Array) -> Label:
         """Name the cause: what makes a good part of the complaint, in trouble or of usual size."""
         value = complaint_size(self.case)
-        members = np.isin(np.arange(made.size), held)
-        top = float(made[members].max(initial=0.0)) if value is None else value
-        least = np.where(members, CONTRIBUTES, CONTRIBUTES_HEALTHY) * top
-        large = np.flatnonzero(made >= np.maximum(least, 1e-12))
+        if value is None:
+            value = float(made[held[held < made.size]].max(initial=0.0))
+        large = np.flatnonzero(made >= max(CONTRIBUTES * value, 1e-12))
         named = sorted((-float(made[c]), self.assembled.columns[c].source) for c in large)
         return tuple(dict.fromkeys(source for _, source in named))
 
@@ -232,8 +232,7 @@ class Outlook:
         )
         if len(parts) == 1:
             return parts[0]
-        first, second = parts[0], merged(parts[1], SECOND)
-        return (first[:, :, None] * second[:, None, :]).reshape(first.shape[0], -1)
+        return jointly(parts[0], merged(parts[1], SECOND))
 
     def _density(self, id_: str, check_id: str) -> Array:
         situation = self.situation(id_, check_id)

@@ -14,7 +14,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from askew.engine.belief.problem import Array
-from askew.engine.planner.information import entropy, information, merged
+from askew.engine.planner.information import entropy, information, jointly, merged
 from askew.engine.planner.optimum import Problem
 
 NAMING = 0.3
@@ -104,11 +104,10 @@ def _with_second(
 ) -> Score:
     """Return a step's score with the best second step, where the two together are worth more a minute."""
     found = score
-    first = coarse[score.step]
     for other in others:
         if other.step == score.step:
             continue
-        both = (first[:, :, None] * coarse[other.step][:, None, :]).reshape(first.shape[0], -1)
+        both = jointly(coarse[score.step], coarse[other.step])
         minutes = problem.minutes(score.step) + problem.minutes(other.step, after=score.step)
         pair = _score(score.step, other.step, sight.gain(both), minutes, problem, sight)
         if pair.worth > 1.02 * max(found.worth, other.worth) or max(found.saves, other.saves) <= 0.0 < pair.saves:

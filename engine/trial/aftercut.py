@@ -155,17 +155,16 @@ def _rival(shop: Shop, found: Followed) -> None:
     refused: set[str] = set()
     while True:
         standing = stand(case, "mm")
-        explanations = standing.outlook.explanations
-        top = int(np.argmax(explanations.chance))
+        label, chance = standing.outlook.explanations.leading
         left = [id_ for id_ in available(case) if id_ not in refused]
-        if float(explanations.chance[top]) >= SETTLED or not left or len(refused) >= MOST_CHECKS:
+        if chance >= SETTLED or not left or len(refused) >= MOST_CHECKS:
             break
         check = RIVALS[found.policy](left, standing.outlook, rng, shop.main)
         refused.add(check)
         if person.can(check):
             found.minutes += minutes_of(check, case)
             case = _told(case, person.makes(check, case.states), check)
-    found.named = list(explanations.labels[top])
+    found.named = list(label)
     list(apply(standing, found.named, person, found))
     _cut(shop, person, found, _needs_a_cut(found.named))
 

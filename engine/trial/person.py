@@ -51,15 +51,18 @@ class Person:
 
     def can(self, check_id: str) -> bool:
         """Say whether this check can be made in this shop."""
-        number = sum((i + 1) * ord(c) for i, c in enumerate(check_id))
-        return bool(np.random.default_rng((self.shop.seed, 22, number)).random() >= CANNOT_DO)
+        return self._luck(22, check_id) >= CANNOT_DO
 
     def answers(self, key: str) -> str | None:
         """Return what is said when a fact about the job is asked for; None where the person could not tell."""
         value = getattr(self.shop.moment.setup, key, None)
-        number = sum((i + 1) * ord(c) for i, c in enumerate(key))
-        tells = np.random.default_rng((self.shop.seed, 24, number)).random() >= CANNOT_TELL
+        tells = self._luck(24, key) >= CANNOT_TELL
         return json.dumps({"setup": {key: value}}) if tells and value is not None else None
+
+    def _luck(self, stream: int, about: str) -> float:
+        """Return a number from 0 to 1 that is the same whenever this shop is asked about the same thing."""
+        number = sum((i + 1) * ord(c) for i, c in enumerate(about))
+        return float(np.random.default_rng((self.shop.seed, stream, number)).random())
 
     def makes(self, check_id: str, states: frozenset[str]) -> Iterator[str]:
         """Make a check: yield what was done for it, then every reading and sign.

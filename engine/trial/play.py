@@ -158,20 +158,17 @@ def _told(case: Case, line: str, asked: str | None) -> Case:
 
 
 def _settled(standing: Standing, shop: Shop, policy: str) -> bool:
-    explanations = standing.outlook.explanations
-    top = int(np.argmax(explanations.chance))
-    right = policy != "oracle" or explanations.labels[top][:1] == (shop.main,)
-    return float(explanations.chance[top]) >= SETTLED and right
+    label, chance = standing.outlook.explanations.leading
+    right = policy != "oracle" or label[:1] == (shop.main,)
+    return chance >= SETTLED and right
 
 
 def _judge(played: Played, shop: Shop, standing: Standing) -> None:
     ours = played.policy == OURS
     # What was out and is gone, like dirt that was wiped away, is judged by what is said of it in the end.
     standing = (standing.before_it_closed or standing) if ours else standing
-    explanations = standing.outlook.explanations
-    top = int(np.argmax(explanations.chance))
-    played.sure = float(explanations.chance[top])
-    named = standing.held(explanations.labels[top]) if ours else explanations.labels[top]
+    label, played.sure = standing.outlook.explanations.leading
+    named = standing.held(label) if ours else label
     played.named = list(named)
     played.first = named[0] if named else (standing.numbers[0].source if standing.numbers else None)
     if not ours:

@@ -67,12 +67,8 @@ def small_problem(seed: int) -> Problem:
         steps=steps,
         wrong=whole.wrong,
         stakes=whole.stakes[causes] if whole.stakes is not None else None,
-        names=_renumbered(whole.names[held]) if whole.names is not None else None,
+        names=np.unique(whole.names[held], return_inverse=True)[1] if whole.names is not None else None,
     )
-
-
-def _renumbered(names: np.ndarray) -> np.ndarray:
-    return np.unique(names, return_inverse=True)[1]
 
 
 def quickest_first(problem: Problem, weight: np.ndarray, left: Sequence[int]) -> int | None:
