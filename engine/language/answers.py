@@ -10,13 +10,15 @@ from askew.engine.language.groups import Group
 from askew.engine.language.lexicon import Meaning, best, lexicon, short_answers, table
 from askew.engine.language.message import Message, is_value
 from askew.engine.language.model import Context
-from askew.engine.language.readings import direction, read_group
+from askew.engine.language.readings import direction, place_direction, read_group
 from askew.engine.language.setups import answer_length
 from askew.engine.language.signs import place_of
 from askew.engine.observations import Observation, Reading, SetupFact, Sign
 from askew.engine.units import Habit
 
 _FLAGS = ("overrun", "leaned_on_purpose")
+_BARE_PLACE = 4
+"""Most words of an answer that only names a place: "on the left"."""
 _SHARES = (
     ("half_of", Decimal("0.5")),
     ("double_of", Decimal(2)),
@@ -207,7 +209,10 @@ def finish_direction(message: Message, group: Group, meaning: Meaning, context: 
     before = context.readings.get(meaning.id)
     if before is None or before.value is None or before.sign_known:
         return None
-    sign, known = direction(meaning, message.mask(group.start, group.end))
+    mask = message.mask(group.start, group.end)
+    sign, known = direction(meaning, mask)
+    if not known and group.end - group.start <= _BARE_PLACE:
+        sign, known = place_direction(meaning, mask)
     if not known:
         return None
     return replace(

@@ -177,7 +177,7 @@ class Message:
         """Tell whether a direction is named only to be refused, as in "open, not closed"."""
         if spot.name == "along" and self.said(spot.end, spot.end + 1).lower() == "the":
             return self.said(spot.end + 1, spot.end + 2).lower() in _EDGES  # "thick along the back"
-        if spot.name not in _DIRECTIONS or spot.start == 0:
+        if spot.name not in DIRECTIONS or spot.start == 0:
             return False
         before = self.tokens[spot.start - 1].text
         return before == "not" and not (
@@ -191,7 +191,8 @@ _PLACES = {
 }
 _EDGES = {"back", "front", "top", "bottom", "left", "right", "rear", "near", "far"}
 _CORNERS = {"front_left", "front_right", "back_left", "back_right"}
-_DIRECTIONS = {
+# Words that give a direction, and that a "not" right before them refuses.
+DIRECTIONS = {
     "open",
     "closed",
     "left",
@@ -208,6 +209,12 @@ _DIRECTIONS = {
     "crowned",
     "thick",
     "thin",
+    "rise",
+    "drop",
+    "more",
+    "less",
+    "proud",
+    "foot",
 }
 
 

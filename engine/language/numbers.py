@@ -216,6 +216,8 @@ def _cardinal(tokens: Sequence[Token], at: int) -> tuple[int, int] | None:
     """Read a whole number in words, up to the thousands."""
     total, current, end, seen = 0, 0, at, False
     previous = "start"
+    if _exclaims(tokens, at):
+        return None
     while end < len(tokens):
         text = _text(tokens, end)
         if text in _ONES and (
@@ -242,6 +244,14 @@ def _cardinal(tokens: Sequence[Token], at: int) -> tuple[int, int] | None:
         seen = True
         end += 1
     return (total + current, end) if seen else None
+
+
+def _exclaims(tokens: Sequence[Token], at: int) -> bool:
+    """Tell whether an "oh" that begins a sentence is no zero: "oh dear"."""
+    if _text(tokens, at) != "oh" or (at > 0 and tokens[at - 1].kind != "mark"):
+        return False
+    following = _text(tokens, at + 1)
+    return following not in _ONES and following not in ("point", "thou", "left", "right", "front", "back", "to")
 
 
 def _worded(tokens: Sequence[Token], at: int) -> Number | None:

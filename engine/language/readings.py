@@ -109,6 +109,15 @@ def direction(meaning: Meaning, mask: int) -> tuple[int, bool]:
     return 1, False
 
 
+def place_direction(meaning: Meaning, mask: int) -> tuple[int, bool]:
+    """Return the sign that a bare place gives as an answer, "the back": there it is high, thick, proud or reads more."""
+    bits = lexicon().bits
+    if meaning.size or not meaning.ends:
+        return 1, False
+    supposed = bits["high"] | bits["thick"] | bits["proud"] | bits["more"]
+    return direction(replace(meaning, default=""), mask | supposed)
+
+
 def _reading(name: str, size: Size, bound: Bound | None, sign: int, known: bool) -> Reading:
     mm, low, high = size.mm, size.low, size.high
     if sign < 0:
