@@ -10,9 +10,12 @@ from askew.engine.language.groups import Group
 from askew.engine.language.lexicon import Meaning, best, lexicon, short_answers, table
 from askew.engine.language.message import Message, is_value
 from askew.engine.language.model import Context
+from askew.engine.language.quantities import Quantity
 from askew.engine.language.readings import direction, place_direction, read_group
 from askew.engine.language.setups import answer_length
 from askew.engine.language.signs import place_of
+from askew.engine.language.unit_words import words as number_words
+from askew.engine.language.values import convert, small_unit
 from askew.engine.observations import Observation, Reading, SetupFact, Sign
 from askew.engine.units import Habit
 
@@ -20,6 +23,12 @@ _FLAGS = ("overrun", "leaned_on_purpose")
 _BARE_PLACE = 4
 """Most words of an answer that only names a place: "on the left"."""
 _SHARES = (
+    ("treble_of", Decimal(3)),
+    ("half_again", Decimal("1.5")),
+    ("two_thirds_of", Decimal(2) / 3),
+    ("three_quarters_of", Decimal("0.75")),
+    ("tenth_of", Decimal("0.1")),
+    ("fifth_of", Decimal("0.2")),
     ("half_of", Decimal("0.5")),
     ("double_of", Decimal(2)),
     ("third_of", Decimal(1) / 3),
@@ -33,19 +42,46 @@ def _lengths() -> frozenset[str]:
     return frozenset(table("setup.toml")["lengths"]) - {"cube", "square_section", "sweep_radius"}
 
 
-def compared(message: Message, start: int, end: int, name: str, context: Context) -> Reading | None:
-    """Read "half of what it was", "same", "opposite" against the latest value of the reading `name`."""
+def changed_by(message: Message, start: int, end: int) -> tuple[Quantity, int] | None:
+    """Return by how much something changed, and whether up or down: "worse by 2 thou", "a thou less than before"."""
+    said = number_words()
+    for quantity in message.within(start, end):
+        before = [message.tokens[at].text for at in range(max(start, quantity.start - 2), quantity.start)]
+        after = [message.tokens[at].text for at in range(quantity.end, min(end, quantity.end + 3))]
+        by = len(before) == 2 and before[1] == "by"
+        told = before[0] if by else after[0] if after else ""
+        against = after[1:2] == ["than"] and after[2:] != [] and after[2] in said.before_now
+        if is_value(quantity) and (told in said.changing or (against and not by)):
+            sense = 1 if told in said.grown else -1 if told in said.shrunk else 0
+            if sense:
+                return quantity, sense
+    return None
+
+
+def compared(
+    message: Message, start: int, end: int, name: str, context: Context, habit: Habit | None
+) -> Reading | None:
+    """Read "half of what it was", "same", "opposite", "worse by 2" against the latest value of the reading `name`.
+
+    Raises:
+        NeedsAskingError: if a number has more than one meaning that matters.
+    """
     before = context.readings.get(name)
-    if (
-        before is None
-        or before.value is None
-        or any(is_value(quantity) for quantity in message.within(start, end))
-    ):
+    if before is None or before.value is None:
+        return None
+    change = changed_by(message, start, end)
+    if change is not None:
+        amount, sense = change
+        by = float(convert(amount, small_unit(amount, habit, before.unit), None, None).mm) * sense
+        value = max(0.0, abs(before.value) + by) * (1 if before.value >= 0 else -1)
+        return replace(before, value=value, low=None, high=None, bound=None, words=message.said(start, end))
+    if any(is_value(quantity) for quantity in message.quantities):
         return None
     names = message.names(start, end)
     words = message.said(start, end)
     factor = next((share for spot, share in _SHARES if spot in names), None)
-    if "opposite" in names:
+    about = factor is not None and _about(message, start, end)
+    if names & {"opposite", "mixed_up"} or ("flip" in names and name != "square_flip"):
         factor = -(factor or Decimal(1))
     elif factor is None and "same" in names:
         factor = Decimal(1)
@@ -65,11 +101,18 @@ def compared(message: Message, start: int, end: int, name: str, context: Context
         else before.bound
         if factor == 1
         else "about"
-        if before.bound == "about"
+        if about or before.bound == "about"
         else None,
         low=ends[0] if ends else None,
         high=ends[1] if ends else None,
     )
+
+
+def _about(message: Message, start: int, end: int) -> bool:
+    """Tell whether a share is only about right: "roughly half"."""
+    shares = [spot.start for spot in message.spots_in(start, end) if spot.name in {name for name, _ in _SHARES}]
+    said = [message.tokens[at - 1].text for at in shares if at > 0]
+    return any(number_words().before.get((text,)) == "about" for text in said)
 
 
 def sign_answer(message: Message, meaning: Meaning) -> Sign | None:
@@ -187,14 +230,19 @@ def reading_answer(
         NeedsAskingError: if a number has more than one meaning that matters.
     """
     names = message.names(group.start, group.end)
-    likened = compared(message, group.start, group.end, meaning.id, context)
+    likened = compared(message, group.start, group.end, meaning.id, context, habit)
     if likened is not None:
         return likened
+    if changed_by(message, group.start, group.end) is not None:
+        return None  # changed from what is not known
     words = message.said(group.start, group.end)
+    if lexicon().foreign[meaning.id] & message.mask(group.start, group.end):
+        return None  # it names a matter of its own
     if any(is_value(quantity) for quantity in message.within(group.start, group.end)):
         return read_group(message, group.start, group.end, meaning, context, habit)
     if (
         names & {"nothing", "not_move"}
+        or ("gone" in names and meaning.id in context.readings and not message.has("opposite", "up", "down"))
         or ("same" in names and names & {"ends", "both", "all"})
         or (names & {"no", "square", "flat"} and not names & {"unsure", "yes"})
     ):

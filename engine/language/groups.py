@@ -59,7 +59,7 @@ class _Scorer:
 
     def _best(self, bag: _Bag) -> tuple[Meaning | None, float]:
         top: tuple[Meaning | None, float] = (None, 0.0)
-        for meaning, raw in self._candidates(bag.mask):
+        for meaning, raw in self._candidates(bag):
             if raw < _LEAST:
                 continue
             score = raw + self._fit(meaning, bag) - (0.9 if meaning.members and bag.values else 0.0)
@@ -67,8 +67,8 @@ class _Scorer:
                 top = (meaning, score)
         return top
 
-    def _candidates(self, mask: int) -> Iterable[tuple[Meaning, float]]:
-        lex, rest = self.lex, mask
+    def _candidates(self, bag: _Bag) -> Iterable[tuple[Meaning, float]]:
+        lex, mask, rest = self.lex, bag.mask, bag.mask
         while rest:
             low = rest & -rest
             rest ^= low
@@ -76,16 +76,19 @@ class _Scorer:
                 score = weigh(way, mask)
                 if score:
                     yield meaning, score + (0.6 if meaning in self.asked else 0.0)
-        yield from self._answers(mask)
+        yield from self._answers(bag)
 
-    def _answers(self, mask: int) -> Iterable[tuple[Meaning, float]]:
+    def _answers(self, bag: _Bag) -> Iterable[tuple[Meaning, float]]:
         """Yield the readings that were asked for, which need no topic to be recognised."""
-        lex = self.lex
+        lex, mask = self.lex, bag.mask
         readings = [meaning for meaning in self.asked if meaning.kind == "reading"]
         for meaning in readings:
             told = max(best(meaning.plus, mask), best(meaning.minus, mask))
             ends = sum(1 for name in meaning.ends if lex.bits.get(name, 0) & mask)
-            if mask & lex.bits["qty"] and (len(readings) == 1 or told or ends):
+            if lex.foreign[meaning.id] & mask:
+                continue  # it names a matter of its own
+            paired = bag.sizes == 2 and ends == 2
+            if paired or mask & lex.bits["qty"] and (len(readings) == 1 or told or ends):
                 yield meaning, 1.5 + 0.5 * min(told, 2.0) + 0.3 * ends
             elif told >= 1:
                 yield meaning, 0.7 + 0.3 * min(told, 2.0)
@@ -124,7 +127,9 @@ def _scorer(asked: tuple[str, ...]) -> _Scorer:
 
 def _is_size(quantity: Quantity) -> bool:
     """Tell whether a quantity may be one of two sizes whose difference is told."""
-    return not (quantity.junk or quantity.box or quantity.span or quantity.pronoun) and not is_value(quantity)
+    return quantity.size or (
+        not (quantity.junk or quantity.box or quantity.span or quantity.pronoun) and not is_value(quantity)
+    )
 
 
 def divide(message: Message, asked: tuple[Meaning, ...]) -> list[Group]:

@@ -142,6 +142,7 @@ class Lexicon:
         implies: Further words that a word stands for.
         commands: Command id and the word that asks for it, in order.
         senses: What each single word stands for.
+        foreign: For each reading, the words that name some other matter, so that no answer to it holds them.
     """
 
     bits: Mapping[str, int]
@@ -155,6 +156,7 @@ class Lexicon:
     implies: Mapping[str, tuple[str, ...]]
     commands: tuple[tuple[str, str], ...]
     senses: Mapping[str, frozenset[str]]
+    foreign: Mapping[str, int]
 
 
 def table(name: str) -> dict[str, Any]:
@@ -310,8 +312,9 @@ def lexicon() -> Lexicon:
     for name, text in action_words.items():
         build.bit(name)
         build.add("actions", name, _items(text))
+    readings = table("readings.toml")
     for kind, rows in (
-        ("reading", table("readings.toml")),
+        ("reading", readings),
         ("sign", table("signs.toml")),
         ("action", actions),
     ):
@@ -351,7 +354,30 @@ def lexicon() -> Lexicon:
             word: frozenset(phrase.name for phrase in found if phrase.plain == (word,))
             for word, found in build.phrases.items()
         },
+        foreign={
+            name: _foreign(meaning, build.bits, words["implies"], readings[name].get("foreign", ()))
+            for name, meaning in meanings.items()
+            if meaning.kind == "reading"
+        },
     )
+
+
+def _foreign(
+    meaning: Meaning, bits: Mapping[str, int], implies: Mapping[str, str], named: Iterable[str]
+) -> int:
+    """Return the words of clauses.toml's `own_matters` that a reading is never told with, and those it names itself."""
+    own = 0
+    for way in (*meaning.when, *meaning.plus, *meaning.minus, *meaning.zero):
+        for term in (*way.must, *way.may):
+            own |= term
+    for name in meaning.ends:
+        own |= bits.get(name, 0)
+    made = sum(bits[name] for name in named)
+    for name in word_list("clauses.toml", "words", "own_matters"):
+        meant = [name, *_items(implies.get(name, ""))]
+        if not any(bits.get(word, 0) & own for word in meant):
+            made |= bits[name]
+    return made
 
 
 def _meaning(build: _Builder, name: str, kind: str, row: Mapping[str, Any]) -> Meaning:

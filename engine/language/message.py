@@ -220,7 +220,7 @@ DIRECTIONS = {
 
 def is_value(quantity: Quantity) -> bool:
     """Tell whether a quantity can be an error that was measured, by its size and by how it is introduced."""
-    if quantity.junk or quantity.box or quantity.plus_minus or quantity.pronoun or quantity.length:
+    if quantity.junk or quantity.box or quantity.plus_minus or quantity.pronoun or quantity.length or quantity.size:
         return False
     if quantity.unit in UNITS and UNITS[quantity.unit].kind == "angle":
         return abs(quantity.value * UNITS[quantity.unit].size) < Decimal("0.2")
@@ -291,12 +291,31 @@ def prepare(text: str) -> Message:
         quantities.append(quantity)
         if extra is not None:
             extras.append(extra)
+    quantities = _sizes_paired(quantities)
     owner = {index: quantity for quantity in quantities for index in range(quantity.start, quantity.end)}
     spots = [spot for spot in spots if not _swallowed(spot, owner) and not _in_a_tool(spot, around)] + extras
     spots = _corners_parted(spots)
     message = Message(text, tokens, dict(zip(at, stems, strict=True)), quantities, spots)
     message.clauses = _clauses(message)
     return message
+
+
+def _sizes_paired(quantities: list[Quantity]) -> list[Quantity]:
+    """Mark two neighbouring sizes that differ by no more than a twentieth, of which one at least is no error."""
+    made = list(quantities)
+    plain = [at for at, q in enumerate(quantities) if not (q.junk or q.box or q.plus_minus or q.pronoun or q.length)]
+    for one, two in zip(plain, plain[1:], strict=False):
+        first, second = quantities[one], quantities[two]
+        if (
+            first.value > 0
+            and second.value > 0
+            and (first.unit == second.unit or None in (first.unit, second.unit))
+            and first.value != second.value
+            and abs(first.value - second.value) * 20 <= max(first.value, second.value)
+            and not (is_value(first) and is_value(second))
+        ):
+            made[one], made[two] = replace(first, size=True), replace(second, size=True)
+    return made
 
 
 def _parted(tokens: Iterable[Token]) -> Iterable[Token]:

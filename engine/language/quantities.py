@@ -46,6 +46,7 @@ class Quantity:
         per: The length in mm it was taken over when said as a slope.
         junk: It is a feed, a price, a count of something else.
         pronoun: It is the "one" of "the back one".
+        size: It is one of two whole sizes that hardly differ, "40.02 at the top and 40 at the bottom".
         box: The sides when it is one of "2x4x3", in the order said, in `unit`.
     """
 
@@ -66,6 +67,7 @@ class Quantity:
     plus_minus: bool = False
     per: Decimal | None = None
     junk: bool = False
+    size: bool = False
     box: tuple[Decimal, ...] = ()
     pronoun: bool = False
 

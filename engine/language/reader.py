@@ -211,7 +211,7 @@ def _try(trial: Trial, context: Context) -> None:
                 return
     readings = [meaning for meaning in asked if meaning.kind == "reading"]
     if len(readings) == 1 and not readings[0].members:
-        likened = answers.compared(message, 0, len(message.tokens), readings[0].id, context)
+        likened = answers.compared(message, 0, len(message.tokens), readings[0].id, context, trial.habit)
         if likened is not None:
             message.take(0, len(message.tokens))
             add(facts, likened)
@@ -389,7 +389,9 @@ def _fact(
         if chosen is None:
             return None
         chosen = special(message, group, chosen, asked)
-        likened = answers.compared(message, group.start, group.end, chosen.id, context)
+        likened = answers.compared(message, group.start, group.end, chosen.id, context, trial.habit)
+        if likened is None and chosen in asked and answers.changed_by(message, group.start, group.end) is not None:
+            return None  # changed from what is not known
         made = likened or read_group(message, group.start, group.end, chosen, context, trial.habit)
         if made.value is None and made.sign_known and chosen in asked:
             finished = answers.finish_direction(message, group, chosen, context)

@@ -57,13 +57,15 @@ def read_group(
     mask = message.mask(start, end)
     sign, known = direction(meaning, mask)
     pair = _two_ended(message, start, end, meaning, values) if meaning.ends else None
-    if pair is None and meaning.ends and not values:
+    if pair is None and meaning.ends and (not values or any(quantity.size for quantity in inside)):
         pair = _two_sizes(message, start, end, meaning, inside)
     if over is None:
         over = _per_unit(message, start, end)
     whole = pair is not None and all(one.decimals >= 3 and one.unit is None and one.value > 0.2 for one in pair)
     if pair is not None and whole and habit != "mm":  # a micrometer in mm shows two places
         pair = pair[0].in_unit("in"), pair[1].in_unit("in")
+    if pair is not None and habit is None and all(_size_in_mm(one) for one in pair):
+        habit = "mm"
     if pair is not None:
         return replace(_difference(meaning, pair, over, habit), words=words)
     if not values:
@@ -82,6 +84,11 @@ def read_group(
             place = _place_of(message, quantity, start, end, meaning)
             sign = -1 if place == meaning.ends[1] else 1
     return replace(_reading(meaning.id, size, quantity.bound, sign, known), words=words)
+
+
+def _size_in_mm(size: Quantity) -> bool:
+    """Tell whether a bare size can only be in mm: "25.02" shows two places, and 25 inches hardly fit a vise."""
+    return size.size and size.unit is None and size.decimals <= 2 and size.value >= 6
 
 
 def _risen(message: Message, values: Sequence[Quantity]) -> Quantity | None:
@@ -288,6 +295,9 @@ def _difference(
     units = []
     for own, other in ((first, second), (second, first)):
         near = other.unit if other.unit in UNITS else None
+        if own.size:
+            units.append(large_unit(own, habit, near))
+            continue
         units.append(
             small_unit(own, habit, near) if own.value or own.unit else (near or small_unit(own, habit, near))
         )

@@ -30,6 +30,10 @@ class Words:
         not_things: Words that end like a plural and are none.
         inch_parts: Fractions that are of an inch when nothing else is said.
         also_tools: Units that are also what a tool is called: "a mic" is a micrometer, "5 mics" are microns.
+        grown: Words that say it became more.
+        shrunk: Words that say it became less.
+        changing: Those of them that only speak of a change.
+        before_now: Words that what was before is named by.
     """
 
     units: dict[str, str]
@@ -44,6 +48,10 @@ class Words:
     not_things: frozenset[str]
     inch_parts: frozenset[str]
     also_tools: frozenset[str]
+    grown: frozenset[str]
+    shrunk: frozenset[str]
+    changing: frozenset[str]
+    before_now: frozenset[str]
 
 
 def _items(text: str) -> list[str]:
