@@ -28,6 +28,7 @@ def command(message: Message, context: Context) -> Command | None:
     if (
         "dont_know" in names
         and len(words) <= _LONGEST
+        and ("yet" not in words or context.asked is not None)
         and not any(not quantity.junk and not quantity.pronoun for quantity in message.quantities)
         and not _complains(message, context)
     ):

@@ -13,10 +13,11 @@ from operator import attrgetter
 from askew.engine.language.attempt import asks
 from askew.engine.language.lexicon import word_list
 from askew.engine.language.message import Message, is_value
-from askew.engine.observations import Action, Command, Observation, Reading, SetupFact
+from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
 
 _FILLING = {"idiom", "saying", "history", "hypothetical", "weather", "buy", "in_dir", "out_dir", "found", "have", "yes"}
 _MAY_BE = {"can", "could", "would", "should", "might", "will"}
+_UNREAL = {"does", "do", "would", "could", "might", "will", "should"}
 _AWAY = {"weather", "buy", "saying"}
 _OTHER_PARTS = {"follows_part", "stays_with_machine", "comes_and_goes"}
 
@@ -49,6 +50,8 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
     name = fact.key if isinstance(fact, SetupFact) else fact.id
     if "history" in around.names and name not in _OTHER_PARTS:
         return False
+    if isinstance(fact, Reading | Sign) and not answering and _only_thought(message, around, fact):
+        return False
     if isinstance(fact, Reading) and fact.value is not None:
         may_be = message.tokens[around.start].text in _MAY_BE and asks(message, around.start, around.end)
         if not answering and (around.strange >= 3 or (around.strange == 2 and around.known <= 2)):
@@ -65,6 +68,20 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
         return around.strange < 2 or around.known > 2
     spare = 1 if isinstance(fact, Action) and around.known > 1 else 0
     return around.strange < (2 if around.known > 1 else 1) + (around.known > 3) + spare
+
+
+def _only_thought(message: Message, around: _Around, fact: Reading | Sign) -> bool:
+    """Tell whether a fact is only planned, asked or supposed: "I'll run it up the jaw", "would there be a ridge"."""
+    first = message.tokens[around.start].text
+    if isinstance(fact, Sign) or fact.value is None:
+        if asks(message, around.start, around.end) and (first in _UNREAL or "hypothetical" in around.names):
+            return True
+        return "planned" in around.names
+    if first == "if" and message.has("hypothetical"):
+        return True  # "if it is more than 5 thou open I'll scrap it"
+    making = [spot.start for spot in message.prepared_spots if spot.name == "planned_make"]
+    values = [quantity.head for quantity in message.prepared if is_value(quantity)]
+    return any(around.start <= at < value < around.end for at in making for value in values[:1])
 
 
 def _wonders(message: Message, around: _Around) -> bool:

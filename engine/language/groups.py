@@ -88,7 +88,7 @@ class _Scorer:
             if lex.foreign[meaning.id] & mask:
                 continue  # it names a matter of its own
             paired = bag.sizes == 2 and ends == 2
-            if paired or mask & lex.bits["qty"] and (len(readings) == 1 or told or ends):
+            if paired or (mask & lex.bits["qty"] and (len(readings) == 1 or told or ends)):
                 yield meaning, 1.5 + 0.5 * min(told, 2.0) + 0.3 * ends
             elif told >= 1:
                 yield meaning, 0.7 + 0.3 * min(told, 2.0)

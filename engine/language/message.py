@@ -6,6 +6,7 @@ from bisect import bisect_left
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
+from itertools import pairwise
 
 from askew.engine.language.finding import find
 from askew.engine.language.lexicon import Spot, dialect, joining, lexicon, stem, word_list
@@ -78,6 +79,10 @@ class Message:
         """Return the message as it was prepared, with some of its quantities set aside."""
         kept = [replace(quantity, junk=True) if gone(quantity) else quantity for quantity in self.prepared]
         return Message(self.text, self.tokens, self.words, kept, list(self.prepared_spots), self.clauses)
+
+    def copy(self) -> Message:
+        """Return the message as it was prepared."""
+        return self.without(lambda _: False)
 
     def said(self, start: int, end: int) -> str:
         """Return the person's own words from token `start` up to token `end`."""
@@ -304,7 +309,7 @@ def _sizes_paired(quantities: list[Quantity]) -> list[Quantity]:
     """Mark two neighbouring sizes that differ by no more than a twentieth, of which one at least is no error."""
     made = list(quantities)
     plain = [at for at, q in enumerate(quantities) if not (q.junk or q.box or q.plus_minus or q.pronoun or q.length)]
-    for one, two in zip(plain, plain[1:], strict=False):
+    for one, two in pairwise(plain):
         first, second = quantities[one], quantities[two]
         if (
             first.value > 0

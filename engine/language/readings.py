@@ -117,7 +117,7 @@ def direction(meaning: Meaning, mask: int) -> tuple[int, bool]:
 
 
 def place_direction(meaning: Meaning, mask: int) -> tuple[int, bool]:
-    """Return the sign that a bare place gives as an answer, "the back": there it is high, thick, proud or reads more."""
+    """Return the sign that a bare place gives as an answer: "the back" is where it is high, thick or reads more."""
     bits = lexicon().bits
     if meaning.size or not meaning.ends:
         return 1, False

@@ -142,7 +142,7 @@ def _sign_said(message: Message) -> int:
 def _something_else(message: Message, fact: Observation, context: Context) -> bool:
     """Tell whether the message names a matter of its own: "sorry, the step is 2 thou" after a hollow."""
     own = fact.key if isinstance(fact, SetupFact) else fact.id
-    copy = message.without(lambda quantity: False)
+    copy = message.copy()
     try:
         found = setup_facts(copy, context, context.unit)
     except NeedsAskingError:
@@ -177,7 +177,7 @@ _TOPIC = 0.8
 
 def _as_meant(message: Message) -> Message:
     """Return the message without what it takes back: the "open" of "I said open but I meant closed"."""
-    made = message.without(lambda quantity: False)
+    made = message.copy()
     texts = [token.text for token in message.tokens]
     said = next((at for at, text in enumerate(texts) if text in _SAID), None)
     if said is not None:
@@ -232,10 +232,12 @@ def _number(message: Message) -> Quantity | None:
     meant = [
         quantity
         for quantity in message.quantities
-        if not quantity.junk and not quantity.pronoun and not (quantity.start > 0 and message.tokens[quantity.start - 1].text == "not")
+        if not quantity.junk
+        and not quantity.pronoun
+        and not (quantity.start > 0 and message.tokens[quantity.start - 1].text == "not")
     ]
-    told = [quantity for quantity in meant if quantity.value or not quantity.worded]  # the "zero" of "a zero too many"
-    return (told or meant or [None])[0]
+    told = [quantity for quantity in meant if quantity.value or not quantity.worded]  # "a zero too many"
+    return next(iter(told or meant), None)
 
 
 def _unit_named(message: Message) -> str | None:
@@ -262,7 +264,8 @@ def _reading(fact: Reading, message: Message) -> Reading | None:
     if quantity is not None:
         spans = [other for other in message.quantities if other is not quantity and is_span(other)]
         if spans and is_value(quantity):
-            fact = replace(fact, over=span_mm(message, spans[0], UNITS[fact.unit].habit if fact.unit in UNITS else None))
+            habit = UNITS[fact.unit].habit if fact.unit in UNITS else None
+            fact = replace(fact, over=span_mm(message, spans[0], habit))
         if (
             old is not None
             and quantity.mm is not None
