@@ -187,6 +187,9 @@ def add(facts: list[Observation], fact: Observation) -> None:
                 elif fact.over is not None and old.over is None:
                     facts[place] = replace(old, over=fact.over)
                 return
+            if old.value == fact.value and old.over in (None, fact.over):
+                facts[place] = fact
+                return
         if isinstance(old, Sign) and isinstance(fact, Sign) and old.id == fact.id:
             if old.answer == "yes" and fact.answer not in ("no", "unknown"):
                 facts[place] = fact

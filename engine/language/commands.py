@@ -180,7 +180,8 @@ def _cannot(message: Message, context: Context, words: list[str], names: set[str
         and len(words) > 3
     ):
         return None
-    if not tools and any(
+    first = any(found.name == "cant_measure" and found.start <= 1 for found in message.spots)
+    if not tools and not first and any(
         group.meaning is not None
         and (group.score >= 1 or (group.meaning.complaint and group.score > 0.5 and len(words) > 4))
         for group in divide(message, ())

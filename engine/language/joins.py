@@ -15,9 +15,10 @@ from askew.engine.language.attempt import (
     whenever,
 )
 from askew.engine.language.groups import Group
-from askew.engine.language.lexicon import Meaning, best, lexicon
+from askew.engine.language.lexicon import Meaning, best, lexicon, word_list
 from askew.engine.language.message import LARGEST_VALUE, Message, is_span, is_value
 from askew.engine.language.model import Context
+from askew.engine.language.quantities import Quantity
 from askew.engine.language.readings import direction, pair_of, read_group, signed, span_mm
 from askew.engine.language.signs import place_of
 from askew.engine.observations import Action, Observation, Reading, SetupFact, Sign
@@ -41,6 +42,7 @@ _LIKE = {
     "vise_bed_x": ("face_out_of_parallel_along", "table_run_x"),
     "vise_bed_y": ("face_out_of_parallel_across", "table_run_y"),
     "jaw_run": ("face_out_of_parallel_along",),
+    "twist": ("face_out_of_square",),
 }
 
 
@@ -95,6 +97,8 @@ def is_topic(message: Message, group: Group, asked: tuple[Meaning, ...]) -> bool
     if any(is_value(quantity) for quantity in message.within(group.start, group.end)):
         return False
     names = message.names(group.start, group.end)
+    if best(meaning.zero, message.mask(group.start, group.end)):
+        return False
     return (
         not names & (_OUT | {"open", "closed"})
         or (meaning.id in ("end_out_of_square_plan", "square_flip") and not names & {"nothing", "same"})
@@ -107,12 +111,21 @@ def continued(message: Message, group: Group, following: Group | None) -> bool:
     meaning = group.meaning
     if meaning is None or meaning.kind != "reading" or following is None:
         return False
-    if meaning.complaint and (following.meaning is None or following.meaning.id not in _LIKE.get(meaning.id, ())):
+    like = following.meaning is not None and following.meaning.id in _LIKE.get(meaning.id, ())
+    if meaning.complaint and not (like or _only_out(message, following)):
         return False
     if any(is_value(quantity) for quantity in message.within(group.start, group.end)):
         return False
     told = following.meaning is None or following.meaning.id in (*GENERIC, *_LIKE.get(meaning.id, ()))
     return told and any(is_value(quantity) for quantity in message.within(following.start, following.end))
+
+
+def _only_out(message: Message, group: Group) -> bool:
+    """Tell whether a group is told for a face out of square only because something is "out five thou"."""
+    if group.meaning is None or group.meaning.id != "face_out_of_square":
+        return False
+    names = message.names(group.start, group.end)
+    return "out" in names and not names & {"out_of_square", "square", "corner", "open", "closed", "square_tool"}
 
 
 def joined(
@@ -156,7 +169,7 @@ def _by_direction(message: Message, waiting: Group, group: Group) -> Meaning | N
     """Return the member of a family whose directions are named."""
     if waiting.meaning is None:
         return None
-    mask = message.mask(waiting.start, group.end)
+    mask = message.mask(min(waiting.start, group.start), max(waiting.end, group.end))
     meanings = lexicon().meanings
     fits = [
         name
@@ -167,8 +180,8 @@ def _by_direction(message: Message, waiting: Group, group: Group) -> Meaning | N
 
 
 _AXIS_WORDS = {
-    "x": frozenset({"x", "left", "right", "l2r", "r2l"}),
-    "y": frozenset({"y", "front", "back", "f2b", "b2f"}),
+    "x": frozenset({"x", "left", "right", "l2r", "r2l", "to_left", "to_right"}),
+    "y": frozenset({"y", "front", "back", "f2b", "b2f", "to_front", "to_back"}),
     "z": frozenset({"z", "quill", "knee"}),
 }
 
@@ -238,9 +251,11 @@ def told_after(
 ) -> bool:
     """Give a number the topic that is named only after it: "leans back 1 thou, indicator up the fixed jaw"."""
     message, topic, last = trial.message, group.meaning, last_reading(trial)
-    if topic is None or topic.kind != "reading" or topic.members or last is None or last[1].id == topic.id:
+    if topic is not None and topic.members:
+        topic = _by_direction(message, group, spoken)
+    if topic is None or topic.kind != "reading" or last is None or last[1].id == topic.id:
         return False
-    if last[1].id not in (*GENERIC, *_LIKE.get(topic.id, ())) or group.start - spoken.end > 1:
+    if last[1].id not in (*GENERIC, *_LIKE.get(topic.id, ())) or not _follows(message, spoken, group):
         return False
     inside = [*message.within(group.start, group.end)]
     if following is not None:
@@ -253,6 +268,13 @@ def told_after(
         return False
     trial.facts[last[0]] = told
     return True
+
+
+def _follows(message: Message, spoken: Group, group: Group) -> bool:
+    """Tell whether no more than small words stand between two groups."""
+    small = word_list("clauses.toml", "words", "small")
+    between = message.tokens[spoken.end : group.start]
+    return all(token.kind == "mark" or token.text in small for token in between)
 
 
 def span_added(trial: Trial, group: Group) -> bool:
@@ -358,6 +380,7 @@ def sibling(trial: Trial, group: Group) -> Meaning | None:
             if axis in names
             or (axis == "x" and names >= {"left", "right"})
             or (axis == "y" and names >= {"front", "back"})
+            or (last[1].id.startswith("hole_lean") and names & _AXIS_WORDS[axis])
         ),
         None,
     )
@@ -382,6 +405,8 @@ def drop_plain_recut(facts: list[Observation]) -> None:
     told = {fact.id for fact in facts if isinstance(fact, Action | Reading)}
     if told & (_RECUTS | _AFTER_RECUT):
         facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and fact.id == "recut")]
+    if "spring_pass" in told:  # what it "cleaned off" is what it took
+        facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and fact.id in ("recut", "cleaned"))]
     if any(isinstance(fact, SetupFact) and fact.value == "plain" for fact in facts):
         facts[:] = [f for f in facts if not (isinstance(f, Sign) and (f.id, f.answer) == ("chip_found", "no"))]
     if "trammed" in told:  # what is nipped up again there is the head
@@ -401,7 +426,7 @@ def share_circle(message: Message, facts: list[Observation], habit: Habit | None
             circles = [
                 quantity
                 for quantity in message.quantities
-                if (is_span(quantity) or (quantity.mm or 0) > LARGEST_VALUE)
+                if (is_span(quantity) or (quantity.mm or 0) > LARGEST_VALUE or _bare_size(quantity))
                 and message.names(quantity.end, quantity.end + 3) & {"circle", "sweep", "length:sweep_diameter"}
             ]
             if len(circles) == 1:
@@ -415,6 +440,13 @@ def share_circle(message: Message, facts: list[Observation], habit: Habit | None
         ]
 
 
+def _bare_size(quantity: Quantity) -> bool:
+    """Tell whether a number without a unit is too large for an error."""
+    return quantity.unit is None and not quantity.junk and not quantity.pronoun and quantity.value >= LEAST_CIRCLE
+
+
+LEAST_CIRCLE = 3
+"""What a bare number must be at least to be the circle of a sweep, in inches or mm."""
 _DEPTHS = {"hole_lean_x": "hole_depth", "hole_lean_y": "hole_depth", "wall_taper": "wall_height"}
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from itertools import pairwise
@@ -139,22 +139,26 @@ class Message:
             end,
         )
         for spot in self.spots_in(start, end):
-            if not self._refused(spot) and not (spot.start > than and spot.name in _PLACES):
+            if not self._refused(spot) and not (spot.start >= than and spot.name in _PLACED):
                 made |= bits.get(spot.name, 0)
                 for name in implies.get(spot.name, ()):
                     made |= bits.get(name, 0)
         if any(is_value(quantity) for quantity in self.within(start, end)):
             made |= bits["qty"]
-        if than < end and self.tokens[than].text == "over":
-            made |= bits["more"]  # "front reads two thou over the back"
+        if than < end and self.tokens[than].text in ("over", "under"):
+            made |= bits["more" if self.tokens[than].text == "over" else "less"]  # "front reads two thou over the back"
         return made
 
     def _held_against(self, index: int) -> bool:
         """Tell whether what follows is only what something was compared with."""
         text = self.tokens[index].text
         return (
-            text in ("than", "above", "below")
-            or (text in ("past", "beyond", "over") and self._names_place(index))
+            text == "than"
+            or (text in ("above", "below") and self.tokens[min(index + 1, len(self.tokens) - 1)].text not in ("than", "as"))
+            or (text in _AGAINST and self._names_place(index))
+            or (text == "under" and self._names_place(index) and any(q.end == index for q in self.quantities))
+            or (text == "on" and self._up_or_down(index))
+            or (text in ("to", "with") and index > 0 and self.tokens[index - 1].text in ("compared", "relative"))
             or (text == "of" and index > 0 and self.tokens[index - 1].text in ("proud", "ahead", "shy"))
             or (
                 text == "from"
@@ -165,12 +169,29 @@ class Message:
             )
         )
 
+    def _up_or_down(self, index: int) -> bool:
+        """Tell whether "the right is down 2 thou" stands right before the "on" of "on the left"."""
+        told = self.tokens[index - 1].text if index else ""
+        if not any(
+            quantity.start > 0
+            and (quantity.end == index and self.tokens[quantity.start - 1].text in ("up", "down"))
+            or (quantity.end == index - 1 and told in ("up", "down"))
+            for quantity in self.quantities
+        ):
+            return False
+        before = {spot.name for spot in self.spots_in(0, index) if spot.name in _PLACES}
+        after = {spot.name for spot in self.spots_in(index + 1, index + 4) if spot.name in _PLACES}
+        return bool(after and before - after)
+
     def _names_place(self, index: int) -> bool:
         """Tell whether "past the foot" or "over the back edge" begins at a token."""
         return (
             index + 2 < len(self.tokens)
             and self.tokens[index + 1].text == "the"
-            and any(spot.name in _PLACES for spot in self.spots_in(index + 2, index + 4))
+            and any(
+                spot.name in _PLACES or spot.name in ("other_part", "other_corner")
+                for spot in self.spots_in(index + 1, index + 4)
+            )
             and not any(spot.start <= index < spot.end for spot in self.spots)
         )
 
@@ -190,10 +211,12 @@ class Message:
         )
 
 
+_AGAINST = {"past", "beyond", "over", "against", "versus", "vs"}
 # What follows "than" is what something was held against: "the front is higher than the back".
 _PLACES = {
     *("left", "right", "front", "back", "top", "bottom", "middle", "ends", "front_edge", "start", "end", "foot"),
 }
+_PLACED = _PLACES | {"to_left", "to_right", "to_front", "to_back"}
 _EDGES = {"back", "front", "top", "bottom", "left", "right", "rear", "near", "far"}
 _CORNERS = {"front_left", "front_right", "back_left", "back_right"}
 # Words that give a direction, and that a "not" right before them refuses.
@@ -299,6 +322,7 @@ def prepare(text: str) -> Message:
     quantities = _sizes_paired(quantities)
     owner = {index: quantity for quantity in quantities for index in range(quantity.start, quantity.end)}
     spots = [spot for spot in spots if not _swallowed(spot, owner) and not _in_a_tool(spot, around)] + extras
+    spots = [spot for spot in spots if not _only_sizes(spot, tokens, owner)]
     spots = _corners_parted(spots)
     message = Message(text, tokens, dict(zip(at, stems, strict=True)), quantities, spots)
     message.clauses = _clauses(message)
@@ -367,6 +391,19 @@ def _in_a_tool(spot: Spot, around: Mapping[int, list[Spot]]) -> bool:
         and spot.end <= tool.end
         and tool.end - tool.start > spot.end - spot.start
         for tool in around.get(spot.start, ())
+    )
+
+
+def _only_sizes(spot: Spot, tokens: Sequence[Token], owner: Mapping[int, Quantity]) -> bool:
+    """Tell whether "thick" only says what a size is: "20 mm thick" compares nothing."""
+    size = owner.get(spot.start - 1)
+    return (
+        spot.name in ("thick", "out_of_parallel", "proud")
+        and tokens[spot.start].text == "thick"
+        and size is not None
+        and not size.junk
+        and size.unit is not None
+        and not is_value(size)
     )
 
 

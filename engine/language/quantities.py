@@ -338,7 +338,12 @@ def _junked(tokens: Sequence[Token], quantity: Quantity) -> Quantity:
         return replace(quantity, junk=True, end=quantity.end + 1)
     if before in ("$", "£", "€"):
         return replace(quantity, junk=True, start=quantity.start - 1)
-    if quantity.unit is None and before in words().junk_before and not (before == "no" and quantity.decimals):
+    if (
+        quantity.unit is None
+        and before in words().junk_before
+        and not (before == "no" and quantity.decimals)
+        and not _along_the_feed(tokens, quantity.start - 1)
+    ):
         return replace(quantity, junk=True)
     if (
         quantity.unit == "thou"
@@ -352,9 +357,15 @@ def _junked(tokens: Sequence[Token], quantity: Quantity) -> Quantity:
         return replace(quantity, junk=True, end=quantity.end + 1)
     if before in ("past", "to") and text_at(tokens, quantity.start - 2) in ("half", "quarter"):
         return replace(quantity, junk=True)  # half past nine
-    if before in ("feed", "feeding", "feedrate", "speed", "feeds"):
+    if before in ("feed", "feeding", "feedrate", "speed", "feeds") and not _along_the_feed(tokens, quantity.start - 1):
         return replace(quantity, junk=True)
     return quantity
+
+
+def _along_the_feed(tokens: Sequence[Token], at: int) -> bool:
+    """Tell whether a "feed" is only what something lies along or across: "across the feed 0.02"."""
+    start = at - 1 - (text_at(tokens, at - 1) == "the")
+    return text_at(tokens, at) == "feed" and text_at(tokens, start) in ("across", "along", "with", "to", "down")
 
 
 def _per(tokens: Sequence[Token], quantity: Quantity) -> Quantity:
@@ -453,6 +464,8 @@ def _hedged(tokens: Sequence[Token], quantity: Quantity, floor: int) -> Quantity
         if quantity.per is None and not quantity.junk
         else replace(quantity, end=end)
     )
+    if bound is None and text_at(tokens, start - 1) == "to" and text_at(tokens, start - 2) in words().good_to:
+        bound, start = "at_most", start - 1
     at, skipped = start - 1, 0
     while at >= floor and text_at(tokens, at) in words().fillers and skipped < 3:
         at, skipped = at - 1, skipped + 1

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from itertools import pairwise
 
 from askew.engine.language.lexicon import Meaning, best, lexicon
 from askew.engine.language.message import Message, is_span, is_value
@@ -23,6 +24,8 @@ _FLIPPED: dict[Bound | None, Bound | None] = {
     "at_most": "at_least",
 }
 _PLACE_NAMES = {"left", "right", "front", "back", "top", "bottom", "middle", "ends", "start", "end"}
+_ENDINGS = {"start", "end", "ends"}
+"""Places that only go with another one, as in "left end", where they are not the two that are told apart."""
 _SAME_PLACE = {"bottom": ("bottom", "foot"), "ends": ("ends", "both"), "front": ("front", "front_edge")}
 
 
@@ -48,7 +51,11 @@ def read_group(
     inside = message.within(start, end)
     values = [quantity for quantity in inside if is_value(quantity)]
     spans = (
-        [quantity for quantity in inside if is_span(quantity) and quantity not in values] if values else []
+        [quantity for quantity in inside if is_span(quantity) and quantity not in values]
+        if values
+        else [quantity for quantity in inside if is_span(quantity) and quantity.unit is not None]
+        if _nothing(message, start, end)
+        else []
     )
     if values and spans and all(value.unit is None for value in values):
         habit = habit or _habit_of_span(values, spans)
@@ -56,6 +63,8 @@ def read_group(
     words = message.said(start, end)
     mask = message.mask(start, end)
     sign, known = direction(meaning, mask)
+    if known and not meaning.size and _side_not_known(message, start, end):
+        known = False
     pair = _two_ended(message, start, end, meaning, values) if meaning.ends else None
     if pair is None and meaning.ends and (not values or any(quantity.size for quantity in inside)):
         pair = _two_sizes(message, start, end, meaning, inside)
@@ -69,11 +78,12 @@ def read_group(
     if pair is not None:
         return replace(_difference(meaning, pair, over, habit), words=words)
     if not values:
+        length = None if over is None else float(over)
         if meaning.zero and best(meaning.zero, mask):
-            return Reading(meaning.id, 0.0, None, words=words)
+            return Reading(meaning.id, 0.0, length, words=words)
         if _denied(message, start, end, meaning) or _nothing(message, start, end):
-            return Reading(meaning.id, 0.0, None, words=words)
-        return Reading(meaning.id, None, None if over is None else float(over), sign_known=known, words=words)
+            return Reading(meaning.id, 0.0, length, words=words)
+        return Reading(meaning.id, None, length, sign_known=known, words=words)
     quantity = _risen(message, values) or values[0]
     near = next((other.unit for other in values[1:] if other.unit is not None), None)
     unit = small_unit(quantity, habit, near)
@@ -89,6 +99,16 @@ def read_group(
 def _size_in_mm(size: Quantity) -> bool:
     """Tell whether a bare size can only be in mm: "25.02" shows two places, and 25 inches hardly fit a vise."""
     return size.size and size.unit is None and size.decimals <= 2 and size.value >= 6
+
+
+def _side_not_known(message: Message, start: int, end: int) -> bool:
+    """Tell whether a direction is named only as not known: "can't remember which side read high"."""
+    texts = [token.text for token in message.tokens[start:end]]
+    wondering = any(one == "which" and two in _SIDES for one, two in pairwise(texts))
+    return wondering and bool(message.names(start, end) & {"dont_know", "unsure", "forgot"})
+
+
+_SIDES = {"side", "way", "end", "one", "corner", "edge", "is", "was", "read", "reads"}
 
 
 def _risen(message: Message, values: Sequence[Quantity]) -> Quantity | None:
@@ -266,7 +286,7 @@ def _two_ended(
         {
             (spot.start, spot.end, spot.name)
             for spot in message.spots_in(start, end)
-            if spot.name in _PLACE_NAMES
+            if spot.name in _PLACE_NAMES and (spot.name in meaning.ends or spot.name not in _ENDINGS)
         }
     )
     marks += [(at, stop, name) for name, at, stop in places]

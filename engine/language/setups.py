@@ -245,6 +245,8 @@ def _lengths(message: Message, habit: Habit | None) -> list[SetupFact]:
         if found is None:
             continue
         key, spot = found
+        if key == "part_depth" and _one_of_two_depths(message, quantity):
+            continue
         settle_comma(quantity)
         if not _plausible(key, quantity) or (
             quantity.span
@@ -286,6 +288,15 @@ def _lengths(message: Message, habit: Habit | None) -> list[SetupFact]:
             if not 0.01 <= abs(float(value)) <= 20_000:
                 facts.pop()
     return facts
+
+
+def _one_of_two_depths(message: Message, quantity: Quantity) -> bool:
+    """Tell whether a depth is told beside a like one, at the start and at the end of a cut."""
+    return {"start", "end"} <= message.all_names and any(
+        other is not quantity and abs(other.value - quantity.value) * 20 <= max(other.value, quantity.value)
+        for other in message.quantities
+        if not other.junk and not other.pronoun
+    )
 
 
 def _refined(key: str, message: Message, quantity: Quantity) -> str:

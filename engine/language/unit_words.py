@@ -33,6 +33,7 @@ class Words:
         grown: Words that say it became more.
         shrunk: Words that say it became less.
         changing: Those of them that only speak of a change.
+        good_to: Words after which "to" says that no more is wrong.
         before_now: Words that what was before is named by.
     """
 
@@ -51,6 +52,7 @@ class Words:
     grown: frozenset[str]
     shrunk: frozenset[str]
     changing: frozenset[str]
+    good_to: frozenset[str]
     before_now: frozenset[str]
 
 
