@@ -154,7 +154,7 @@ class Message:
         text = self.tokens[index].text
         return (
             text == "than"
-            or (text in ("above", "below") and self.tokens[min(index + 1, len(self.tokens) - 1)].text not in ("than", "as"))
+            or (text in ("above", "below") and self.said(index + 1, index + 2) not in ("than", "as"))
             or (text in _AGAINST and self._names_place(index))
             or (text == "under" and self._names_place(index) and any(q.end == index for q in self.quantities))
             or (text == "on" and self._up_or_down(index))
@@ -173,8 +173,7 @@ class Message:
         """Tell whether "the right is down 2 thou" stands right before the "on" of "on the left"."""
         told = self.tokens[index - 1].text if index else ""
         if not any(
-            quantity.start > 0
-            and (quantity.end == index and self.tokens[quantity.start - 1].text in ("up", "down"))
+            (quantity.end == index and quantity.start and self.tokens[quantity.start - 1].text in ("up", "down"))
             or (quantity.end == index - 1 and told in ("up", "down"))
             for quantity in self.quantities
         ):
