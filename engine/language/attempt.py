@@ -117,6 +117,9 @@ def special(message: Message, group: Group, meaning: Meaning, asked: tuple[Meani
     before = {spot.name for spot in message.spots if spot.start < group.end}
     if meaning.id == "fixed_jaw_travel" and message.has("square_in_vise"):
         return lexicon().meanings["fixed_jaw_square"]
+    moves = message.names(group.start, group.end) & {"rise", "drop", "up", "down"}
+    if meaning.id == "hollow_across" and moves and before & {"release", "out_of_vise", "springs"}:
+        return lexicon().meanings["release_bow"]  # "slackened off, middle up six thou"
     for markers, usual, special in _SPECIAL:
         if (
             special == "clamp_rise_plain"
@@ -134,7 +137,7 @@ def special(message: Message, group: Group, meaning: Meaning, asked: tuple[Meani
     if (
         meaning.id == "face_out_of_square"
         and before & {"cool", "cool_it"}
-        and before & {"change", "move", "again", "more", "different", "another_word"}
+        and before & {"change", "move", "again", "more", "different", "another_word", "drop", "shrink", "grows"}
     ):
         return lexicon().meanings["cooled_change"]
     return meaning
@@ -158,6 +161,19 @@ def whenever(message: Message, group: Group) -> bool:
     )
 
 
+_PLANNING = {"should", "will", "i'll", "would", "could", "might", "gonna", "want", "need", "plan", "planning", "shall"}
+
+
+def goes_on_planning(message: Message, group: Group) -> bool:
+    """Tell whether a group only goes on with a plan: the "and cut it" of "I should turn it and cut it"."""
+    if message.tokens[group.start].text not in ("and", "then", "&"):
+        return False
+    before = next((clause for clause in message.clauses if clause.end == group.start), None)
+    return before is not None and any(
+        token.text in _PLANNING for token in message.tokens[before.start : before.end]
+    )
+
+
 def asks(message: Message, start: int, end: int) -> bool:
     """Tell whether the tokens from `start` to `end` ask something."""
     first = message.tokens[start].text
@@ -177,6 +193,9 @@ def add(facts: list[Observation], fact: Observation) -> None:
     """Add a fact; a complaint and its number said apart become one reading."""
     for place, old in enumerate(facts):
         if isinstance(old, Reading) and isinstance(fact, Reading) and old.id == fact.id:
+            if old.value == fact.value == 0 and (fact.over is None or old.over is None):
+                facts[place] = replace(old, over=fact.over or old.over)  # the same nothing said twice
+                return
             if old.value is None and fact.value is not None:
                 facts[place] = replace(fact, over=fact.over or old.over)
                 return

@@ -99,6 +99,9 @@ def _refused_before(message: Message, spot: Spot) -> bool:
     return any(name in ("not", "no") for name in message.names(clause.start, spot.start))
 
 
+_SCREWS = ("screw", "x_screw", "y_screw", "z_screw")
+
+
 def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Context) -> bool:
     """Tell whether a choice word is meant as a fact, not as part of some other phrase."""
     inside = [
@@ -142,7 +145,7 @@ def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Cont
     if key == "seat":
         seating = width >= 3 and message.words.get(spot.start) in _SEATING
         return seating and not message.has("square_tool", "measured_from", "needle")
-    if key == "vertical_travel" and message.has("backlash", "play", "screw", "lock"):
+    if key == "vertical_travel" and message.has("backlash", "play", "lock", "push_head", *_SCREWS):
         return False
     if key == "vertical_travel":
         if width >= 2 and message.has("square_on_table") and _text(message, spot.start) == choice:
@@ -223,7 +226,7 @@ def _is_feed_axis(message: Message, spot: Spot) -> bool:
         return not measured and not message.has("needle", "sweep")
     if message.said(spot.start, spot.end).lower() in _PLAIN_WAYS:
         return False
-    other = ("backlash", "play", "push_pull", "screw", "hollow", "step", "joint", "cut_again")
+    other = ("backlash", "play", "push_pull", "hollow", "step", "joint", "cut_again", "before_moves", *_SCREWS)
     return bool(message.word_set & _FEEDING) and not message.has(*other)
 
 
@@ -237,7 +240,7 @@ def _is_feed_sense(message: Message, spot: Spot, choice: str, context: Context) 
     if width >= 3 and of_cutter:
         return not message.has("arcs", "hatch")
     moving = message.word_set & (_FEEDING | {"cut", "cutter", "mov"})
-    other = ("arcs", "hatch", "sweep", "table_run", "out_of_parallel")
+    other = ("arcs", "hatch", "sweep", "table_run", "out_of_parallel", "across_jaw", "push_pull", "ran_it")
     return width >= 2 and bool(moving) and not message.has(*other)
 
 
@@ -305,7 +308,8 @@ def _is_contact(message: Message, spot: Spot, choice: str) -> bool:
     if choice != "plain" and message.has("no_bar"):
         return False
     if message.has("bar_out"):
-        return choice == "plain" and message.has("moving_jaw")
+        bare = bool({"plain", "bare"} & set(message.said(spot.start, spot.end).lower().split()))
+        return choice == "plain" and (message.has("moving_jaw") or (bare and spot.end - spot.start >= 2))
     words = message.word_set
     where = message.has("moving_jaw") or (
         bool(words & {"vis", "vice", "vic", "vise", "jaw"})

@@ -18,6 +18,9 @@ from askew.engine.observations import Action, Command, Observation, Reading, Set
 _FILLING = {"idiom", "saying", "history", "hypothetical", "weather", "buy", "in_dir", "out_dir", "found", "have", "yes"}
 _MAY_BE = {"can", "could", "would", "should", "might", "will"}
 _UNREAL = {"does", "do", "would", "could", "might", "will", "should"}
+_STOPS = {".", "!", "?", ";"}
+_IF = {"if", "unless", "suppose", "supposing"}
+_WOULD = {"would", "wouldn't", "wouldnt", "could", "i'd", "it'd"}
 _AWAY = {"weather", "buy", "saying"}
 _OTHER_PARTS = {"follows_part", "stays_with_machine", "comes_and_goes"}
 
@@ -48,6 +51,8 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
     if around is None:
         return True
     name = fact.key if isinstance(fact, SetupFact) else fact.id
+    if _supposed(message, around) or ("some_day" in around.names and not answering):
+        return False
     if "history" in around.names and name not in _OTHER_PARTS:
         return False
     if isinstance(fact, Reading | Sign) and not answering and _only_thought(message, around, fact):
@@ -82,6 +87,17 @@ def _only_thought(message: Message, around: _Around, fact: Reading | Sign) -> bo
     making = [spot.start for spot in message.prepared_spots if spot.name == "planned_make"]
     values = [quantity.head for quantity in message.prepared if is_value(quantity)]
     return any(around.start <= at < value < around.end for at in making for value in values[:1])
+
+
+def _supposed(message: Message, around: _Around) -> bool:
+    """Tell whether the sentence only supposes: "if the screw had 20 thou of backlash I would hear it"."""
+    tokens, start, end = message.tokens, around.start, around.end
+    while start > 0 and tokens[start - 1].text not in _STOPS:
+        start -= 1
+    while end < len(tokens) and tokens[end].text not in _STOPS:
+        end += 1
+    texts = {token.text for token in tokens[start:end]}
+    return bool(texts & _IF) and bool(texts & _WOULD)
 
 
 def _wonders(message: Message, around: _Around) -> bool:

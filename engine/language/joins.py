@@ -65,6 +65,7 @@ _OUT = {
     "half_of",
     "double_of",
     "loose",
+    "not_move",
 }
 
 
@@ -102,8 +103,13 @@ def is_topic(message: Message, group: Group, asked: tuple[Meaning, ...]) -> bool
     return (
         not names & (_OUT | {"open", "closed"})
         or (meaning.id in ("end_out_of_square_plan", "square_flip") and not names & {"nothing", "same"})
-        or bool(meaning.members and meaning.id != "backlash_check")
+        or bool(meaning.members and meaning.id != "backlash_check" and not _none_of_it(message, meaning, names))
     )
+
+
+def _none_of_it(message: Message, family: Meaning, names: Set[str]) -> bool:
+    """Tell whether a family is named with its axis only to say that there is none: "no drift side to side"."""
+    return bool(names & {"nothing", "not_move", "not"}) and by_axis(message, family, names) is not None
 
 
 def continued(message: Message, group: Group, following: Group | None) -> bool:
@@ -352,9 +358,13 @@ def denied(trial: Trial, group: Group) -> bool:
     names = trial.message.names(group.start, group.end)
     if not names & {"nothing", "no", "not"} or names & {"change", "move", "again"}:
         return False
+    meanings = lexicon().meanings
+    across = last.id.removesuffix("_along")
+    if across != last.id and "across" in names and "along" not in names:
+        trial.facts.append(Sign(across, "no", trial.message.said(group.start, group.end)))
+        return True
     if names & {"ends", "middle"} and "along" not in names:
         return False  # that it shows nowhere else denies nothing
-    meanings = lexicon().meanings
     other = f"{last.id}_along"
     if other in meanings and "along" in trial.message.names(group.start, group.end):
         trial.facts.append(Sign(other, "no", trial.message.said(group.start, group.end)))
@@ -419,6 +429,16 @@ def drop_plain_recut(facts: list[Observation]) -> None:
         facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and fact.id == "locked")]
 
 
+def drop_bare_topics(facts: list[Observation]) -> None:
+    """Leave out checks that were only named: without a number only a complaint tells something."""
+    meanings = lexicon().meanings
+    facts[:] = [
+        fact
+        for fact in facts
+        if not (isinstance(fact, Reading) and fact.value is None and not meanings[fact.id].complaint)
+    ]
+
+
 def share_circle(message: Message, facts: list[Observation], habit: Habit | None) -> None:
     """Take one circle for both axes of a sweep told together, and one that was named in a clause of its own."""
     for place, fact in enumerate(facts):
@@ -447,11 +467,16 @@ def _bare_size(quantity: Quantity) -> bool:
 
 LEAST_CIRCLE = 3
 """What a bare number must be at least to be the circle of a sweep, in inches or mm."""
-_DEPTHS = {"hole_lean_x": "hole_depth", "hole_lean_y": "hole_depth", "wall_taper": "wall_height"}
+_DEPTHS = {
+    "jaw_run": "jaw_width",
+    "hole_lean_x": "hole_depth",
+    "hole_lean_y": "hole_depth",
+    "wall_taper": "wall_height",
+}
 
 
-def take_hole_depth(facts: list[Observation]) -> None:
-    """Take the depth of a hole or the height of a wall as the length its lean was taken over."""
+def take_hole_depth(message: Message, facts: list[Observation]) -> None:
+    """Take the depth of a hole, the height of a wall or the length of a jaw as what its lean was taken over."""
     depths = {fact.key: fact.value for fact in facts if isinstance(fact, SetupFact)}
     tapers = [fact for fact in facts if isinstance(fact, Reading) and fact.id == "wall_taper"]
     if tapers and tapers[0].value is not None and tapers[0].over is None and "wall_height" not in depths:
@@ -463,6 +488,8 @@ def take_hole_depth(facts: list[Observation]) -> None:
                 if not (isinstance(fact, SetupFact) and fact.key == "part_depth")
             ]
     for place, fact in enumerate(facts):
+        if isinstance(fact, Reading) and fact.id == "jaw_run" and not message.has("over_jaw"):
+            continue  # that the jaws are six inches wide does not say that all of it was measured
         if isinstance(fact, Reading) and fact.value is not None and fact.over is None:
             depth = depths.get(_DEPTHS.get(fact.id, ""))
             if isinstance(depth, float):

@@ -21,6 +21,8 @@ MOST_QUANTITIES = 150
 LARGEST_VALUE = Decimal("3.3")
 
 _LEADING_TO_A_NUMBER = {"in", "on", "at"}
+_ARTICLES = {"the", "my", "this"}
+_BOUNDING_A_NUMBER = {"about", "around"}
 
 _REFUSING = {"none", "nothing", "not", "no"}
 
@@ -184,6 +186,7 @@ class Message:
 
     def _names_place(self, index: int) -> bool:
         """Tell whether "past the foot" or "over the back edge" begins at a token."""
+        index += self.tokens[index].text in ("relative", "compared", "opposed")
         return (
             index + 2 < len(self.tokens)
             and self.tokens[index + 1].text == "the"
@@ -292,8 +295,13 @@ def prepare(text: str) -> Message:
     ]
     scanned = scan(tokens, MOST_QUANTITIES)
     begins = {quantity.head for quantity in scanned if tokens[quantity.head].kind == "number"}
+    heads = {quantity.head for quantity in scanned if quantity.unit is not None}
     leading = frozenset(
-        index for index in at if index + 1 in begins and tokens[index].text in _LEADING_TO_A_NUMBER
+        index
+        for index in at
+        if (index + 1 in begins and tokens[index].text in _LEADING_TO_A_NUMBER)
+        or (index + 1 in heads and tokens[index].text in _BOUNDING_A_NUMBER)
+        or (tokens[index].text == "in" and index + 1 < len(tokens) and tokens[index + 1].text in _ARTICLES)
     )
     spots = find(stems, joined, at, leading)
     quantities = []
@@ -493,6 +501,8 @@ def _paired(message: Message) -> set[int]:
 def _opens(tokens: list[Token], start: int, index: int, after_number: bool) -> bool:
     """Tell whether a new statement may begin at a word like "the" or "it's", in talk without stops."""
     word = tokens[index].text
+    if word in ("x", "y", "z") and after_number and index + 1 < len(tokens) and tokens[index + 1].kind == "number":
+        return True  # backlash x 12 thou y 8 thou
     if index - start < 3 or word not in word_list("clauses.toml", "words", "opening"):
         return False
     return after_number or (

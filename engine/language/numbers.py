@@ -69,6 +69,14 @@ _PARTS = {
     "sixtyfourth": 64,
     "sixtyfourths": 64,
 }
+# Parts whose name is two words: "a sixty fourth". "A thirty second run" is a time, so that one has to stand alone.
+_TWO_WORDS = {
+    ("sixty", "fourth"): 64,
+    ("sixty", "fourths"): 64,
+    ("thirty", "second"): 32,
+    ("thirty", "seconds"): 32,
+}
+_AFTER_A_PART = {"", "of", "or", "and", "over", "in", "at", "on", "to", "when", "as", "up", "down", "from", "out"}
 _VAGUE = {"couple": Decimal(2), "few": Decimal(3), "several": Decimal(5)}
 
 
@@ -155,14 +163,18 @@ def _digits(tokens: Sequence[Token], at: int) -> Number | None:
         extra = _and_part(tokens, end)
         if extra is not None:
             return Number(value + extra[0], at, extra[1])
+        bottom = _bottom(tokens, end)
+        if bottom is not None and 0 < value < bottom[0] and bottom[0] > 2:
+            return Number(value / bottom[0], at, bottom[1], worded=True, part=True)  # 3 sixteenths
     return Number(value, at, end, token.other, token.decimals, part=part)
 
 
 def _and_part(tokens: Sequence[Token], at: int) -> tuple[Decimal, int] | None:
     """Read "and a half", "and three quarters" after a whole number."""
+    at += _text(tokens, at) == "-" and _text(tokens, at + 1) == "and"  # two-and-a-half
     if _text(tokens, at) not in ("and", "n", "&"):
         return None
-    part = _fraction(tokens, at + 1)
+    part = _fraction(tokens, at + 1 + (_text(tokens, at + 1) == "-"))
     return part if part is not None and part[0] < 1 else None
 
 
@@ -170,7 +182,9 @@ def _fraction(tokens: Sequence[Token], at: int) -> tuple[Decimal, int] | None:
     """Read "half", "a half", "a quarter", "three eighths", "three-quarters"."""
     top = 1
     if _text(tokens, at) in ("a", "an"):
-        at += 1
+        at += 1 + (_text(tokens, at + 1) == "-")
+    elif _text(tokens, at) in _PARTS and _text(tokens, at - 1) == "the":
+        return None  # the sixteenth of March
     elif _text(tokens, at) in _ONES and _ONES[_text(tokens, at)] > 0:
         top = _ONES[_text(tokens, at)]
         at += 2 if _text(tokens, at + 1) == "-" else 1
@@ -179,10 +193,24 @@ def _fraction(tokens: Sequence[Token], at: int) -> tuple[Decimal, int] | None:
     elif at < len(tokens) and tokens[at].kind == "number" and "/" in tokens[at].text:
         value = tokens[at].value
         return (value, at + 1) if value is not None else None
-    bottom = _PARTS.get(_text(tokens, at))
-    if bottom is None or (top == 1 and bottom in (3, 5) and _text(tokens, at - 1) not in ("a", "one")):
+    found = _bottom(tokens, at)
+    if found is None or (top == 1 and found[0] in (3, 5) and _text(tokens, at - 1) not in ("a", "one")):
         return None
-    return Decimal(top) / Decimal(bottom), at + 1
+    return Decimal(top) / Decimal(found[0]), found[1]
+
+
+def _bottom(tokens: Sequence[Token], at: int) -> tuple[int, int] | None:
+    """Read what a fraction is parts of: "eighth", "sixty fourth", "64ths"."""
+    if _text(tokens, at) in _PARTS:
+        return _PARTS[_text(tokens, at)], at + 1
+    last = at + 2 if _text(tokens, at + 1) == "-" else at + 1
+    bottom = _TWO_WORDS.get((_text(tokens, at), _text(tokens, last)))
+    alone = last + 1 >= len(tokens) or tokens[last + 1].kind == "mark" or _text(tokens, last + 1) in _AFTER_A_PART
+    counted = _text(tokens, at - 1) in ("a", "an", "good", "full", "-") or _text(tokens, at - 1) in _ONES
+    inch = _text(tokens, last + 1) in ("inch", "inches")
+    if bottom is None or not counted or (bottom == 32 and not alone and not inch):
+        return None
+    return bottom, last + 1
 
 
 def _pointed(tokens: Sequence[Token], at: int) -> Number | None:

@@ -15,11 +15,12 @@ from decimal import Decimal
 
 from askew.engine.language.numbers import Number, parse_number
 from askew.engine.language.tokens import Token
-from askew.engine.language.unit_words import parse_unit, text_at, words
+from askew.engine.language.unit_words import parse_unit, text_at, whole_unit, words
 from askew.engine.observations import Bound
 from askew.engine.units import UNITS, Habit, to_mm
 
 # Units of which "a", "one" or "another" counts one.
+_SMALL_UNITS = {"thou", "tenth", "um", "hundredth"}
 _COUNTED_ONE = {"thou", "tenth", "mm", "in", "ft", "um", "hundredth", "cm", "deg", "mil", "m"}
 
 
@@ -121,10 +122,10 @@ def _measured(tokens: Sequence[Token], at: int) -> tuple[Number, str | None, int
         return None
     number = number_read
     end = number.end
-    if number.part:
+    if number.part or (text_at(tokens, end) == "of" and abs(number.value) < 1):  # half a thou, 0.3 of a mm
         of = end + (text_at(tokens, end) == "of")
-        of += text_at(tokens, of) in ("a", "an")
-        unit = parse_unit(tokens, of)
+        of += text_at(tokens, of) in ("a", "an", "one")
+        unit = parse_unit(tokens, of) or whole_unit(tokens, of)
         if unit is not None:
             return replace(number, value=number.value * unit[1]), unit[0], unit[2]
     unit = parse_unit(tokens, end)
@@ -197,7 +198,8 @@ def _quantity(tokens: Sequence[Token], at: int) -> Quantity | None:
         return None
     number, unit, end = read
     if unit is None and number.part and number.worded:
-        if not words().inch_parts & {token.text for token in tokens[at:end]} or text_at(tokens, end) == "of":
+        told = "".join(token.text for token in tokens[at:end] if token.kind == "word")
+        if not any(part in told for part in words().inch_parts) or text_at(tokens, end) == "of":
             return None
         unit = "in"  # nobody says "a sixteenth" of anything else
     quantity = Quantity(
@@ -341,7 +343,7 @@ def _junked(tokens: Sequence[Token], quantity: Quantity) -> Quantity:
     if (
         quantity.unit is None
         and before in words().junk_before
-        and not (before == "no" and quantity.decimals)
+        and not (before in ("no", "step") and quantity.decimals)
         and not _along_the_feed(tokens, quantity.start - 1)
     ):
         return replace(quantity, junk=True)
@@ -431,6 +433,15 @@ def _box(tokens: Sequence[Token], first: Quantity) -> Quantity:
     return replace(first, unit=unit, end=end, box=tuple(sides))
 
 
+def _denied_one(tokens: Sequence[Token], quantity: Quantity) -> bool:
+    """Tell whether the smallest step is named only to say that there is none: "not a tenth", "didn't move a tenth"."""
+    if quantity.value != 1 or quantity.unit not in _SMALL_UNITS or not quantity.worded:
+        return False
+    at = quantity.head - 1
+    at -= text_at(tokens, at) in words().stirring
+    return text_at(tokens, at) == "not" or (at < quantity.head - 1 and text_at(tokens, at) in words().denying)
+
+
 def _hedged(tokens: Sequence[Token], quantity: Quantity, floor: int) -> Quantity:
     """Take in the words before and after that say how sure it is, and whether it is a span."""
     start, end, bound = quantity.start, quantity.end, quantity.bound
@@ -440,6 +451,8 @@ def _hedged(tokens: Sequence[Token], quantity: Quantity, floor: int) -> Quantity
         and text_at(tokens, start - 2) in ("reckon", "guess", "think", "say", "probably", "maybe")
     ):
         bound = "about"
+    if _denied_one(tokens, quantity):
+        return replace(quantity, value=Decimal(0))
     for width in (4, 3, 2, 1):
         phrase = tuple(text_at(tokens, at) for at in range(start - width, start))
         if start - width >= floor and phrase in words().before:

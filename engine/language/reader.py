@@ -13,6 +13,7 @@ from askew.engine.language.attempt import (
     Trial,
     add,
     ask_which,
+    goes_on_planning,
     is_question,
     last_reading,
     out_of_what,
@@ -32,6 +33,7 @@ from askew.engine.language.joins import (
     continued,
     denied,
     direction_added,
+    drop_bare_topics,
     drop_plain_recut,
     goes_on,
     is_topic,
@@ -281,7 +283,9 @@ def _try(trial: Trial, context: Context) -> None:
     if waiting is not None and waiting.meaning is not None and waiting.meaning.complaint:
         add(facts, read_group(message, waiting.start, waiting.end, waiting.meaning, context, trial.habit))
     drop_plain_recut(facts)
-    take_hole_depth(facts)
+    if context.asked is None:
+        drop_bare_topics(facts)
+    take_hole_depth(message, facts)
     share_circle(message, facts, trial.habit)
     signs = [meaning for meaning in asked if meaning.kind == "sign"]
     if (
@@ -418,6 +422,8 @@ def _fact(
         return sign
     if message.names(group.start, group.end) & {"hypothetical", "not"} or whenever(message, group):
         return None
+    if goes_on_planning(message, group):
+        return None
     return Action(meaning.id, words)
 
 
@@ -430,7 +436,7 @@ def _member(trial: Trial, group: Group, meaning: Meaning, asked: tuple[Meaning, 
     if len(wanted) == 1:
         return wanted[0]
     if not any(is_value(quantity) for quantity in trial.message.within(group.start, group.end)):
-        return None
+        return by_axis(trial.message, meaning, trial.message.names(group.start, group.end))
     said = [fact.id for fact in trial.facts if isinstance(fact, Reading) and fact.id in meaning.members]
     if len(set(said)) == 1:
         return meanings[said[0]]

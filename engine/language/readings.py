@@ -54,7 +54,7 @@ def read_group(
         [quantity for quantity in inside if is_span(quantity) and quantity not in values]
         if values
         else [quantity for quantity in inside if is_span(quantity) and quantity.unit is not None]
-        if _nothing(message, start, end)
+        if _none_of_it(message, start, end, meaning)
         else []
     )
     if values and spans and all(value.unit is None for value in values):
@@ -79,9 +79,7 @@ def read_group(
         return replace(_difference(meaning, pair, over, habit), words=words)
     if not values:
         length = None if over is None else float(over)
-        if meaning.zero and best(meaning.zero, mask):
-            return Reading(meaning.id, 0.0, length, words=words)
-        if _denied(message, start, end, meaning) or _nothing(message, start, end):
+        if _none_of_it(message, start, end, meaning):
             return Reading(meaning.id, 0.0, length, words=words)
         return Reading(meaning.id, None, length, sign_known=known, words=words)
     quantity = _risen(message, values) or values[0]
@@ -330,6 +328,16 @@ def _difference(
     unit = units[0] if first.value else units[1]
     return Reading(
         meaning.id, float(one.mm - two.mm), None if one.over is None else float(one.over), bound, unit=unit
+    )
+
+
+def _none_of_it(message: Message, start: int, end: int, meaning: Meaning) -> bool:
+    """Tell whether the group says, without a number, that there is nothing of what it speaks of."""
+    return (
+        best(meaning.zero, message.mask(start, end)) > 0
+        or (not meaning.complaint and "not_move" in message.names(start, end))
+        or _denied(message, start, end, meaning)
+        or _nothing(message, start, end)
     )
 
 

@@ -14,6 +14,7 @@ _FRACTIONS = {
     "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3",
     "⅔": "2/3", "⅕": "1/5", "⅒": "1/10",
 }  # fmt: skip
+_INCH_PARTS = {"8": "eighth", "16": "sixteenth", "32": "thirtysecond", "64": "sixtyfourth"}
 _SAME = str.maketrans(
     {
         "’": "'", "‘": "'", "′": "'", "`": "'", "´": "'", "“": '"', "”": '"', "″": '"', "–": "-",
@@ -60,8 +61,9 @@ _TOKEN = re.compile(
     (?P<code>\d+/\d+/\d+ | \d+:\d\d(?::\d\d)? | \d+\.\d+\.[\d.]+ | \d+/\d+-\d+\b(?!/)
         | \d+(?:-\d+){{2,}} | \d{{4,}}-\d+ | [#]\s*\d[\w-]*)
   | (?P<mixed>(?P<whole>\d{{1,5}})(?:\s*-\s*|\s+)(?P<top>\d{{1,4}})/(?P<bottom>\d{{1,5}})(?![\d/.]))
-  | (?P<frac>(?P<ftop>\d{{1,4}})/(?P<fbottom>\d{{1,5}})(?![\d/.]))
+  | (?P<frac>(?P<ftop>\d{{1,4}})/(?P<fbottom>\d{{1,5}})(?![\d/.])(?:(?:ths?|nds?)(?![a-z]))?)
   | (?P<vulgar>(?P<vwhole>\d{{1,5}})?\s?(?P<vfrac>[{"".join(_FRACTIONS)}]))
+  | (?P<inchpart>(?:8|16|32|64)(?:th|nd)s?)(?![a-z\d])
   | (?P<num>\d+(?:[.,]\d+)+ | [.,]\d+(?![.\d]) | \d+)
         (?P<glue>(?:{_GLUED_UNITS})(?![a-z]))?(?P<junk>[a-z]+[\w]*)?
   | (?P<word>[^\W\d_]+(?:'[^\W\d_]+)*\d*(?:[.,]\d+)?)
@@ -99,6 +101,9 @@ def _made(match: re.Match[str], folded: str) -> list[Token]:
         if value is None:
             return [Token("code", text, start, end, glued=glued)]
         return [Token("number", text, start, end, value=value, glued=glued)]
+    if match["inchpart"]:
+        word = _INCH_PARTS[text.rstrip("dhnst")] + ("s" if text.endswith("s") else "")
+        return [Token("word", word, start, end, glued=glued)]
     if match["num"]:
         if match["junk"] or len(match["num"]) > 24:
             return [Token("code", text, start, end, glued=glued)]

@@ -35,6 +35,9 @@ class Words:
         changing: Those of them that only speak of a change.
         good_to: Words after which "to" says that no more is wrong.
         before_now: Words that what was before is named by.
+        stirring: Verbs between a "not" and the step that was not even moved: "didn't move a tenth".
+        denying: What denies them.
+        mm_of_a: What a mm is called only as a whole that parts are taken of: "two tenths of a mill".
     """
 
     units: dict[str, str]
@@ -54,6 +57,9 @@ class Words:
     changing: frozenset[str]
     good_to: frozenset[str]
     before_now: frozenset[str]
+    mm_of_a: frozenset[str]
+    stirring: frozenset[str]
+    denying: frozenset[str]
 
 
 def _items(text: str) -> list[str]:
@@ -116,11 +122,11 @@ def parse_unit(tokens: Sequence[Token], at: int) -> tuple[str, Decimal, int] | N
                 "mil": ("mil", Decimal("0.1"), end),
                 "deg": ("deg", Decimal("0.1"), end),
             }.get(whole, ("tenth", Decimal(1), at + 1))
-        if unit == "hundredth":
+        if unit == "hundredth":  # nobody speaks of a hundredth of a thou
             return {
                 "mm": ("mm", Decimal("0.01"), end),
                 "in": ("thou", Decimal(10), end),
-                "mil": ("mil", Decimal("0.01"), end),
+                "mil": ("mm", Decimal("0.01"), end),
             }.get(whole, ("hundredth", Decimal(1), at + 1))
     return unit, Decimal(1), at + 1
 
@@ -129,10 +135,20 @@ def _of_what(tokens: Sequence[Token], at: int) -> tuple[str, int] | None:
     if text_at(tokens, at) in ("of", "o"):
         at += 1
         at += text_at(tokens, at) in ("a", "an", "one", "1")
-        unit = words().units.get(text_at(tokens, at))
+        whole = whole_unit(tokens, at)
+        unit = words().units.get(text_at(tokens, at)) if whole is None else whole[0]
         if unit is not None:
             return unit, at + 1
+        return None
+    parts = text_at(tokens, at - 1) in ("tenth", "hundredth", "hundredths")
+    if parts and words().units.get(text_at(tokens, at)) == "mm":
+        return "mm", at + 1  # "two hundredths mm", "six tenth mm"
     return None
+
+
+def whole_unit(tokens: Sequence[Token], at: int) -> tuple[str, Decimal, int] | None:
+    """Return the unit for what is one only after "of a": the mill of "two tenths of a mill"."""
+    return ("mm", Decimal(1), at + 1) if text_at(tokens, at) in words().mm_of_a else None
 
 
 def _of_an_inch(tokens: Sequence[Token], at: int) -> int:

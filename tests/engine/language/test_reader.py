@@ -28,6 +28,7 @@ FLOORS = {
 }
 # The same of the sets of other ways of saying a thing, written before the reader was tuned to them.
 PARAPHRASES = {
+    "machine": (0.96, 0.96, 0.03),
     "part": (0.77, 0.76, 0.15),
 }
 IDS = sorted(name for name in lexicon().meanings if not name.startswith("_"))
