@@ -2,40 +2,82 @@
 
 from __future__ import annotations
 
-from askew.engine.language.lexicon import Spot
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from askew.engine.language.lexicon import Spot, stem, table, word_list
 from askew.engine.language.message import Message, is_value
 from askew.engine.language.model import Context
 from askew.engine.observations import SetupFact
 
-_STRONG = {"machine", "material", "milling_sense", "overrun", "leaned_on_purpose"}
-
-
-_WORDY = {
-    "cutter_kind",
-    "pass_order",
-    "feed_axis",
-    "feed_sense",
-    "gripped_face",
-    "seat",
-    "moving_jaw_contact",
-    "vertical_travel",
-}
-
-
-_SEATING = {"seat", "sit", "follow", "hard", "tap", "flat", "bed", "sat"}
-
-
-# Talk of an axis that is not about the way the face was fed.
-_NOT_FEED_AXIS = (
-    *("hollow", "step", "joint", "arcs", "hatch", "backlash"),
-    *("l2r", "r2l", "f2b", "b2f", "reversed", "reverse_feed", "cut_again", "table_run"),
-)
-
-
+_DENIED_WITHIN = 3
+_LONG = 4
 _PLAIN_WAYS = ("left to right", "side to side", "front to back")
 
 
-_FEEDING = {"feed", "fed", "cross", "crossfeed", "cross-feed", "fe"}
+@dataclass(frozen=True, slots=True)
+class _Rule:
+    """When a choice word is meant as a fact; the sections `accept` of setup.toml.
+
+    Attributes:
+        at_least: Words that a phrase must have.
+        begins: Words that it must begin with, none for any.
+        never_begins: Words that it must not begin with.
+        never: What must not be named in the message.
+        needs: One of these must be named or be among the words, none for any.
+        alone_never: Single words that are too short to go by.
+        never_choices: Choices that are only heard when they were asked for.
+        never_before: What must not follow, as beginnings of words.
+    """
+
+    at_least: int
+    begins: frozenset[str]
+    never_begins: frozenset[str]
+    never: frozenset[str]
+    needs: frozenset[str]
+    alone_never: frozenset[str]
+    never_choices: frozenset[str]
+    never_before: frozenset[str]
+
+    def fits(self, message: Message, spot: Spot, choice: str) -> bool:
+        """Tell whether a phrase is meant as a fact, as far as single words can tell."""
+        first, width = _text(message, spot.start), spot.end - spot.start
+        named = message.all_names | message.word_set
+        return (
+            width >= self.at_least
+            and (not self.begins or bool({first, message.words.get(spot.start, "")} & self.begins))
+            and first not in self.never_begins
+            and not self.never & named
+            and (not self.needs or bool(self.needs & named))
+            and not (width == 1 and first in self.alone_never)
+            and choice not in self.never_choices
+            and not any(_text(message, spot.end).startswith(word) for word in self.never_before)
+        )
+
+
+def _items_of(row: Mapping[str, Any], name: str) -> frozenset[str]:
+    return frozenset(item.strip() for item in row.get(name, "").split(",") if item.strip())
+
+
+@cache
+def _rules() -> Mapping[str, _Rule]:
+    return {
+        key: _Rule(
+            at_least=row.get("at_least", 1),
+            begins=_items_of(row, "begins") | {stem(word) for word in _items_of(row, "begins")},
+            **{
+                name: _items_of(row, name)
+                for name in ("never_begins", "never", "needs", "alone_never", "never_choices", "never_before")
+            },
+        )
+        for key, row in table("setup.toml")["accept"].items()
+    }
+
+
+def _words(name: str) -> frozenset[str]:
+    return word_list("setup.toml", "choosing", name)
 
 
 def _text(message: Message, at: int) -> str:
@@ -71,11 +113,14 @@ def choices(message: Message, context: Context) -> list[SetupFact]:
         words = message.said(spot.start, spot.end)
         if key == "gripped_face" and choice == "fixed" and context.asked is None:
             message.settle(spot.start, spot.end)  # where it was measured from is no word of the jaw itself
+        if key == "leaned_on_purpose":
+            for other in [other for other in spots if other.name.startswith("choice:leaned_on_purpose")]:
+                message.settle(other.start, other.end)  # "so the heel doesn't drag" tells no mark of a heel
         message.take(spot.start, spot.end)
         facts.append(SetupFact(key, value, words=words))
     axes = [axis for axis in ("x", "y") if message.has(axis)]
     measured = any(is_value(quantity) for quantity in message.quantities)
-    fed = message.word_set & _FEEDING and not measured and not message.has(*_NOT_FEED_AXIS)
+    fed = message.word_set & _words("feeding") and not measured and not message.has(*_words("not_feed_axis"))
     if len(axes) == 1 and fed and not any(fact.key == "feed_axis" for fact in facts):
         facts.append(SetupFact("feed_axis", axes[0], words=message.text.strip()))
     if (
@@ -84,6 +129,8 @@ def choices(message: Message, context: Context) -> list[SetupFact]:
         and not any(is_value(q) for q in message.quantities)
     ):
         for face, name in (("fixed", "fixed_jaw"), ("moving", "moving_jaw")):
+            if not message.word_set & {"jaw", "sid", "one", "fac"} or message.has("length:part_depth"):
+                break
             named = {"fixed": ("fixed", "fix", "solid"), "moving": ("mov", "movabl", "sliding")}[face]
             if (
                 message.has(name) or any(word in message.words.values() for word in named)
@@ -99,7 +146,17 @@ def _refused_before(message: Message, spot: Spot) -> bool:
     return any(name in ("not", "no") for name in message.names(clause.start, spot.start))
 
 
-_SCREWS = ("screw", "x_screw", "y_screw", "z_screw")
+def _denied(message: Message, spot: Spot) -> bool:
+    """Tell whether a choice is named only to be denied: "not steel", "wasn't a face mill", "no longer the quill"."""
+    at, seen = spot.start - 1, 0
+    while at >= 0 and seen < _DENIED_WITHIN and message.tokens[at].kind == "word":
+        word = message.tokens[at].text
+        if word in _words("denying"):
+            return True
+        if word not in _words("between"):
+            return False
+        at, seen = at - 1, seen + 1
+    return False
 
 
 def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Context) -> bool:
@@ -116,106 +173,60 @@ def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Cont
         message, key
     ):
         return False
-    before = [_text(message, at) for at in range(max(0, spot.start - 2), spot.start)]
-    if "not" in before or "isn't" in before or ("no" in before and choice != "plain"):
+    if key != "leaned_on_purpose" and choice not in ("plain", "false") and _denied(message, spot):
         return False
     if key == context.asked:
         return True
-    width = spot.end - spot.start
-    if key == "material":
-        return _is_material(message, spot)
-    if key == "milling_sense" and message.has("needle", "tighten", "front_edge", "table_run", "sweep", "parallel"):
+    rule = _rules().get(key)
+    if rule is not None and not rule.fits(message, spot, choice):
         return False
-    if key == "milling_sense" and width == 1 and any(is_value(q) for q in message.within(spot.start - 6, spot.end + 6)):
-        return False
-    if key in _STRONG:
-        return True
-    if key == "moving_jaw_contact":
-        return _is_contact(message, spot, choice)
-    if key == "hole_made_by":
-        threads = message.word_set & {"tap", "thread", "tapp", "countersunk", "counterbor"}
-        return message.has("hole") and not threads and _text(message, spot.start) not in ("boring", "drilling")
-    if key == "wall_side":
-        said = message.said(spot.start, spot.end).lower()
-        return width >= 2 and ("wall" in said or (width >= 4 and message.has("wall")))
-    if key == "cutter_kind":
-        return choice not in ("drill", "boring_head", "reamer") and (
-            width >= 2 or _text(message, spot.start) not in ("em", "fly")
-        )
-    if key == "seat":
-        seating = width >= 3 and message.words.get(spot.start) in _SEATING
-        return seating and not message.has("square_tool", "measured_from", "needle")
-    if key == "vertical_travel" and message.has("backlash", "play", "lock", "push_head", *_SCREWS):
-        return False
-    if key == "vertical_travel":
-        if width >= 2 and message.has("square_on_table") and _text(message, spot.start) == choice:
-            return True
-        return width >= 5 or (
-            width >= 3
-            and not message.has("push_pull")
-            and _text(message, spot.start)
-            in (
-                "up",
-                "down",
-                "with",
-                "on",
-                "used",
-                "using",
-                "raised",
-                "raise",
-                "raising",
-                "wound",
-                "wind",
-                "winding",
-                "by",
-                "ran",
-                "crank",
-                "cranked",
-                "lift",
-                "lifting",
-                "lifted",
-                "moved",
-                "moving",
-                "lowered",
-                "dropped",
-                "feeding",
-                "fed",
-                "bringing",
-            )
-            and not _text(message, spot.end).startswith("lock")
-        )
-    if key == "pass_order" and message.said(spot.start, spot.end).lower().endswith(("left to right", "right to left")):
-        return message.has("choice:feed_axis=y") and message.has("pass")
-    if key == "pass_order" and message.has("sweep", "table_run", "needle"):
-        return False
-    if key == "pass_order":
-        return width >= 2 and (
-            message.has("pass") or bool({"start", "work", "begin", "began", "first"} & message.word_set)
-        )
-    if key == "feed_axis":
-        return _is_feed_axis(message, spot)
-    if key == "feed_sense":
-        return _is_feed_sense(message, spot, choice, context)
-    if (
-        key == "gripped_face"
-        and choice == "fixed"
-        and width >= 3
-        and _from(message, spot)
-        and not message.has("square_in_vise", "still_clamped", "light", "up_jaw")
-    ):
-        return True
-    if key == "gripped_face" and message.has("other_corner", "corner", "open", "closed"):
-        return False
-    if key == "gripped_face":
-        return width >= 2 and message.has("measured_from")
-    return key in _WORDY and width >= 2
+    check = _CHECKS.get(key)
+    return check is None or check(message, spot, choice, context)
 
 
-def _is_feed_axis(message: Message, spot: Spot) -> bool:
+def _is_milling_sense(message: Message, spot: Spot, _choice: str, _context: Context) -> bool:
+    """Tell whether a single word like "climb" stands away from what was measured."""
+    return spot.end - spot.start > 1 or not any(
+        is_value(q) for q in message.within(spot.start - 6, spot.end + 6)
+    )
+
+
+def _is_wall_side(message: Message, spot: Spot, _choice: str, _context: Context) -> bool:
+    said, width = message.said(spot.start, spot.end).lower(), spot.end - spot.start
+    return "wall" in said or (width >= _LONG and message.has("wall"))
+
+
+def _is_vertical_travel(message: Message, spot: Spot, choice: str, _context: Context) -> bool:
+    """Tell whether a slide is named as the one that went up and down."""
+    first, width = _text(message, spot.start), spot.end - spot.start
+    if width > _LONG or (width > 1 and message.has("square_on_table") and first == choice):
+        return True
+    return width >= _LONG - 1 and not message.has("push_pull") and first in _words("travelling")
+
+
+def _is_pass_order(message: Message, spot: Spot, _choice: str, _context: Context) -> bool:
+    """Tell whether an order is that of the passes; "left to right" is only where the feed is in and out."""
+    if _text(message, spot.start) == "from" and any(is_value(quantity) for quantity in message.quantities):
+        return False  # "a drop of half a thou from the back pass"
+    if message.said(spot.start, spot.end).lower().endswith(("left to right", "right to left")):
+        return "order" in message.word_set or (message.has("pass") and message.has("choice:feed_axis=y"))
+    return True
+
+
+def _is_gripped_face(message: Message, spot: Spot, choice: str, _context: Context) -> bool:
+    """Tell whether a face is named as the one that was measured from."""
+    clear = spot.end - spot.start >= _LONG - 1 and _from(message, spot)
+    if choice == "moving" and clear:  # "2 thou open from the moving jaw side" is the other corner
+        face = {"side", "face", "one"} & {token.text for token in message.tokens[spot.start : spot.end]}
+        clear = bool(face) and not any(is_value(quantity) for quantity in message.quantities)
+    if clear and not message.has("square_in_vise", "still_clamped", "light", "up_jaw"):
+        return True
+    return message.has("measured_from") and not message.has("other_corner", "corner", "open", "closed")
+
+
+def _is_feed_axis(message: Message, spot: Spot, _choice: str, _context: Context) -> bool:
     """Tell whether an axis is named as the one that was fed along."""
     first = message.words.get(spot.start)
-    if spot.end - spot.start < 2:
-        return False
     if first in ("feed", "fed") and not message.has("cut_again"):
         clause = next(clause for clause in message.clauses if clause.start <= spot.start < clause.end)
         start = clause.start + (_text(message, clause.start) in ("we", "i"))
@@ -226,8 +237,7 @@ def _is_feed_axis(message: Message, spot: Spot) -> bool:
         return not measured and not message.has("needle", "sweep")
     if message.said(spot.start, spot.end).lower() in _PLAIN_WAYS:
         return False
-    other = ("backlash", "play", "push_pull", "hollow", "step", "joint", "cut_again", "before_moves", *_SCREWS)
-    return bool(message.word_set & _FEEDING) and not message.has(*other)
+    return bool(message.word_set & _words("feeding")) and not message.has(*_words("not_fed_along"))
 
 
 def _is_feed_sense(message: Message, spot: Spot, choice: str, context: Context) -> bool:
@@ -239,9 +249,8 @@ def _is_feed_sense(message: Message, spot: Spot, choice: str, context: Context) 
         return False  # it is the order of the passes then
     if width >= 3 and of_cutter:
         return not message.has("arcs", "hatch")
-    moving = message.word_set & (_FEEDING | {"cut", "cutter", "mov"})
-    other = ("arcs", "hatch", "sweep", "table_run", "out_of_parallel", "across_jaw", "push_pull", "ran_it")
-    return width >= 2 and bool(moving) and not message.has(*other)
+    moving = message.word_set & (_words("feeding") | {"cut", "cutter", "mov"})
+    return width >= 2 and bool(moving) and not message.has(*_words("no_feed_sense"))
 
 
 def _alone(message: Message, spot: Spot) -> bool:
@@ -256,7 +265,7 @@ def _alone(message: Message, spot: Spot) -> bool:
 def _from(message: Message, spot: Spot) -> bool:
     """Tell whether a face is named as the one that was measured from."""
     return bool(
-        {"from", "off", "measured"}
+        {"from", "off", "measured", "reference", "datum"}
         & {_text(message, at) for at in range(spot.start - 2, spot.end) if at >= 0}
     )
 
@@ -266,45 +275,32 @@ def _not_only_material(message: Message, key: str) -> bool:
     return key != "material" or message.has("moving_jaw", "jaw", "vise")
 
 
-def _is_material(message: Message, spot: Spot) -> bool:
+def _is_material(message: Message, spot: Spot, _choice: str, _context: Context) -> bool:
+    """Tell whether a material is that of the part, not of a hammer, a bar or what was there before."""
     before = [_text(message, at) for at in range(max(0, spot.start - 4), spot.start)]
     if "instead" in before or before[-3:-1] == ["place", "of"] or before[-2:] == ["place", "of"]:
         return False  # what was there before
+    if before[-1:] and before[-1] in _words("numbering") and message.tokens[spot.start].text[0].isdigit():
+        return False  # "job number 316"
+    if len(before) > 1 and before[-1] in ("is", "are", "was") and _is_tool(message, spot.start - 1):
+        return False  # "my square is stainless"
     following = _text(message, spot.end)
-    if following in (
-        "rule",
-        "ball",
-        "bar",
-        "rod",
-        "shim",
-        "packing",
-        "table",
-        "square",
-        "straight",
-        "straightedge",
-        "jaws",
-        "hammer",
-        "mallet",
-        "drift",
-        "wool",
-        "strip",
-    ):
+    if following in _words("of_material"):
         return following == "bar" and not message.has("moving_jaw", "vise")
-    return _text(message, spot.start) not in (
-        "ms",
-        "ci",
-        "cu",
-        "iron",
-        "steel",
-        "o1",
-        "d2",
-        "a2",
-        "lg2",
-        "pom",
-    ) or not message.has("cool_it")
+    return not (message.has("cool_it") and _text(message, spot.start) in _words("short_materials"))
 
 
-def _is_contact(message: Message, spot: Spot, choice: str) -> bool:
+def _is_tool(message: Message, end: int) -> bool:
+    """Tell whether an instrument, a jaw or a vise stands right before a token."""
+    return any(
+        spot.end == end and (spot.name.startswith("tool:") or spot.name in ("jaw", "vise", "table", "fixed_jaw"))
+        and spot.name != "tool:block"
+        for spot in message.spots_in(max(0, end - 3), end)
+    )
+
+
+def _is_contact(message: Message, spot: Spot, choice: str, _context: Context) -> bool:
+    """Tell whether a bar, a ball or a sheet is named as what is at the moving jaw."""
     if choice != "plain" and message.has("no_bar"):
         return False
     if message.has("bar_out"):
@@ -318,7 +314,9 @@ def _is_contact(message: Message, spot: Spot, choice: str) -> bool:
     if choice == "bar" and _text(message, spot.start - 1) in ("flat", "hex", "square", "black", "bright", "of"):
         return message.has("moving_jaw")  # bar stock, unless it is said to be at the jaw
     if choice == "plain":
-        return message.has("moving_jaw") or spot.end - spot.start >= 2
+        said = {token.text for token in message.tokens[spot.start : spot.end]}
+        of_it = message.has("jaw", "bar", "vise") or bool(said & _words("of_the_jaw"))
+        return message.has("moving_jaw") or (spot.end - spot.start > 1 and of_it)
     if choice == "paper" and (
         message.has("slides_out", "shim_it", "jaw_plate")
         or (message.has("paper_held") and not message.has("moving_jaw"))
@@ -329,3 +327,17 @@ def _is_contact(message: Message, spot: Spot, choice: str) -> bool:
     return where or (
         message.has("tighten") and choice in ("bar", "ball") and not message.has("without", "no_bar")
     )
+
+
+_CHECKS: Mapping[str, Callable[[Message, Spot, str, Context], bool]] = {
+    "material": _is_material,
+    "milling_sense": _is_milling_sense,
+    "moving_jaw_contact": _is_contact,
+    "wall_side": _is_wall_side,
+    "vertical_travel": _is_vertical_travel,
+    "pass_order": _is_pass_order,
+    "feed_axis": _is_feed_axis,
+    "feed_sense": _is_feed_sense,
+    "gripped_face": _is_gripped_face,
+}
+"""What single words cannot tell of a choice, by its key."""

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+from askew.engine.language.attempt import asks
+from askew.engine.language.evidence import elsewhere_beside
 from askew.engine.language.groups import divide
-from askew.engine.language.lexicon import lexicon
+from askew.engine.language.instruments import on_the_bench
+from askew.engine.language.lexicon import lexicon, word_list
 from askew.engine.language.message import Message
 from askew.engine.language.model import Context
 from askew.engine.language.quantities import Quantity
 from askew.engine.observations import Command
 
 _LONGEST = 9
+_FEW = 4
+_LONGEST_TERM = 5
+_NO_TERM = {"idiom", "saying", "polite", "weather", "buy", "history", "hypothetical", "have", "not", "big", "small"}
 _LACKING = {"no", "without", "not", "have", "idiom", "polite", "can't", "cannot", "nothing", "plain", "found"}
 _OF_TOOLS = {"needle", "square_tool", "square", "straight_edge", "parallel", "block", "feeler", "light", "thickness"}
 _LONG = {"fix", "live_with", "what_if"}
@@ -26,7 +32,7 @@ def command(message: Message, context: Context) -> Command | None:
     if refusal is not None:
         return refusal
     if (
-        "dont_know" in names
+        ("dont_know" in names or ("unchecked" in names and (context.asked is not None or len(words) <= _FEW)))
         and len(words) <= _LONGEST
         and ("yet" not in words or context.asked is not None)
         and not any(not quantity.junk and not quantity.pronoun for quantity in message.quantities)
@@ -36,13 +42,22 @@ def command(message: Message, context: Context) -> Command | None:
     if len(words) > 2 * _LONGEST + 7:
         return None
     polite = _polite(message)
-    for name, asking in lexicon().commands:
+    bare = " ".join(token.text for at, token in enumerate(message.tokens) if at not in polite)
+    if bare in lexicon().alone:
+        return Command(lexicon().alone[bare], None, text)
+    if _unsure(message, context, polite):
+        return Command("dont_know", context.asked, text)
+    for name, asking, before_a_term in lexicon().commands:
         spots = [spot for spot in message.spots if spot.name == asking]
         if len(words) > _LONGEST + 3 and name not in _LONG:
             continue
+        if spots and elsewhere_beside(message, spots[0].start):
+            continue
+        if spots and before_a_term and not _term(message, spots[0].end):
+            continue
         start = spots[0].start - sum(at < spots[0].start for at in polite) if spots else 0
         if spots and _stands(name, message, words, start, max(spot.end - spot.start for spot in spots)):
-            return Command(name, _argument(name, message), text)
+            return Command(name, _argument(name, asking, message), text)
     return None
 
 
@@ -53,6 +68,17 @@ def _polite(message: Message) -> set[int]:
         for at, token in enumerate(message.tokens)
         if token.kind == "mark" or any(spot.name == "polite" and spot.start <= at < spot.end for spot in message.spots)
     }
+
+
+def _unsure(message: Message, context: Context, polite: set[int]) -> bool:
+    """Tell whether the message is nothing but doubt, and answers no question about a sign, which takes "unknown"."""
+    asked = lexicon().meanings.get(context.asked) if context.asked is not None else None
+    if asked is not None and asked.kind == "sign":
+        return False
+    doubt = [spot for spot in message.spots if spot.name == "unsure" and spot.end - spot.start >= 2]
+    said = set(range(len(message.tokens))) - polite
+    said -= {at for at in said if message.tokens[at].text in word_list("clauses.toml", "words", "small")}
+    return bool(doubt) and said <= {at for spot in doubt for at in range(spot.start, spot.end)}
 
 
 def _complains(message: Message, context: Context) -> bool:
@@ -81,15 +107,27 @@ def _stands(name: str, message: Message, words: list[str], start: int, width: in
         short = (start <= 1 and len(words) <= width + 3) if width >= 2 else (start == 0 and len(words) <= 2)
         return not measured and (last or short)
     if name == "what_if":
-        return start <= 2
+        return start <= 2 or words[0] in ("if", "suppose", "supposing")
     if name in ("fix", "live_with"):
-        return start <= 3 and not measured
+        return not measured and (start <= 3 or (width >= 2 and asks(message, 0, len(message.tokens))))
     if name in ("report", "help", "quit"):
         return not measured and (start <= 5 if width >= 2 else len(words) <= (3 if name == "help" else 6))
     return False
 
 
-def _argument(name: str, message: Message) -> str | None:
+def _term(message: Message, at: int) -> bool:
+    """Tell whether nothing but a term of the trade stands from a token on: "what is a witness mark"."""
+    rest = [i for i in range(at, len(message.tokens)) if message.tokens[i].kind != "mark"]
+    told = [token.text for token in message.tokens[max(0, at - 2) : at]]
+    if not 1 <= len(rest) <= _LONGEST_TERM or told in (["what", "a"], ["what", "an"]):  # "what a day"
+        return False
+    small = word_list("clauses.toml", "words", "small")
+    trade = {i for spot in message.spots if spot.name not in _NO_TERM for i in range(spot.start, spot.end)}
+    said = [i for i in rest if message.tokens[i].text not in small]
+    return bool(said) and all(i in trade for i in said)
+
+
+def _argument(name: str, asking_word: str, message: Message) -> str | None:
     if name == "undo":
         numbers = [
             quantity
@@ -101,11 +139,13 @@ def _argument(name: str, message: Message) -> str | None:
         return None
     if name not in ("why", "help", "what_if"):
         return None
-    asking = next(spot for spot in message.spots if spot.name == f"ask_{name}")
+    asking = next(spot for spot in message.spots if spot.name == asking_word)
     rest = message.said(asking.end, len(message.tokens)).strip(" ?.!,:")
+    if not rest and name == "what_if":  # "if I turned the part, what would it read"
+        rest = message.said(0, asking.start).strip(" ?.!,:")
     for article in ("the ", "is it ", "do you think it's ", "do you say ", "would it be "):
         rest = rest.removeprefix(article)
-    return rest.removesuffix(" means").removesuffix(" mean") or None
+    return rest.removesuffix(" means").removesuffix(" mean").removesuffix(" are").removesuffix(" is") or None
 
 
 _DETERMINERS = {
@@ -187,5 +227,7 @@ def _cannot(message: Message, context: Context, words: list[str], names: set[str
         for group in divide(message, ())
     ):
         return None
+    if context.asked in (None, "instruments") and on_the_bench(message, asked=False):
+        return None  # "no indicator, just a square" tells what is there
     argument = tools[0] if tools else context.asked
     return Command("cannot", argument, message.text.strip())

@@ -53,6 +53,8 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
     name = fact.key if isinstance(fact, SetupFact) else fact.id
     if _supposed(message, around) or ("some_day" in around.names and not answering):
         return False
+    if not (isinstance(fact, Reading) and fact.value) and name != "tolerance" and _not_so(message, around):
+        return False
     if "history" in around.names and name not in _OTHER_PARTS:
         return False
     if isinstance(fact, Reading | Sign) and not answering and _only_thought(message, around, fact):
@@ -66,6 +68,10 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
         return True
     if asks(message, around.start, around.end) and (not isinstance(fact, Reading) or _wonders(message, around)):
         return False
+    if isinstance(fact, Reading) and message.tokens[around.start].text == "if":
+        return False
+    if name == "machine" and around.strange < 2 and _at_work(message, around):
+        return True
     clear = around.known >= 3 and not around.strange  # a remark beside it takes nothing from a clear sentence
     if around.elsewhere or (not clear and not isinstance(fact, Action | SetupFact) and _all_elsewhere(message)):
         return False
@@ -100,6 +106,23 @@ def _supposed(message: Message, around: _Around) -> bool:
     return bool(texts & _IF) and bool(texts & _WOULD)
 
 
+def _not_so(message: Message, around: _Around) -> bool:
+    """Tell whether what is said is only planned or wished for, not done yet, or another one's."""
+    if around.names & {"planned", "intended", "not_mine"}:
+        return True
+    last = message.tokens[around.end - 1].text
+    return last == "yet" and "not" in around.names
+
+
+def _at_work(message: Message, around: _Around) -> bool:
+    """Tell whether all that is named from elsewhere is where a machine stands or whose it was: "in the garage"."""
+    fine = word_list("clauses.toml", "evidence", "workplaces")
+    away = word_list("clauses.toml", "evidence", "elsewhere") - fine
+    return not around.names & _AWAY and not any(
+        _bare(token.text) in away for token in message.tokens[around.start : around.end]
+    )
+
+
 def _wonders(message: Message, around: _Around) -> bool:
     return message.tokens[around.start].text in word_list("clauses.toml", "evidence", "wondering")
 
@@ -124,6 +147,17 @@ def _touches_elsewhere(message: Message) -> bool:
     return bool({spot.name for spot in message.prepared_spots} & _AWAY) or any(
         _bare(token.text) in elsewhere for token in message.tokens
     )
+
+
+def elsewhere_beside(message: Message, at: int) -> bool:
+    """Tell whether the clause of a token speaks of the past or of other walks of life: "why is my dog barking"."""
+    clause = next((clause for clause in message.clauses if clause.start <= at < clause.end), None)
+    if clause is None:
+        return False
+    if message.names(clause.start, clause.end) & {"history", *_AWAY}:
+        return True
+    elsewhere = word_list("clauses.toml", "evidence", "elsewhere")
+    return any(_bare(token.text) in elsewhere for token in message.tokens[clause.start : clause.end])
 
 
 def _bare(word: str) -> str:
@@ -169,6 +203,10 @@ def _around(message: Message, words: str) -> _Around | None:
         if message.tokens[i].kind == "word" and len(message.tokens[i].text) > 1 and not _likened(message, i)
     ]
     known = sum(1 for i in words_there if i in covered and message.tokens[i].text not in small)
-    strange = sum(1 for i in words_there if i not in covered | sized and message.tokens[i].text not in small)
+    strange = sum(
+        1
+        for i in words_there
+        if i not in covered | sized and not {message.tokens[i].text, _bare(message.tokens[i].text)} & small
+    )
     away = bool(names & _AWAY) or any(_bare(message.tokens[i].text) in elsewhere for i in words_there)
     return _Around(start, end, frozenset(names), known, strange, away)

@@ -13,23 +13,32 @@ _OF_A_READING = (
 )
 
 
+_PAIR = 2
+"""Tools named alone that may still answer something else: "square and feelers"."""
+
+
 def _around(name: str) -> frozenset[str]:
     return word_list("setup.toml", "around", name)
 
 
 def instruments(message: Message, asked: bool) -> list[SetupFact]:
-    """Return the instruments on hand, if the message lists some."""
+    """Return the instruments on hand, if the message lists some; their words are used up."""
+    tools = on_the_bench(message, asked)
+    if not tools:
+        return []
+    for spot in tools:
+        message.settle(spot.start, spot.end)  # "a square" on the bench says nothing of the part
+    names = tuple(dict.fromkeys(spot.name.removeprefix("tool:") for spot in tools))
+    return [SetupFact("instruments", names, words=message.said(tools[0].start, tools[-1].end))]
+
+
+def on_the_bench(message: Message, asked: bool) -> list[Spot]:
+    """Return the instruments that a message lists as being on hand; `asked` where just that was asked."""
     named = [spot for spot in message.spots if spot.name.startswith("tool:")]
     tools = [spot for spot in named if not _missing(message, spot)]
     if not tools or (not asked and not (_beside_no_value(message, named) and _listed(message, named, tools))):
         return []
-    names: list[str] = []
-    for spot in tools:
-        name = spot.name.removeprefix("tool:")
-        if name not in names:
-            names.append(name)
-            message.settle(spot.start, spot.end)  # "a square" on the bench says nothing of the part
-    return [SetupFact("instruments", tuple(names), words=message.said(tools[0].start, tools[-1].end))]
+    return tools
 
 
 def _missing(message: Message, tool: Spot) -> bool:
@@ -51,18 +60,39 @@ def _listed(message: Message, named: list[Spot], tools: list[Spot]) -> bool:
     """Tell whether the tools are said to be on hand, not to have read or done something."""
     first, last = tools[0].start, tools[-1].end
     denied_to = max([0, *(spot.end for spot in named if spot.end <= first)])  # "no parallels, I have a square"
-    before = [message.words.get(index, "") for index in range(max(0, first - 12), first)]
-    since = [message.words.get(index, "") for index in range(max(denied_to, first - 12), first)]
-    after = [message.words.get(index, "") for index in range(last, min(last + 6, len(message.tokens)))]
-    if not ((len(tools) > 1 and "what" in after) or "al" in after):  # "... is what I've got"
-        after = []
-    if _around("denying") & set(after + since) or not _around("have") & set(after + before):
+    before = _forms(message, max(0, first - 12), first)
+    since = _forms(message, max(denied_to, first - 12), first)
+    after = _forms(message, last, min(last + 6, len(message.tokens)))
+    all_there = bool(after & _around("all_there"))
+    if not ((len(tools) > 1 and "what" in after) or all_there):  # "... is what I've got"
+        after = set()
+    if (len(tools) > _PAIR or 0 < len(tools) < len(named)) and _nothing_else(message, named):
+        return True
+    owned = _around("have") & (after | before)
+    if _around("denying") & (after | since) or not owned:
         return False
+    if owned <= {"there", "theres"} and message.has(*_OF_A_READING):
+        return False  # "there is light under the square and the straight edge"
     if len(tools) > 1:
         return True
+    before_it = message.tokens[first - 1].text if first > 0 else ""
     return (
-        first > 0
-        and message.tokens[first - 1].text in _around("before_one_tool")
+        (before_it in _around("before_one_tool") or all_there or _forms(message, 0, first) >= {"all", "have"})
         and not message.has(*_OF_A_READING)
-        and bool(_around("having") & set(after + before))
+        and bool(_around("having") & (after | before))
+    )
+
+
+def _forms(message: Message, start: int, end: int) -> set[str]:
+    """Return the words between two tokens as they were typed and as stems."""
+    typed = {message.tokens[index].text.replace("'", "") for index in range(start, end)}
+    return typed | {message.words.get(index, "") for index in range(start, end)}
+
+
+def _nothing_else(message: Message, named: list[Spot]) -> bool:
+    """Tell whether a message is a bare list of tools: "mic 0-25, 1-2-3 blocks, parallels"."""
+    in_tools = {at for spot in named for at in range(spot.start, spot.end)}
+    return all(
+        token.kind != "word" or at in in_tools or token.text in _around("in_a_list")
+        for at, token in enumerate(message.tokens)
     )

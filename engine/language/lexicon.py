@@ -74,7 +74,7 @@ class Meaning:
 
 
 Slot = Mapping[str, tuple[tuple[str, ...], ...]]
-"""What may stand in a slot of a phrase: stems by the first of them."""
+"""What may stand in a slot of a phrase: stems by the first of them; with the key "" it may stand empty."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +91,9 @@ class Phrase:
         head, then = self.parts[0], self.parts[1] if len(self.parts) > 1 else None
         if not isinstance(head, str) or then is None:
             return True
-        return head == first and (then == following if isinstance(then, str) else following in then)
+        if head != first:
+            return False
+        return then == following if isinstance(then, str) else following in then or "" in then
 
     def ends(self, stems: Sequence[str], joined: Sequence[bool], place: int) -> set[int]:
         """Return where the phrase may end when it begins at `place`; empty if it does not."""
@@ -105,6 +107,8 @@ def _stops(
     part: str | Slot, stems: Sequence[str], joined: Sequence[bool], at: int, place: int
 ) -> Iterable[int]:
     """Yield where one stem or slot ends that begins at `at`, in a phrase that begins at `place`."""
+    if "" in part and not isinstance(part, str):
+        yield at
     if at >= len(stems) or (at > place and not joined[at]):
         return
     if isinstance(part, str):
@@ -140,7 +144,8 @@ class Lexicon:
         everyday: The stems that are known only as everyday words.
         shop: The stems that misspelt words may be taken for, by length.
         implies: Further words that a word stands for.
-        commands: Command id and the word that asks for it, in order.
+        commands: Command id, the word that asks for it, and whether only before a term of the trade; in order.
+        alone: What asks for a command only where nothing else is said, and the command.
         senses: What each single word stands for.
         foreign: For each reading, the words that name some other matter, so that no answer to it holds them.
     """
@@ -154,7 +159,8 @@ class Lexicon:
     everyday: frozenset[str]
     shop: Mapping[int, tuple[str, ...]]
     implies: Mapping[str, tuple[str, ...]]
-    commands: tuple[tuple[str, str], ...]
+    commands: tuple[tuple[str, str, bool], ...]
+    alone: Mapping[str, str]
     senses: Mapping[str, frozenset[str]]
     foreign: Mapping[str, int]
 
@@ -201,14 +207,15 @@ def _slots() -> Mapping[str, Slot]:
 
 
 def _parts(phrase: str) -> tuple[str | Slot, ...]:
-    """Return the stems of a phrase, with what may stand in each slot."""
+    """Return the stems of a phrase, with what may stand in each slot; "{name?}" may stand empty."""
     parts: list[str | Slot] = []
     while phrase:
         before, brace, rest = phrase.partition("{")
         parts.extend(_stems(before))
         name, _, phrase = rest.partition("}") if brace else ("", "", "")
         if brace:
-            parts.append(_slots()[name])
+            slot = _slots()[name.removesuffix("?")]
+            parts.append({**slot, "": ()} if name.endswith("?") else slot)
     return tuple(parts)
 
 
@@ -322,7 +329,13 @@ def lexicon() -> Lexicon:
             meanings[name] = _meaning(build, name, "ignore" if name.startswith("_") else kind, row)
     _setup(build, table("setup.toml"))
     asked = table("commands.toml")
-    commands = tuple((name, asked[name]["words"]) for name in asked["order"])
+    commands = tuple(
+        (name, asked[name][kind], kind == "before_a_term")
+        for name in asked["order"]
+        for kind in ("words", "before_a_term")
+        if kind in asked[name]
+    )
+    alone = {phrase: name for name in asked["order"] for phrase in _items(asked[name].get("alone", ""))}
     everyday = {stem(word) for text in table("common.toml").values() for word in text.split()}
     shop: dict[int, list[str]] = {}
     spellings = {other for other, usual in forms()[1].items() if stem(usual) in build.vocabulary}
@@ -350,6 +363,7 @@ def lexicon() -> Lexicon:
         shop={size: tuple(found) for size, found in shop.items()},
         implies={name: tuple(_items(text)) for name, text in words["implies"].items()},
         commands=commands,
+        alone=alone,
         senses={
             word: frozenset(phrase.name for phrase in found if phrase.plain == (word,))
             for word, found in build.phrases.items()

@@ -127,6 +127,11 @@ class Message:
         self._starts = [spot.start for spot in self.spots]
         self.all_names = frozenset(spot.name for spot in self.spots)
 
+    def forget(self, name: str) -> None:
+        """Let nothing be made of the phrases of this name."""
+        self.spots = [spot for spot in self.spots if spot.name != name]
+        self._starts = [spot.start for spot in self.spots]
+
     def mask(self, start: int, end: int) -> int:
         """Return the words between two tokens as a bit mask, with "qty" where a measured value stands."""
         bits = lexicon().bits

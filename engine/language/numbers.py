@@ -289,6 +289,8 @@ def _worded(tokens: Sequence[Token], at: int) -> Number | None:
         return Number(Decimal(head[0]), at, head[1], worded=True) if head else None
     if text in ("a", "an") and _text(tokens, at + 1) == "dozen":
         return Number(Decimal(12), at, at + 2, worded=True)
+    if text == "half" and "dozen" in (_text(tokens, at + 1), _text(tokens, at + 2)):
+        return Number(Decimal(6), at, at + (2 if _text(tokens, at + 1) == "dozen" else 3), worded=True)
     vague = at + 1 if text in ("a", "the", "last") else at
     if _text(tokens, vague) in _VAGUE and vague < len(tokens):
         end = vague + 1 + (_text(tokens, vague + 1) in ("of", "o"))

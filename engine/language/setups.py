@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from decimal import Decimal
+from functools import cache
 
 from askew.engine.language.choices import choices
 from askew.engine.language.hollow_work import settle_hollow_work, solid_work
 from askew.engine.language.instruments import instruments
-from askew.engine.language.lexicon import Spot, word_list
+from askew.engine.language.lexicon import Spot, stem, table, word_list
 from askew.engine.language.message import Message, is_value
 from askew.engine.language.model import Context
 from askew.engine.language.on_hand import on_hand
@@ -22,6 +24,13 @@ _NO_GAP = {"part_across", "part_along", "part_height", "part_depth", "wall_heigh
 _MACHINE = {"travel", "run_x", "run_y", "block_travel", "bed_length", "square_blade"}
 _PART = {"part_across", "part_along", "part_height", "part_depth"}
 _OF_ONE_PASS = ("ends", "to", "meets", "begins", "stops", "starts", "higher", "lower")
+_OWNER_WITHIN = 9
+"""Tokens before a size in which the thing that it belongs to is looked for."""
+_MOST_PASSES = 500
+_BARE = 3
+"""Words of a noun that may be anything's: "wide", "in length"."""
+_LEAST_SIZE = Decimal(5)
+_SURELY_MM, _LARGEST_PART = Decimal(60), Decimal(1500)
 _TINY_OK = {"tolerance", "wall", "cutter_offset", "cutter_diameter"}
 
 
@@ -69,14 +78,17 @@ def _passes(message: Message) -> list[SetupFact]:
         if (
             quantity.unit is None
             and not quantity.box
-            and (word == "pas" or (word == "cut" and _text(message, quantity.end) in ("cut", "cuts")))
+            and (
+                word == "pas"
+                or (word == "strip" and not message.has("paper"))
+                or (word == "cut" and _text(message, quantity.end) in ("cut", "cuts"))
+            )
             and not (word == "cut" and _text(message, quantity.end + 1) in ("it", "the", "this", "my"))
             and quantity.value == quantity.value.to_integral_value()
         ):
             following = _text(message, quantity.end + 1)
             if (
-                (quantity.bound == "about" and quantity.worded)
-                or not 1 <= quantity.value <= 500
+                not 1 <= quantity.value <= _MOST_PASSES
                 or _text(message, quantity.start - 1) in ("per", "last", "every", "from", "after", "each", "another")
             ):
                 continue
@@ -86,6 +98,9 @@ def _passes(message: Message) -> list[SetupFact]:
             message.drop([quantity])
             words = message.said(quantity.start, quantity.end + 1)
             return [SetupFact("passes", int(quantity.value), words=words), *_spaced(message, quantity.end + 1)]
+    counted = _counted(message)
+    if counted is not None:
+        return [counted]
     stems = [message.words.get(index, "") for index in range(len(message.tokens))]
     for index, word in enumerate(stems[:-1]):
         pair = (word, stems[index + 1])
@@ -104,6 +119,23 @@ def _passes(message: Message) -> list[SetupFact]:
             message.take(index, index + 2)
             return [SetupFact("passes", 1, words=message.said(index, index + 2))]
     return []
+
+
+def _counted(message: Message) -> SetupFact | None:
+    """Return the number of passes where it stands after them: "number of passes = 3", "passes: 3"."""
+    for quantity in message.quantities:
+        at = quantity.start - 1
+        while at > 0 and _text(message, at) in ("=", ":", "is", "was", "were", "-"):
+            at -= 1
+        whole = quantity.unit is None and not quantity.box and quantity.value == quantity.value.to_integral_value()
+        named = message.words.get(at) == "pas" and (
+            at < quantity.start - 1 or {"number", "no"} & {_text(message, i) for i in range(max(0, at - 3), at)}
+        )
+        if named and whole and 1 <= quantity.value <= _MOST_PASSES and _text(message, quantity.end) in ("", ",", "."):
+            message.take(at, quantity.end)
+            message.drop([quantity])
+            return SetupFact("passes", int(quantity.value), words=message.said(at, quantity.end))
+    return None
 
 
 def _side_by_side(message: Message, quantity: Quantity) -> bool:
@@ -170,6 +202,8 @@ def _length_key(nouns: list[Spot], message: Message, quantity: Quantity) -> tupl
     for spot in nouns:
         gap = spot.start - quantity.end
         key = spot.name.removeprefix("length:")
+        if gap and _only_after(message, spot):
+            continue
         if 0 <= gap <= 4 and all(
             _text(message, at) in word_list("setup.toml", "around", "between")
             or _in_junk(message, at)
@@ -187,15 +221,37 @@ def _length_key(nouns: list[Spot], message: Message, quantity: Quantity) -> tupl
     for spot in nouns:
         gap = quantity.start - spot.end
         key = spot.name.removeprefix("length:")
-        if 0 <= gap <= 4 and all(
-            _text(message, at) in word_list("setup.toml", "around", "leading")
-            for at in range(spot.end, quantity.start)
-        ):
+        if _only_after(message, spot):
+            continue
+        if (
+            0 <= gap <= 4
+            and all(
+                _text(message, at) in word_list("setup.toml", "around", "leading")
+                for at in range(spot.end, quantity.start)
+            )
+        ) or (key == "cutter_diameter" and _apposed(message, spot, quantity)):
             rank = gap * 10 - (spot.end - spot.start)
             if before is None or rank < before[0]:
                 before = (rank, key, spot)
     found = before or after
     return (found[1], found[2]) if found is not None else None
+
+
+def _only_after(message: Message, spot: Spot) -> bool:
+    """Tell whether a noun says nothing of a size unless it stands right after it: a "6 inch vise"."""
+    return spot.end - spot.start == 1 and _text(message, spot.start) in word_list("setup.toml", "around", "only_after")
+
+
+def _apposed(message: Message, spot: Spot, quantity: Quantity) -> bool:
+    """Tell whether a size stands alone between commas after its noun: "face mill, four inch"."""
+    return (
+        _text(message, spot.end) == ","
+        and quantity.start == spot.end + 1
+        and quantity.unit in ("in", "mm")
+        and quantity.mm is not None
+        and quantity.mm > _LEAST_SIZE
+        and _text(message, quantity.end) in ("", ",", ".")
+    )
 
 
 def _in_junk(message: Message, at: int) -> bool:
@@ -269,8 +325,16 @@ def _lengths(message: Message, habit: Habit | None) -> list[SetupFact]:
             unit = quantity.unit or "mm"
         start, end = min(quantity.start, spot.start), max(quantity.end, spot.end)
         words = message.said(start, end)
+        key = _refined(key, message, quantity, spot)
+        if not key:
+            message.drop([quantity])  # the size of something that nobody asks about
+            continue
         message.take(start, end)
         message.drop([quantity])
+        if spot.end - spot.start > _BARE:
+            message.settle(spot.start, spot.end)  # so long a noun says nothing else beside
+        if key == "parallel_spacing":
+            message.forget("tool:parallels")  # nobody lists what the part stands on
         if key == "square_section":
             facts += [SetupFact(side, float(value), unit, words) for side in ("part_across", "part_height")]
         elif key == "cube":
@@ -281,10 +345,9 @@ def _lengths(message: Message, habit: Habit | None) -> list[SetupFact]:
         elif key == "sweep_radius":
             facts.append(SetupFact("sweep_diameter", float(value * 2), unit, words))
         else:
-            refined = _refined(key, message, quantity)
-            if refined == "cutter_offset" and "front" in message.names(quantity.end, quantity.end + 8):
+            if key == "cutter_offset" and "front" in message.names(quantity.end, quantity.end + 8):
                 value = -value  # plus is towards the back
-            facts.append(SetupFact(refined, float(value), unit, words))
+            facts.append(SetupFact(key, float(value), unit, words))
             if not 0.01 <= abs(float(value)) <= 20_000:
                 facts.pop()
     return facts
@@ -299,26 +362,72 @@ def _one_of_two_depths(message: Message, quantity: Quantity) -> bool:
     )
 
 
-def _refined(key: str, message: Message, quantity: Quantity) -> str:
-    """Tell the height of a milled wall and the depth of a hole from the part's own."""
+def _words(name: str) -> frozenset[str]:
+    return word_list("setup.toml", "owning", name)
+
+
+@cache
+def _owners() -> tuple[tuple[frozenset[str], Mapping[str, str]], ...]:
+    """Return the things that have sizes of their own: their stems, and what each size of the part is on them."""
+    return tuple(
+        (frozenset(stem(word.strip()) for word in row["words"].split(",")), row)
+        for row in table("setup.toml")["owners"].values()
+    )
+
+
+def _owner(message: Message, start: int, end: int) -> Mapping[str, str] | None:
+    """Return the thing other than the part that a size between two tokens is said to belong to.
+
+    It stands right after the size ("a 36 inch long table"), or before it with a verb between ("the table is
+    36 inches long") and no part named since.
+    """
+    stems = message.words
+    at = end
+    while _text(message, at) in _words("adjectives"):
+        at += 1
+    for words, row in _owners():
+        if at < len(message.tokens) and stems.get(at) in words and at - end <= 1:
+            return row
+    parts = {stem(word) for word in _words("parts")}
+    joined = False
+    for at in range(start - 1, max(-1, start - _OWNER_WITHIN), -1):
+        text = message.tokens[at].text
+        if text in (".", ";", "?", "!") or stems.get(at) in parts:
+            return None
+        joined = joined or text in _words("verbs") or text.endswith("'s")
+        owning = [row for words, row in _owners() if stems.get(at) in words]
+        if not owning:
+            continue
+        row = owning[0]
+        place = at - 1
+        while _text(message, place) in _words("adjectives"):
+            place -= 1
+        beside = at == start - 1 and any(row.get(key) for key in _PART)
+        if (joined or beside) and _text(message, place) not in _words("places"):
+            return row
+    return None
+
+
+def _refined(key: str, message: Message, quantity: Quantity, spot: Spot) -> str:
+    """Return whose length it is: a wall's, a hole's, a jaw's or the part's own; "" where nobody asks for it."""
     names = message.all_names
     before = message.names(max(0, quantity.start - 4), quantity.start)
+    bare = spot.end - spot.start <= _BARE
+    if bare and (key in _PART or key == "pass_spacing"):
+        owner = _owner(message, min(quantity.start, spot.start), max(quantity.end, spot.end))
+        if owner is not None and key in owner:
+            return owner[key]
     if key == "part_depth" and "hole" in names:
         return "hole_depth"
     if key == "part_depth" and names & {"block"} and "part_height" not in names:
         return "block_depth"
-    if key == "cutter_diameter" and "length:small_cutter_diameter" in before:
+    if key == "cutter_diameter" and ("length:small_cutter_diameter" in before or "fine_cut" in names):
         return "small_cutter_diameter"
-    subject = {token.text for token in message.tokens[max(0, quantity.start - 7) : quantity.start]}
-    if key in _PART and "blade" in subject:
-        return "square_blade"
-    if key == "part_along" and "bed" in subject and not subject & {"block", "part", "parallels"}:
-        return "bed_length"
-    if key == "part_depth" and "gripped" in before:
+    if key in ("part_height", "part_depth") and bare and before & {"gripped", "length:grip_height"}:
         return "grip_height"
-    if key in ("part_height", "part_depth") and "jaw" in before and "part_noun" not in names:
+    if key in ("part_height", "part_depth") and bare and "jaw" in before and "part_noun" not in names:
         return "jaw_height"
-    if key == "part_across" and names & {"jaw", "vise"} and "part_noun" not in names:
+    if key == "part_across" and bare and names & {"jaw", "vise"} and "part_noun" not in names:
         return "jaw_width"
     if key == "pass_spacing" and "parallel" in names:
         return "parallel_spacing"
@@ -334,14 +443,15 @@ def _refined(key: str, message: Message, quantity: Quantity) -> str:
 
 def _neighbour_unit(message: Message, quantity: Quantity) -> str | None:
     """Return the unit of another size in the message, for "60 wide 90 long 3 mm wall"."""
-    for other in message.quantities:
-        if (
-            other is not quantity
-            and other.unit in ("in", "mm", "cm")
-            and not other.junk
-            and not is_value(other)
-        ):
+    others = [
+        other for other in message.prepared if other is not quantity and not other.junk and not is_value(other)
+    ]
+    for other in others:
+        if other.unit in ("in", "mm", "cm"):
             return other.unit
+    bare = [other for other in others if other.unit is None and other.value <= _LARGEST_PART]
+    if quantity.value >= _LEAST_SIZE and any(other.value > _SURELY_MM for other in bare):
+        return "mm"  # "57 across, 100 long": what is said together is in one unit
     return None
 
 
@@ -367,9 +477,18 @@ def _is_span_of_reading(message: Message, quantity: Quantity, measured: list[Qua
     at = quantity.start - 1
     while at >= 0 and _text(message, at) in ("a", "an", "the", "its", "my", "about", "full", "whole"):
         at -= 1
+    if any(other.end == at and _is_whole_size(other) for other in message.prepared):
+        return False  # "2.25 across 4 long": the word belongs to the size before it
     return _text(message, at) in ("over", "across", "in", "per", "/", "along", "up", "down") and key not in (
         "cutter_diameter",
         "pass_spacing",
+    )
+
+
+def _is_whole_size(quantity: Quantity) -> bool:
+    """Tell whether a quantity is too large for an error: the size of a thing."""
+    return not quantity.junk and (
+        quantity.mm >= _LEAST_SIZE if quantity.mm is not None else quantity.unit is None and quantity.value >= 1
     )
 
 

@@ -46,7 +46,7 @@ def test_setup_keys_and_choices_agree() -> None:
 def test_instruments_and_commands_agree() -> None:
     assert set(table("setup.toml")["instruments"]) == set(known("instruments"))
     # The others take a sentence of their own and are heard by the consultation.
-    assert {name for name, _ in lexicon().commands} | {"cannot", "dont_know"} <= set(known("commands"))
+    assert {name for name, *_ in lexicon().commands} | {"cannot", "dont_know"} <= set(known("commands"))
 
 
 def test_every_word_that_a_meaning_asks_for_is_defined() -> None:
