@@ -21,6 +21,7 @@ _UNREAL = {"does", "do", "would", "could", "might", "will", "should"}
 _STOPS = {".", "!", "?", ";"}
 _IF = {"if", "unless", "suppose", "supposing"}
 _WOULD = {"would", "wouldn't", "wouldnt", "could", "i'd", "it'd"}
+_ONCE = {"when", "once", "after", "until", "till", "before"}
 _AWAY = {"weather", "buy", "saying"}
 _OTHER_PARTS = {"follows_part", "stays_with_machine", "comes_and_goes"}
 
@@ -57,6 +58,8 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
         return False
     if "history" in around.names and name not in _OTHER_PARTS:
         return False
+    if isinstance(fact, Action) and message.tokens[around.start].text in _ONCE and message.has("planned"):
+        return False  # "I'll measure it when it's cooled down"
     if isinstance(fact, Reading | Sign) and not answering and _only_thought(message, around, fact):
         return False
     if isinstance(fact, Reading) and fact.value is not None:
@@ -85,7 +88,7 @@ def _only_thought(message: Message, around: _Around, fact: Reading | Sign) -> bo
     """Tell whether a fact is only planned, asked or supposed: "I'll run it up the jaw", "would there be a ridge"."""
     first = message.tokens[around.start].text
     if isinstance(fact, Sign) or fact.value is None:
-        if asks(message, around.start, around.end) and (first in _UNREAL or "hypothetical" in around.names):
+        if _asked_whole(message, around) and (first in _UNREAL or "hypothetical" in around.names):
             return True
         return "planned" in around.names
     if first == "if" and message.has("hypothetical"):
@@ -121,6 +124,10 @@ def _at_work(message: Message, around: _Around) -> bool:
     return not around.names & _AWAY and not any(
         _bare(token.text) in away for token in message.tokens[around.start : around.end]
     )
+def _asked_whole(message: Message, around: _Around) -> bool:
+    """Tell whether the clauses ask, or the sentence that they begin does: "does it taper if the head is out?"."""
+    stop = next((token.text for token in message.tokens[around.end :] if token.text in (".", "!", "?", ";")), "")
+    return stop == "?" or asks(message, around.start, around.end)
 
 
 def _wonders(message: Message, around: _Around) -> bool:

@@ -33,11 +33,18 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class _Bag:
-    """The words, the number of measured values and that of whole sizes of a run of clauses."""
+    """The words of a run of clauses, and how many measured values, whole sizes and sizes told in pairs it has."""
 
     mask: int
     values: int
     sizes: int
+    paired: int
+
+    def joined(self, other: _Bag, bit: int) -> _Bag:
+        """Return both as one, with the bit of sizes told in pairs where a pair is whole in it."""
+        paired = self.paired + other.paired
+        mask = self.mask | other.mask | (bit if paired >= 2 else 0)
+        return _Bag(mask, self.values + other.values, self.sizes + other.sizes, paired)
 
 
 class _Scorer:
@@ -144,6 +151,7 @@ def divide(message: Message, asked: tuple[Meaning, ...]) -> list[Group]:
             message.mask(clause.start, clause.end),
             sum(is_value(q) for q in message.within(clause.start, clause.end)),
             sum(_is_size(q) for q in message.within(clause.start, clause.end)),
+            sum(q.size for q in message.within(clause.start, clause.end)),
         )
         for clause in clauses
     ]
@@ -154,11 +162,7 @@ def divide(message: Message, asked: tuple[Meaning, ...]) -> list[Group]:
         bag, cost = bags[last], 0.0
         for first in range(last, max(-1, last - _LONGEST), -1):
             if first < last:
-                bag = _Bag(
-                    bag.mask | bags[first].mask,
-                    bag.values + bags[first].values,
-                    bag.sizes + bags[first].sizes,
-                )
+                bag = bag.joined(bags[first], scorer.lex.bits["sizes"])
                 cost += clauses[first + 1].cost
             meaning, score = scorer.best(bag)
             if meaning is None and first < last:

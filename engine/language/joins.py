@@ -43,6 +43,7 @@ _LIKE = {
     "vise_bed_y": ("face_out_of_parallel_across", "table_run_y"),
     "jaw_run": ("face_out_of_parallel_along",),
     "twist": ("face_out_of_square",),
+    "hollow_along": ("hollow_across",),
 }
 
 

@@ -263,7 +263,7 @@ class _Builder:
     """Collects phrases and bits while the files are read."""
 
     def __init__(self) -> None:
-        self.bits: dict[str, int] = {"qty": 1}
+        self.bits: dict[str, int] = {"qty": 1, "sizes": 2}
         self.phrases: dict[str, list[Phrase]] = {}
         self.vocabulary: set[str] = set()
 

@@ -150,8 +150,11 @@ class Message:
                 made |= bits.get(spot.name, 0)
                 for name in implies.get(spot.name, ()):
                     made |= bits.get(name, 0)
-        if any(is_value(quantity) for quantity in self.within(start, end)):
+        inside = self.within(start, end)
+        if any(is_value(quantity) for quantity in inside):
             made |= bits["qty"]
+        if sum(quantity.size for quantity in inside) >= 2:
+            made |= bits["sizes"]
         if than < end and self.tokens[than].text in ("over", "under"):
             made |= bits["more" if self.tokens[than].text == "over" else "less"]  # "front reads two thou over the back"
         return made
@@ -281,7 +284,7 @@ def is_span(quantity: Quantity) -> bool:
     mm = quantity.mm
     if mm is not None:
         return mm >= 2 and (quantity.span or mm > LARGEST_VALUE)
-    return quantity.unit is None and quantity.span
+    return quantity.span and (quantity.unit is None or (quantity.unit == "mil" and quantity.value >= 5))
 
 
 def prepare(text: str) -> Message:

@@ -31,6 +31,7 @@ _BARE = 3
 """Words of a noun that may be anything's: "wide", "in length"."""
 _LEAST_SIZE = Decimal(5)
 _SURELY_MM, _LARGEST_PART = Decimal(60), Decimal(1500)
+_OF_ONE_PASS = ("ends", "to", "meets", "joins", "overlaps", "runs", "begins", "stops", "starts", "higher", "lower")
 _TINY_OK = {"tolerance", "wall", "cutter_offset", "cutter_diameter"}
 
 
@@ -108,6 +109,7 @@ def _passes(message: Message) -> list[SetupFact]:
             (
                 pair in (("singl", "pas"), ("one", "pas"))
                 and _text(message, index + 2) not in _OF_ONE_PASS
+                and "joint" not in message.names(index, index + 6)
             )
             or (pair == ("one", "go") and index and stems[index - 1] == "in")
             or (
