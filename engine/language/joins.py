@@ -44,6 +44,7 @@ _LIKE = {
     "jaw_run": ("face_out_of_parallel_along",),
     "twist": ("face_out_of_square",),
     "hollow_along": ("hollow_across",),
+    "step": ("clamp_rise", "face_out_of_parallel_across", "face_out_of_parallel_along"),
 }
 
 
@@ -121,10 +122,28 @@ def continued(message: Message, group: Group, following: Group | None) -> bool:
     like = following.meaning is not None and following.meaning.id in _LIKE.get(meaning.id, ())
     if meaning.complaint and not (like or _only_out(message, following)):
         return False
+    if like and _across_and_along(message, group, following):
+        return False
     if any(is_value(quantity) for quantity in message.within(group.start, group.end)):
         return False
     told = following.meaning is None or following.meaning.id in (*GENERIC, *_LIKE.get(meaning.id, ()))
     return told and any(is_value(quantity) for quantity in message.within(following.start, following.end))
+
+
+def _across_and_along(message: Message, one: Group, two: Group) -> bool:
+    """Tell whether two groups speak of different directions: "along it's flat, across it's hollow"."""
+    first, second = message.names(one.start, one.end), message.names(two.start, two.end)
+    return ("along" in first and "across" in second) or ("across" in first and "along" in second)
+
+
+def goes_with(message: Message, carried: Meaning | None, group: Group) -> bool:
+    """Tell whether what seems another matter goes with the topic before: "nail catches, the front's a thou up"."""
+    return (
+        carried is not None
+        and group.meaning is not None
+        and group.meaning.id in _LIKE.get(carried.id, ())
+        and not message.names(group.start, group.end) & {"tighten", "needle", "vise", "thickness", "out_of_parallel"}
+    )
 
 
 def _only_out(message: Message, group: Group) -> bool:
@@ -326,7 +345,12 @@ def direction_added(trial: Trial, group: Group) -> bool:
 
 
 def add_other_axis(trial: Trial, group: Group, fact: Reading) -> None:
-    """Add the second pair of "left 0 right 5, front 2 back 2"."""
+    """Add the second pair of "left 0 right 5, front 2 back 2", and the second zero of "X and Y both read zero"."""
+    named = trial.message.names(group.start, group.end)
+    twin = lexicon().meanings.get(fact.id[:-1] + ("y" if fact.id.endswith("x") else "x"))
+    if fact.value == 0 and fact.id[-2:] in ("_x", "_y") and {"x", "y"} <= named and twin is not None:
+        add(trial.facts, replace(fact, id=twin.id))
+        return
     if (
         fact.id[-2:] not in ("_x", "_y")
         or sum(is_value(q) for q in trial.message.within(group.start, group.end)) < 4

@@ -36,6 +36,7 @@ from askew.engine.language.joins import (
     drop_bare_topics,
     drop_plain_recut,
     goes_on,
+    goes_with,
     is_topic,
     joined,
     place_added,
@@ -245,6 +246,9 @@ def _try(trial: Trial, context: Context) -> None:
             take_spots(message, group)
             also_done(trial, group)
             continue
+        if same_topic(trial, group) and direction_added(trial, group):
+            take_spots(message, group)
+            continue
         if is_topic(message, group, asked) or continued(message, group, following):
             waiting = group
             also_done(trial, group)
@@ -257,7 +261,10 @@ def _try(trial: Trial, context: Context) -> None:
         ):
             take_spots(message, group)
             continue
-        if group.meaning is None:
+        fact: Observation | None
+        if carried is not None and goes_with(message, carried, group) and _lacks_number(trial, carried):
+            fact = read_group(message, group.start, group.end, carried, context, trial.habit)
+        elif group.meaning is None:
             fact = _answer(trial, group, carried, asked, context)
         else:
             fact = _fact(trial, group, group.meaning, asked, context)
@@ -350,13 +357,17 @@ def _answer(
         for quantity in trial.message.within(group.start, group.end)
         if is_value(quantity) and (quantity.unit is not None or trial.habit is not None)
     ]
-    follows = carried is not None and (
+    if carried is not None and _lacks_number(trial, carried) and not carried.members and len(values) == 1:
+        return read_group(trial.message, group.start, group.end, carried, context, trial.habit)
+    return None
+
+
+def _lacks_number(trial: Trial, carried: Meaning | None) -> bool:
+    """Tell whether the topic before still lacks its number, which may now follow."""
+    return carried is not None and (
         goes_on(trial, carried)
         or (carried.id in (*_SIGN_NUMBERS.values(), "ridge") and last_reading(trial) is None)
     )
-    if carried is not None and follows and not carried.members and len(values) == 1:
-        return read_group(trial.message, group.start, group.end, carried, context, trial.habit)
-    return None
 
 
 def _number_of(message: Message, group: Group, sign: Meaning) -> Meaning | None:
@@ -393,6 +404,8 @@ def _fact(
         if chosen is None:
             return None
         chosen = special(message, group, chosen, asked)
+        if len(asked) == 1 and asked[0].id == "hollow_along" and chosen.id == "hollow_across":
+            chosen = asked[0] if "across" not in message.names(group.start, group.end) else chosen
         likened = answers.compared(message, group.start, group.end, chosen.id, context, trial.habit)
         if likened is None and chosen in asked and answers.changed_by(message, group.start, group.end) is not None:
             return None  # changed from what is not known

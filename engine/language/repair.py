@@ -309,7 +309,7 @@ def _reading(fact: Reading, message: Message) -> Reading | None:
             unit=unit,
             words=words,
         )
-    if known:
+    if known and "other_end" not in names:
         flip = sign * old < 0
         return replace(
             fact,
@@ -319,7 +319,7 @@ def _reading(fact: Reading, message: Message) -> Reading | None:
             sign_known=True,
             words=words,
         )
-    if "opposite" in names or _mixed_up(message):
+    if names & {"opposite", "other_end"} or _mixed_up(message):
         low, high = _flip(fact.low, fact.high, True)
         return replace(fact, value=-old, low=low, high=high, words=words)
     return None
