@@ -23,7 +23,6 @@ _NO_GAP = {"part_across", "part_along", "part_height", "part_depth", "wall_heigh
 # Lengths that a reading is taken over: beside a number they belong to the reading.
 _MACHINE = {"travel", "run_x", "run_y", "block_travel", "bed_length", "square_blade"}
 _PART = {"part_across", "part_along", "part_height", "part_depth"}
-_OF_ONE_PASS = ("ends", "to", "meets", "begins", "stops", "starts", "higher", "lower")
 _OWNER_WITHIN = 9
 """Tokens before a size in which the thing that it belongs to is looked for."""
 _MOST_PASSES = 500
