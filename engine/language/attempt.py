@@ -148,7 +148,10 @@ def is_question(message: Message, group: Group) -> bool:
     return asks(message, group.start, group.end)
 
 
-_PRESENT = {"turn", "rotate", "spin", "flip", "clean", "wipe", "lock", "regrip", "clamp", "swap", "change", "reverse"}
+_PRESENT = {
+    *("turn", "rotate", "spin", "flip", "clean", "wipe", "lock", "regrip", "clamp", "swap", "change", "reverse"),
+    *("go", "wind", "crank", "move", "feed", "run", "push", "pull"),
+}
 
 
 def whenever(message: Message, group: Group) -> bool:

@@ -311,6 +311,9 @@ def _is_contact(message: Message, spot: Spot, choice: str, _context: Context) ->
         bool(words & {"vis", "vice", "vic", "vise", "jaw"})
         and not message.has("fixed_jaw", "not", "slides_out", "slides")
     )
+    of_work = message.has("release", "out_of_vise") and not message.has("moving_jaw", "tighten")
+    if choice == "bar" and of_work and _text(message, spot.start - 1) in ("the", "my", "this", "of"):
+        return False  # the middle of the bar springs up: the bar is the work
     if choice == "bar" and _text(message, spot.start - 1) in ("flat", "hex", "square", "black", "bright", "of"):
         return message.has("moving_jaw")  # bar stock, unless it is said to be at the jaw
     if choice == "plain":

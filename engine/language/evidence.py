@@ -91,7 +91,9 @@ def _only_thought(message: Message, around: _Around, fact: Reading | Sign) -> bo
         if _asked_whole(message, around) and (first in _UNREAL or "hypothetical" in around.names):
             return True
         return "planned" in around.names
-    if first == "if" and message.has("hypothetical"):
+    if first == "if" and any(
+        spot.name == "hypothetical" and message.tokens[spot.start].text != "if" for spot in message.prepared_spots
+    ):
         return True  # "if it is more than 5 thou open I'll scrap it"
     making = [spot.start for spot in message.prepared_spots if spot.name == "planned_make"]
     values = [quantity.head for quantity in message.prepared if is_value(quantity)]

@@ -42,6 +42,7 @@ _LIKE = {
     "vise_bed_x": ("face_out_of_parallel_along", "table_run_x"),
     "vise_bed_y": ("face_out_of_parallel_across", "table_run_y"),
     "jaw_run": ("face_out_of_parallel_along",),
+    "axes_square": ("table_run_x", "table_run_y", "square_travel_x", "jaw_run"),
     "twist": ("face_out_of_square",),
     "hollow_along": ("hollow_across",),
     "step": ("clamp_rise", "face_out_of_parallel_across", "face_out_of_parallel_along"),
@@ -205,10 +206,11 @@ def _by_direction(message: Message, waiting: Group, group: Group) -> Meaning | N
     return meanings[fits[0]] if len(fits) == 1 else None
 
 
+_ALONG_X = ("x_run", "table_ends", "push_table_end")
 _AXIS_WORDS = {
-    "x": frozenset({"x", "left", "right", "l2r", "r2l", "to_left", "to_right"}),
-    "y": frozenset({"y", "front", "back", "f2b", "b2f", "to_front", "to_back"}),
-    "z": frozenset({"z", "quill", "knee"}),
+    "x": frozenset({"x", "left", "right", "l2r", "r2l", "to_left", "to_right", *_ALONG_X}),
+    "y": frozenset({"y", "front", "back", "f2b", "b2f", "to_front", "to_back", "saddle_run", "push_saddle"}),
+    "z": frozenset({"z", "quill", "knee", "push_head"}),
 }
 
 

@@ -51,7 +51,7 @@ from askew.engine.language.lexicon import Meaning, lexicon, word_list
 from askew.engine.language.message import Message, is_value, prepare, shown_habit
 from askew.engine.language.model import Ambiguity, Context, Heard
 from askew.engine.language.quantities import Quantity
-from askew.engine.language.readings import read_group
+from askew.engine.language.readings import pair_of, read_group
 from askew.engine.language.repair import repaired
 from askew.engine.language.setups import setup_facts
 from askew.engine.language.signs import read_sign
@@ -219,6 +219,13 @@ def _try(trial: Trial, context: Context) -> None:
             message.take(0, len(message.tokens))
             add(facts, likened)
             return
+        values = [quantity for quantity in message.quantities if is_value(quantity)]
+        if readings[0].ends and _short(message) and 1 <= len(values) == len(message.quantities) <= 2:
+            pair = pair_of(message, 0, len(message.tokens), readings[0], trial.habit)
+            if pair is not None:
+                message.take(0, len(message.tokens))
+                add(facts, pair)
+                return
     carried: Meaning | None = None
     waiting: Group | None = None
     groups = divide(message, asked)
@@ -245,6 +252,11 @@ def _try(trial: Trial, context: Context) -> None:
         if spoken is not None and told_after(trial, spoken, group, following, context):
             take_spots(message, group)
             also_done(trial, group)
+            continue
+        generic = group.meaning is not None and group.meaning.id in GENERIC
+        if (generic or same_topic(trial, group)) and span_added(trial, group):
+            direction_added(trial, group)
+            take_spots(message, group)
             continue
         if same_topic(trial, group) and direction_added(trial, group):
             take_spots(message, group)
