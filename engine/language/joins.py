@@ -45,6 +45,7 @@ _LIKE = {
     "axes_square": ("table_run_x", "table_run_y", "square_travel_x", "jaw_run"),
     "twist": ("face_out_of_square",),
     "hollow_along": ("hollow_across",),
+    "ridge": ("step",),
     "step": ("clamp_rise", "face_out_of_parallel_across", "face_out_of_parallel_along"),
 }
 
@@ -123,7 +124,9 @@ def continued(message: Message, group: Group, following: Group | None) -> bool:
     like = following.meaning is not None and following.meaning.id in _LIKE.get(meaning.id, ())
     if meaning.complaint and not (like or _only_out(message, following)):
         return False
-    if like and _across_and_along(message, group, following):
+    if like and (
+        _across_and_along(message, group, following) or "step" in message.names(following.start, following.end)
+    ):
         return False
     if any(is_value(quantity) for quantity in message.within(group.start, group.end)):
         return False

@@ -337,7 +337,8 @@ def prepare(text: str) -> Message:
     quantities = _sizes_paired(quantities)
     owner = {index: quantity for quantity in quantities for index in range(quantity.start, quantity.end)}
     spots = [spot for spot in spots if not _swallowed(spot, owner) and not _in_a_tool(spot, around)] + extras
-    spots = [spot for spot in spots if not _only_sizes(spot, tokens, owner)]
+    spots = [spot for spot in spots if not _only_sizes(spot, tokens, owner) and not _opening_right(spot, tokens)]
+    spots = [spot for spot in spots if not _left_behind(spot, tokens)]
     spots = _corners_parted(spots)
     message = Message(text, tokens, dict(zip(at, stems, strict=True)), quantities, spots)
     message.clauses = _clauses(message)
@@ -407,6 +408,37 @@ def _in_a_tool(spot: Spot, around: Mapping[int, list[Spot]]) -> bool:
         and tool.end - tool.start > spot.end - spot.start
         for tool in around.get(spot.start, ())
     )
+
+
+def _opening_right(spot: Spot, tokens: Sequence[Token]) -> bool:
+    """Tell whether a "right" or a "hi" only opens the talk: "right, the corner is open", "right so I swept it"."""
+    return (
+        spot.start == 0
+        and spot.end == 1
+        and spot.name != "polite"
+        and tokens[0].text in ("right", "hi")
+        and len(tokens) > _SHORT_ANSWER
+        and tokens[1].text in (",", "there", "so", "then", "well", "i", "i've", "ive", "we", "ok", "okay", "now")
+    )
+
+
+def _left_behind(spot: Spot, tokens: Sequence[Token]) -> bool:
+    """Tell whether a "left" is no side but what something did: "the cut left the face dished"."""
+    last = spot.end - 1
+    return (
+        tokens[last].text == "left"
+        and spot.name not in ("found", "print")
+        and last + 1 < len(tokens)
+        and tokens[last + 1].text in ("a", "an", "the", "it", "some", "me", "us", "this", "that", "behind", "my")
+        and last > 0
+        and tokens[last - 1].kind == "word"
+        and tokens[last - 1].text in _LEAVING
+    )
+
+
+_LEAVING = {"cut", "cutter", "pass", "passes", "mill", "it", "that", "which", "tool", "he", "i", "we", "has", "had"}
+_SHORT_ANSWER = 7
+"""Up to so many tokens a "right" at the beginning may be the answer to "which side?"."""
 
 
 def _only_sizes(spot: Spot, tokens: Sequence[Token], owner: Mapping[int, Quantity]) -> bool:

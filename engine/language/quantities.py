@@ -228,6 +228,8 @@ def _is_pronoun(tokens: Sequence[Token], quantity: Quantity) -> bool:
         return False
     before, after = text_at(tokens, quantity.start - 1), text_at(tokens, quantity.end)
     if not quantity.worded or quantity.value != 1:
+        if after in words().telling_apart:
+            after = text_at(tokens, quantity.end + 1)
         plural = (
             len(after) > 4
             and after.endswith("s")
@@ -486,7 +488,7 @@ def _hedged(tokens: Sequence[Token], quantity: Quantity, floor: int) -> Quantity
     span = word in words().spans and not quantity.plus_minus
     if (
         word == "over"
-        and text_at(tokens, at - 1) not in ("it", "her", "pushes", "pushed", "shifts", "moves", "goes", "kicks", "head")
+        and text_at(tokens, at - 1) not in words().over_goes
         and not skipped
         and bound is None
         and quantity.unit in ("thou", "tenth", "um", "hundredth")

@@ -33,6 +33,8 @@ class Words:
         grown: Words that say it became more.
         shrunk: Words that say it became less.
         changing: Those of them that only speak of a change.
+        over_goes: Words with which "over" is no amount.
+        telling_apart: Words between a count and what is counted.
         good_to: Words after which "to" says that no more is wrong.
         before_now: Words that what was before is named by.
         stirring: Verbs between a "not" and the step that was not even moved: "didn't move a tenth".
@@ -55,6 +57,8 @@ class Words:
     grown: frozenset[str]
     shrunk: frozenset[str]
     changing: frozenset[str]
+    over_goes: frozenset[str]
+    telling_apart: frozenset[str]
     good_to: frozenset[str]
     before_now: frozenset[str]
     mm_of_a: frozenset[str]
