@@ -80,7 +80,7 @@ def compared(
     names = message.names(start, end)
     words = message.said(start, end)
     factor = next((share for spot, share in _SHARES if spot in names), None)
-    about = factor is not None and _about(message, start, end)
+    about = _about(message, start, end)
     if names & {"opposite", "mixed_up"} or ("flip" in names and name != "square_flip"):
         factor = -(factor or Decimal(1))
     elif factor is None and "same" in names:
@@ -99,7 +99,7 @@ def compared(
         bound="between"
         if ends
         else before.bound
-        if factor == 1
+        if factor == 1 and not about
         else "about"
         if about or before.bound == "about"
         else None,
@@ -110,8 +110,13 @@ def compared(
 
 def _about(message: Message, start: int, end: int) -> bool:
     """Tell whether a share is only about right: "roughly half"."""
-    shares = [spot.start for spot in message.spots_in(start, end) if spot.name in {name for name, _ in _SHARES}]
+    shares = [
+        spot.start
+        for spot in message.spots_in(start, end)
+        if spot.name in {"same", *(name for name, _ in _SHARES)}
+    ]
     said = [message.tokens[at - 1].text for at in shares if at > 0]
+    said += [message.tokens[at].text for at in shares]  # "about the same" is one phrase
     return any(number_words().before.get((text,)) == "about" for text in said)
 
 

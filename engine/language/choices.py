@@ -208,6 +208,10 @@ def _is_pass_order(message: Message, spot: Spot, _choice: str, _context: Context
     """Tell whether an order is that of the passes; "left to right" is only where the feed is in and out."""
     if _text(message, spot.start) == "from" and any(is_value(quantity) for quantity in message.quantities):
         return False  # "a drop of half a thou from the back pass"
+    clause = next((clause for clause in message.clauses if clause.start <= spot.start < clause.end), None)
+    told = clause is not None and any(is_value(q) for q in message.within(clause.start, clause.end))
+    if told and not message.has("pass", "joint"):
+        return False  # "it's tapered a thou front to back"
     if message.said(spot.start, spot.end).lower().endswith(("left to right", "right to left")):
         return "order" in message.word_set or (message.has("pass") and message.has("choice:feed_axis=y"))
     return True

@@ -497,6 +497,7 @@ def _bare_size(quantity: Quantity) -> bool:
 
 LEAST_CIRCLE = 3
 """What a bare number must be at least to be the circle of a sweep, in inches or mm."""
+_PART_SIZES = {"part_across", "part_along", "part_depth"}
 _DEPTHS = {
     "jaw_run": "jaw_width",
     "hole_lean_x": "hole_depth",
@@ -517,6 +518,14 @@ def take_hole_depth(message: Message, facts: list[Observation]) -> None:
                 for fact in facts
                 if not (isinstance(fact, SetupFact) and fact.key == "part_depth")
             ]
+        if isinstance(depths.get("part_height"), float) and not _PART_SIZES & depths.keys():
+            facts[:] = [  # so is the height beside it
+                replace(fact, key="wall_height")
+                if isinstance(fact, SetupFact) and fact.key == "part_height"
+                else fact
+                for fact in facts
+            ]
+            depths["wall_height"] = depths["part_height"]
     for place, fact in enumerate(facts):
         if isinstance(fact, Reading) and fact.id == "jaw_run" and not message.has("over_jaw"):
             continue  # that the jaws are six inches wide does not say that all of it was measured

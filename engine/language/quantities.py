@@ -129,6 +129,8 @@ def _measured(tokens: Sequence[Token], at: int) -> tuple[Number, str | None, int
         if unit is not None:
             return replace(number, value=number.value * unit[1]), unit[0], unit[2]
     unit = parse_unit(tokens, end)
+    if unit is None and text_at(tokens, end) in words().before_unit:
+        unit = parse_unit(tokens, end + 1)
     if unit is None:
         return number, None, end
     with_part = _with_part(tokens, replace(number, value=number.value * unit[1]), unit[2])

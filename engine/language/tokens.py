@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
+from itertools import pairwise
 from typing import Literal
 
 LONGEST = 4096
@@ -52,7 +53,7 @@ class Token:
 
 
 _GLUED_UNITS = (
-    "mm|cm|m|um|thou|thous|thousandths?|th|tenths?|tths?|microns?|mic|mils?|in|inch|inches|ins|ft|foot|feet|"
+    "mm|cm|m|um|u|thou|thous|thousandths?|th|tenths?|tths?|microns?|mic|mils?|in|inch|inches|ins|ft|foot|feet|"
     "deg|degrees?|mrad|x|by|ish|rpm|ipm|sfm|kg|lbs?|nm|hp|kw|degc|c|f|fl|flute|k|am|pm|hrs?|mins?|secs?|s|"
     "pass|passes|pcs?|thick|wall|dia|od|id"
 )
@@ -86,7 +87,39 @@ def tokenize(text: str) -> list[Token]:
     tokens: list[Token] = []
     for match in _TOKEN.finditer(folded):
         tokens.extend(_made(match, folded))
-    return tokens
+    return _ends_parted(tokens)
+
+
+_ENDS = {"l": "left", "r": "right", "f": "front", "b": "back"}
+_END = re.compile(r"([lrfb])(\d+(?:[.,]\d+)?)")
+
+
+def _ends_parted(tokens: list[Token]) -> list[Token]:
+    """Part "L3 R8" and "F0 B+2" into ends and numbers where both ends are told; a lone "R8" is a taper."""
+    codes = {
+        at: found
+        for at, token in enumerate(tokens)
+        if token.kind == "code" and (found := _END.fullmatch(token.text)) is not None
+    }
+    if not codes:
+        return tokens
+    ends = {found[1] for found in codes.values()}
+    ends |= {
+        token.text
+        for token, after in pairwise(tokens)
+        if token.text in _ENDS and (after.kind == "number" or after.text in ("+", "-"))
+    }
+    if not (ends >= {"l", "r"} or ends >= {"f", "b"}):
+        return tokens
+    made: list[Token] = []
+    for at, token in enumerate(tokens):
+        if at not in codes:
+            made.append(token)
+            continue
+        cut = token.start + 1
+        made.append(replace(token, kind="word", text=_ENDS[token.text[0]], end=cut))
+        made.append(_number(token.text[1:], cut, token.end, glued=True))
+    return made
 
 
 def _made(match: re.Match[str], folded: str) -> list[Token]:

@@ -33,6 +33,7 @@ class Words:
         grown: Words that say it became more.
         shrunk: Words that say it became less.
         changing: Those of them that only speak of a change.
+        before_unit: Words between a number and its unit.
         over_goes: Words with which "over" is no amount.
         telling_apart: Words between a count and what is counted.
         good_to: Words after which "to" says that no more is wrong.
@@ -57,6 +58,7 @@ class Words:
     grown: frozenset[str]
     shrunk: frozenset[str]
     changing: frozenset[str]
+    before_unit: frozenset[str]
     over_goes: frozenset[str]
     telling_apart: frozenset[str]
     good_to: frozenset[str]
@@ -109,6 +111,8 @@ def parse_unit(tokens: Sequence[Token], at: int) -> tuple[str, Decimal, int] | N
     unit = words().units.get(text)
     if unit is None or (unit == "in" and text == "in" and not _inch_not_preposition(tokens, at)):
         return None
+    if text == "u" and not tokens[at].glued:
+        return None  # "5 u" is no micron, "5u" is
     if text == "m" and text_at(tokens, at + 1) == "/":
         return None
     of = _of_what(tokens, at + 1)
