@@ -37,6 +37,7 @@ def command(message: Message, context: Context) -> Command | None:
         and ("yet" not in words or context.asked is not None)
         and not any(not quantity.junk and not quantity.pronoun for quantity in message.quantities)
         and not _complains(message, context)
+        and not _tells_of_a_sign(message, context)
     ):
         return Command("dont_know", context.asked, text)
     if len(words) > 2 * _LONGEST + 7:
@@ -85,6 +86,14 @@ def _complains(message: Message, context: Context) -> bool:
     """Tell whether the message says what is wrong, though not by how much."""
     return context.asked is None and any(
         group.meaning is not None and group.meaning.complaint and group.score > 0.5
+        for group in divide(message, ())
+    )
+
+
+def _tells_of_a_sign(message: Message, context: Context) -> bool:
+    """Tell whether the message names what it does not know or cannot do: "don't know if it slipped"."""
+    return context.asked is None and any(
+        group.meaning is not None and group.meaning.kind == "sign" and group.score >= 1
         for group in divide(message, ())
     )
 
@@ -190,6 +199,8 @@ def _cannot(message: Message, context: Context, words: list[str], names: set[str
         )
     ):
         return None
+    if "lacks" not in names and _tells_of_a_sign(message, context):
+        return None  # "can't shift either of the parallels"
     spot = next(spot for spot in message.spots if spot.name == "cannot")
     counted = [token.text for token in message.tokens]
     tools = [

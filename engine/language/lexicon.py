@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -251,6 +252,19 @@ def _stems(phrase: str) -> tuple[str, ...]:
     return tuple(stem(word) for word in words if word)
 
 
+_OPTIONAL = re.compile(r"\{(\w+)\?\}")
+
+
+def _spelt_out(phrase: str) -> Iterable[str]:
+    """Yield a phrase with and without each of its slots that may be left empty: "{cut} {it?} again"."""
+    found = _OPTIONAL.search(phrase)
+    if found is None:
+        yield phrase
+        return
+    for inside in (f"{{{found[1]}}}", ""):
+        yield from _spelt_out(f"{phrase[: found.start()]}{inside}{phrase[found.end() :]}")
+
+
 def _with_and_without_the(parts: tuple[str | Slot, ...]) -> Iterable[tuple[str | Slot, ...]]:
     """Yield a phrase as it stands, and without "the", which notes leave out: "up jaw", "in vise"."""
     yield parts
@@ -271,13 +285,14 @@ class _Builder:
         return self.bits.setdefault(name, 1 << len(self.bits))
 
     def add(self, room: str, name: str, phrases: Iterable[str]) -> None:
-        for parts in (form for item in phrases for form in _with_and_without_the(_parts(item))):
+        spelt_out = (_parts(text) for item in phrases for text in _spelt_out(item))
+        for parts in (form for phrase in spelt_out for form in _with_and_without_the(phrase)):
             if not parts:
                 continue
             plain = tuple(part for part in parts if isinstance(part, str))
-            phrase = Phrase(parts, room, name, plain if len(plain) == len(parts) else None)
+            made = Phrase(parts, room, name, plain if len(plain) == len(parts) else None)
             for first in (parts[0],) if isinstance(parts[0], str) else parts[0]:
-                self.phrases.setdefault(first, []).append(phrase)
+                self.phrases.setdefault(first, []).append(made)
             self.vocabulary.update(plain)
             for part in parts:
                 if not isinstance(part, str):

@@ -24,6 +24,7 @@ _LEADING_TO_A_NUMBER = {"in", "on", "at"}
 _ARTICLES = {"the", "my", "this"}
 _BOUNDING_A_NUMBER = {"about", "around"}
 
+_TURNING = {"but", "so", "and", "because", "cos", "though", "although", "then", "whereas"}
 _REFUSING = {"none", "nothing", "not", "no"}
 
 _HARD = {".": 0.7, ";": 0.7, "!": 0.7, "?": 0.7}
@@ -524,7 +525,24 @@ def _clauses(message: Message) -> list[Clause]:
             cost = max(cost, joining()[token.text])
     if start < len(tokens):
         clauses.append(Clause(start, len(tokens), cost))
-    return clauses
+    return _doubt_joined(message, clauses)
+
+
+_DOUBT = {"unsure", "dont_know"}
+_DOUBTED = -0.4
+
+
+def _doubt_joined(message: Message, clauses: list[Clause]) -> list[Clause]:
+    """Read what is doubted together with the doubt: "can't tell | if the needle moves | when I tighten"."""
+    doubts = [spot.end for spot in message.spots if spot.name in _DOUBT]
+    made: list[Clause] = []
+    within = False
+    for clause in clauses:
+        if made and (clause.start > made[-1].end or message.tokens[clause.start].text in _TURNING):
+            within = False  # a stop, a comma, a "but"
+        made.append(replace(clause, cost=_DOUBTED) if within else clause)
+        within = within or any(clause.start < end <= clause.end for end in doubts)
+    return made
 
 
 def _paired(message: Message) -> set[int]:

@@ -440,6 +440,8 @@ def _fact(
         return made
     if is_question(message, group):
         return None
+    if _only_planned(message, group):
+        return None
     if meaning.kind == "sign":
         sign = read_sign(message, group.start, group.end, meaning)
         if sign.answer == "no" and len(asked) == 1 and _SIGN_NUMBERS.get(sign.id) == asked[0].id:
@@ -450,6 +452,12 @@ def _fact(
     if goes_on_planning(message, group):
         return None
     return Action(meaning.id, words)
+
+
+def _only_planned(message: Message, group: Group) -> bool:
+    """Tell whether a group says what is to be done or looked for, and nothing that was: "I'll see if it rocks"."""
+    names = message.names(group.start, group.end)
+    return "planned" in names and not names & {"unsure", "dont_know"}
 
 
 def _member(trial: Trial, group: Group, meaning: Meaning, asked: tuple[Meaning, ...]) -> Meaning | None:
