@@ -143,9 +143,30 @@ def special(message: Message, group: Group, meaning: Meaning, asked: tuple[Meani
     return meaning
 
 
+_GOING_ON = {"with", "when", "as", "while", "if", "once", "after", "using", "and", "then", "or"}
+_WHO = {"i", "we", "it", "the", "there", "that", "they", "this", "my", "you", "he", "it's", "there's", "i've"}
+
+
+def led_by(message: Message, start: int) -> int:
+    """Return where the statement begins that the clause at `start` goes on with: "do I turn it | and cut again".
+
+    A clause after "and" that names who did something is a statement of its own.
+    """
+    for clause in reversed(message.clauses):
+        if clause.start > start:
+            continue
+        first = message.tokens[clause.start].text
+        then = message.tokens[clause.start + 1].text if clause.start + 1 < clause.end else ""
+        marked = clause.start > 0 and message.tokens[clause.start - 1].kind == "mark"
+        start = clause.start
+        if marked or first not in _GOING_ON or (first in ("and", "then", "or") and then in _WHO):
+            break
+    return start
+
+
 def is_question(message: Message, group: Group) -> bool:
     """Tell whether a group asks, so that nothing in it is a fact."""
-    return asks(message, group.start, group.end)
+    return asks(message, group.start, group.end) or asks(message, led_by(message, group.start), group.end)
 
 
 _PRESENT = {

@@ -10,6 +10,7 @@ from askew.engine.language.lexicon import lexicon, word_list
 from askew.engine.language.message import Message
 from askew.engine.language.model import Context
 from askew.engine.language.quantities import Quantity
+from askew.engine.language.signs import SIGN_NUMBERS
 from askew.engine.observations import Command
 
 _LONGEST = 9
@@ -93,7 +94,9 @@ def _complains(message: Message, context: Context) -> bool:
 def _tells_of_a_sign(message: Message, context: Context) -> bool:
     """Tell whether the message names what it does not know or cannot do: "don't know if it slipped"."""
     return context.asked is None and any(
-        group.meaning is not None and group.meaning.kind == "sign" and group.score >= 1
+        group.meaning is not None
+        and (group.meaning.kind == "sign" or group.meaning.id in SIGN_NUMBERS.values())
+        and group.score >= 1
         for group in divide(message, ())
     )
 

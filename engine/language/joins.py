@@ -455,6 +455,18 @@ def drop_plain_recut(facts: list[Observation]) -> None:
             for fact in facts
             if not (isinstance(fact, Action) and fact.id == "regripped" and "part" not in fact.words)
         ]
+    felt = any(isinstance(fact, Sign) and fact.id == "step_felt" for fact in facts)
+    inked = any(isinstance(fact, Sign) and fact.id == "ink_print" for fact in facts)
+    along = {fact.id.removesuffix("_along"): fact.answer for fact in facts if isinstance(fact, Sign) and fact.id.endswith("_along")}
+    facts[:] = [
+        fact
+        for fact in facts
+        if not (
+            (felt and isinstance(fact, Reading) and fact.id in ("step", "ridge") and not fact.value)
+            or (inked and isinstance(fact, Sign) and fact.id == "rubbing")
+            or (isinstance(fact, Sign) and fact.id.startswith("light_") and along.get(fact.id) == fact.answer)
+        )
+    ]
     if "lock_shift" in told:  # locking is how it was measured
         facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and fact.id == "locked")]
 

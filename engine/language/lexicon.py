@@ -421,7 +421,11 @@ def _meaning(build: _Builder, name: str, kind: str, row: Mapping[str, Any]) -> M
         ends=tuple(row.get("ends", ())),
         size=bool(row.get("size", False)),
         default=str(row.get("default", "")),
-        places=tuple((place, tuple(found)) for place, found in row.get("places", {}).items()),
+        places=tuple(
+            (place, tuple(found))
+            for part in ("places", "otherwise")
+            for place, found in row.get(part, {}).items()
+        ),
         none=str(row.get("none", "")),
         members=tuple(row.get("members", ())),
         zero=build.ways(row.get("zero", ())),

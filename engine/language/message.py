@@ -25,6 +25,7 @@ _ARTICLES = {"the", "my", "this"}
 _BOUNDING_A_NUMBER = {"about", "around"}
 
 _TURNING = {"but", "so", "and", "because", "cos", "though", "although", "then", "whereas"}
+_RELATIVE = {"that", "which", "where", "whether", "how", "why", "what"}
 _REFUSING = {"none", "nothing", "not", "no"}
 
 _HARD = {".": 0.7, ";": 0.7, "!": 0.7, "?": 0.7}
@@ -563,6 +564,8 @@ def _opens(tokens: list[Token], start: int, index: int, after_number: bool) -> b
         return True  # backlash x 12 thou y 8 thou
     if index - start < 3 or word not in word_list("clauses.toml", "words", "opening"):
         return False
+    if tokens[index - 1].text in _RELATIVE:
+        return False  # "no step that I can feel"
     return after_number or (
         word not in word_list("clauses.toml", "words", "weak_opening")
         and tokens[index - 1].text not in word_list("clauses.toml", "words", "leading_on")

@@ -16,6 +16,7 @@ from askew.engine.language.attempt import (
     goes_on_planning,
     is_question,
     last_reading,
+    led_by,
     out_of_what,
     special,
     take_spots,
@@ -47,29 +48,18 @@ from askew.engine.language.joins import (
     take_hole_depth,
     told_after,
 )
-from askew.engine.language.lexicon import Meaning, lexicon, word_list
+from askew.engine.language.lexicon import Meaning, best, lexicon, word_list
 from askew.engine.language.message import Message, is_value, prepare, shown_habit
 from askew.engine.language.model import Ambiguity, Context, Heard
 from askew.engine.language.quantities import Quantity
 from askew.engine.language.readings import pair_of, read_group
 from askew.engine.language.repair import repaired
 from askew.engine.language.setups import setup_facts
-from askew.engine.language.signs import read_sign
+from askew.engine.language.signs import SIGN_NUMBERS, read_sign
 from askew.engine.language.tokens import LONGEST
 from askew.engine.language.values import NeedsAskingError, ambiguity
 from askew.engine.observations import Action, Observation, Reading, Sign
 from askew.engine.units import UNITS, Habit
-
-_SIGN_NUMBERS = {
-    "needle_moves_on_tightening": "clamp_rise",
-    "step_felt": "step",
-    "light_in_middle": "hollow_across",
-    "light_in_middle_along": "hollow_along",
-    "springs_on_release": "release_change",
-    "witness_mark_moved": "holder_mark",
-    "grows_along_cut": "depth_drift",
-}
-
 
 def read(text: str, context: Context | None = None) -> Heard:
     """Return what a message says.
@@ -247,6 +237,7 @@ def _try(trial: Trial, context: Context) -> None:
             if reading is not None:
                 add(facts, reading)
             continue
+        _tell_sign(trial, waiting)
         waiting = None
         following = groups[place + 1] if place + 1 < len(groups) else None
         if spoken is not None and told_after(trial, spoken, group, following, context):
@@ -301,6 +292,7 @@ def _try(trial: Trial, context: Context) -> None:
                 spoken = group if fact.value is not None else spoken
     if waiting is not None and waiting.meaning is not None and waiting.meaning.complaint:
         add(facts, read_group(message, waiting.start, waiting.end, waiting.meaning, context, trial.habit))
+    _tell_sign(trial, waiting)
     drop_plain_recut(facts)
     if context.asked is None:
         drop_bare_topics(facts)
@@ -378,13 +370,13 @@ def _lacks_number(trial: Trial, carried: Meaning | None) -> bool:
     """Tell whether the topic before still lacks its number, which may now follow."""
     return carried is not None and (
         goes_on(trial, carried)
-        or (carried.id in (*_SIGN_NUMBERS.values(), "ridge") and last_reading(trial) is None)
+        or (carried.id in (*SIGN_NUMBERS.values(), "ridge") and last_reading(trial) is None)
     )
 
 
 def _number_of(message: Message, group: Group, sign: Meaning) -> Meaning | None:
     """Return the reading that a number right after a sign means: "a step you can feel, 4 tenths"."""
-    name = _SIGN_NUMBERS.get(sign.id)
+    name = SIGN_NUMBERS.get(sign.id)
     if name == "step" and "ridge" in message.names(group.start, group.end):
         name = "ridge"
     return lexicon().meanings[name] if name is not None else None
@@ -394,9 +386,9 @@ def _numbers_for(asked: tuple[Meaning, ...]) -> list[Meaning]:
     """Return the reading that a number means when a sign was asked for: "yes, 8 thou"."""
     meanings = lexicon().meanings
     return [
-        meanings[_SIGN_NUMBERS[meaning.id]]
+        meanings[SIGN_NUMBERS[meaning.id]]
         for meaning in asked
-        if meaning.id in _SIGN_NUMBERS and len(asked) == 1
+        if meaning.id in SIGN_NUMBERS and len(asked) == 1
     ]
 
 
@@ -408,9 +400,12 @@ def _fact(
     if meaning.kind == "ignore":
         message.take(group.start, group.end)
         return None
-    sign_asked = next((sign for sign in asked if _SIGN_NUMBERS.get(sign.id) == meaning.id), None)
+    sign_asked = next((sign for sign in asked if SIGN_NUMBERS.get(sign.id) == meaning.id), None)
     if sign_asked is not None and not any(is_value(q) for q in message.within(group.start, group.end)):
         return read_sign(message, group.start, group.end, sign_asked)
+    if meaning.kind == "reading" and _doubted(message, group):
+        names = [sign for sign, number in SIGN_NUMBERS.items() if number == meaning.id]
+        return Sign(names[0], "unknown", words) if names else None
     if meaning.kind == "reading":
         chosen = _member(trial, group, meaning, asked)
         if chosen is None:
@@ -444,7 +439,7 @@ def _fact(
         return None
     if meaning.kind == "sign":
         sign = read_sign(message, group.start, group.end, meaning)
-        if sign.answer == "no" and len(asked) == 1 and _SIGN_NUMBERS.get(sign.id) == asked[0].id:
+        if sign.answer == "no" and len(asked) == 1 and SIGN_NUMBERS.get(sign.id) == asked[0].id:
             return Reading(asked[0].id, 0.0, words=words)
         return sign
     if message.names(group.start, group.end) & {"hypothetical", "not"} or whenever(message, group):
@@ -454,9 +449,28 @@ def _fact(
     return Action(meaning.id, words)
 
 
+def _tell_sign(trial: Trial, waiting: Group | None) -> None:
+    """Take what was to be measured, but got no number, for the sign it tells: "the needle creeps up as I tighten"."""
+    if waiting is None or waiting.meaning is None or is_question(trial.message, waiting):
+        return
+    mask = trial.message.mask(waiting.start, waiting.end)
+    for name, number in SIGN_NUMBERS.items():
+        sign = lexicon().meanings[name]
+        if number == waiting.meaning.id and best(sign.when, mask) and not _only_planned(trial.message, waiting):
+            take_spots(trial.message, waiting)
+            add(trial.facts, read_sign(trial.message, waiting.start, waiting.end, sign))
+            return
+
+
+def _doubted(message: Message, group: Group) -> bool:
+    """Tell whether a group only says what its speaker cannot tell: "not sure if it comes up"."""
+    doubt = message.names(group.start, group.end) & {"unsure", "dont_know"}
+    return bool(doubt) and not any(is_value(quantity) for quantity in message.within(group.start, group.end))
+
+
 def _only_planned(message: Message, group: Group) -> bool:
     """Tell whether a group says what is to be done or looked for, and nothing that was: "I'll see if it rocks"."""
-    names = message.names(group.start, group.end)
+    names = message.names(led_by(message, group.start), group.end)
     return "planned" in names and not names & {"unsure", "dont_know"}
 
 

@@ -6,12 +6,26 @@ from askew.engine.language.lexicon import Meaning, best, lexicon
 from askew.engine.language.message import Message
 from askew.engine.observations import Sign
 
+SIGN_NUMBERS = {
+    "needle_moves_on_tightening": "clamp_rise",
+    "step_felt": "step",
+    "light_in_middle": "hollow_across",
+    "light_in_middle_along": "hollow_along",
+    "springs_on_release": "release_change",
+    "witness_mark_moved": "holder_mark",
+    "grows_along_cut": "depth_drift",
+}
+"""The reading that a number beside a sign stands for: "it moves when I tighten, 4 thou"."""
+
 
 def read_sign(message: Message, start: int, end: int, meaning: Meaning) -> Sign:
     """Return the sign that the tokens from `start` to `end` tell."""
     lex = lexicon()
     mask = message.mask(start, end)
     words = message.said(start, end)
+    kept = _without_refused(message, start, end, meaning, mask)
+    if kept != mask and place_of(meaning, kept) is not None:
+        return Sign(meaning.id, place_of(meaning, kept) or "yes", words)
     refused = bool(mask & (lex.bits["not"] | lex.bits["nothing"]))
     if mask & lex.bits["unsure"] or mask & lex.bits["dont_know"]:
         return Sign(meaning.id, "unknown", words)
@@ -19,7 +33,7 @@ def read_sign(message: Message, start: int, end: int, meaning: Meaning) -> Sign:
         return Sign(meaning.id, "no" if _denied(message, start, end, meaning) else "yes", words)
     if meaning.no and best(meaning.no, mask):
         return Sign(meaning.id, "no", words)
-    place = place_of(meaning, mask)
+    place = _place_told(message, start, end, meaning) or place_of(meaning, mask)
     if place is not None and _named_before_refusal(message, start, end, meaning, place):
         return Sign(meaning.id, place, words)
     if meaning.none and (refused or mask & lex.bits["nothing"]):
@@ -45,6 +59,44 @@ def _denied(message: Message, start: int, end: int, meaning: Meaning) -> bool:
         for other in inside
         if bits.get(other.name, 0) & topic
     )
+
+
+def _without_refused(message: Message, start: int, end: int, meaning: Meaning, mask: int) -> int:
+    """Return the words but for the places that a "not" or "nothing" right before them takes away: "left, not right"."""
+    inside = message.spots_in(start, end)
+    places = {name for _, names in meaning.places for name in names}
+    first = min((spot.start for spot in inside if spot.name in places), default=end)
+    refusals = [spot.end for spot in inside if spot.name in ("not", "nothing") and first < spot.start]
+    gone = {
+        spot
+        for spot in inside
+        if spot.name in places and any(0 <= spot.start - refusal <= 2 for refusal in refusals)
+    }
+    left = {spot.name for spot in inside if spot not in gone}
+    implies = lexicon().implies
+    left |= {name for known in left for name in implies.get(known, ())}
+    for spot in gone:
+        if spot.name not in left:
+            mask &= ~lexicon().bits[spot.name]
+    return mask
+
+
+def _place_told(message: Message, start: int, end: int, meaning: Meaning) -> str | None:
+    """Return the place of the clause that tells the sign, where others tell what is not so.
+
+    "Back one slides, front one's trapped"; "the top paper comes out, the bottom one is held".
+    """
+    clauses = [clause for clause in message.clauses if start <= clause.start and clause.end <= end]
+    if len(clauses) < 2 or not meaning.places:
+        return None
+    for clause in clauses:
+        mask = message.mask(clause.start, clause.end)
+        place = place_of(meaning, mask)
+        if place is None or mask & lexicon().bits["not"]:
+            continue
+        if best(meaning.when, mask | meaning.about) and not best(meaning.no, mask | meaning.about):
+            return place
+    return None
 
 
 def _named_before_refusal(message: Message, start: int, end: int, meaning: Meaning, place: str) -> bool:
