@@ -75,9 +75,8 @@ def _without_refused(message: Message, start: int, end: int, meaning: Meaning, m
     left = {spot.name for spot in inside if spot not in gone}
     implies = lexicon().implies
     left |= {name for known in left for name in implies.get(known, ())}
-    for spot in gone:
-        if spot.name not in left:
-            mask &= ~lexicon().bits[spot.name]
+    for name in {name for spot in gone for name in (spot.name, *implies.get(spot.name, ()))} - left:
+        mask &= ~lexicon().bits[name]
     return mask
 
 
