@@ -122,6 +122,8 @@ def _stands(name: str, message: Message, words: list[str], start: int, width: in
         return start <= 2 or words[0] in ("if", "suppose", "supposing")
     if name in ("fix", "live_with"):
         return not measured and (start <= 3 or (width >= 2 and asks(message, 0, len(message.tokens))))
+    if name == "quit" and message.has("shim_it"):
+        return False  # "packed up the front of the column"
     if name in ("report", "help", "quit"):
         return not measured and (start <= 5 if width >= 2 else len(words) <= (3 if name == "help" else 6))
     return False

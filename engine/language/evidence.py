@@ -79,7 +79,10 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
     if around.elsewhere or (not clear and not isinstance(fact, Action | SetupFact) and _all_elsewhere(message)):
         return False
     if isinstance(fact, SetupFact):
-        return around.strange < 2 or around.known > 2
+        wished = "planned" in around.names and fact.key != "tolerance"
+        return not wished and (around.strange < 2 or around.known > 2)
+    if isinstance(fact, Sign) and fact.answer == "unknown":
+        return around.strange < 4  # nothing is claimed
     spare = 1 if isinstance(fact, Action) and around.known > 1 else 0
     return around.strange < (2 if around.known > 1 else 1) + (around.known > 3) + spare
 
@@ -201,6 +204,8 @@ def _around(message: Message, words: str) -> _Around | None:
         names.add(spot.name)
         if spot.name not in _FILLING:
             covered.update(range(spot.start, spot.end))
+        elif spot.end - spot.start > 2:
+            sized.update(range(spot.start, spot.end))  # "it turned out there was"
     heads = message.prepared
     for quantity in heads[bisect_left(heads, start, key=_head) : bisect_left(heads, end, key=_head)]:
         sized.update(range(max(quantity.start, start), min(quantity.end, end)))

@@ -235,7 +235,7 @@ def also_done(trial: Trial, group: Group) -> None:
     """Add what was done on the way: "took the bar out and now it lifts half a thou"."""
     message = trial.message
     names = message.names(group.start, group.end)
-    if names & {"hypothetical", "not"} or is_question(message, group) or whenever(message, group):
+    if names & {"hypothetical", "planned", "not"} or is_question(message, group) or whenever(message, group):
         return
     reading = group.meaning is not None and group.meaning.kind == "reading"
     mask = message.mask(group.start, group.end)
@@ -386,6 +386,9 @@ def denied(trial: Trial, group: Group) -> bool:
     if not isinstance(last, Sign) or last.answer != "yes" or group.end - group.start > 5:
         return False
     names = trial.message.names(group.start, group.end)
+    if "tears_first" in names and last.id == "paper_pulls_out":
+        trial.facts[-1] = replace(last, answer="no")
+        return True
     if not names & {"nothing", "no", "not"} or names & {"change", "move", "again"}:
         return False
     meanings = lexicon().meanings
@@ -400,6 +403,22 @@ def denied(trial: Trial, group: Group) -> bool:
         trial.facts.append(Sign(other, "no", trial.message.said(group.start, group.end)))
         return True
     trial.facts[-1] = replace(last, answer=meanings[last.id].none or "no")
+    return True
+
+
+_ABOUT_DOUBT = frozenset(
+    "which where how why that this matters matter help helps normal related connected means mean".split()
+)
+
+
+def put_in_doubt(trial: Trial, group: Group) -> bool:
+    """Take the last sign for unknown where a clause of its own says so: "paper tore, so I can't say"."""
+    last = trial.facts[-1] if trial.facts else None
+    names = trial.message.names(group.start, group.end)
+    words = {token.text for token in trial.message.tokens[group.start : group.end]}
+    if not isinstance(last, Sign) or not names & {"unsure", "dont_know"} or words & _ABOUT_DOUBT or len(words) > 8:
+        return False
+    trial.facts[-1] = replace(last, answer="unknown")
     return True
 
 
@@ -449,6 +468,12 @@ def drop_plain_recut(facts: list[Observation]) -> None:
         facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and fact.id in ("recut", "cleaned"))]
     if any(isinstance(fact, SetupFact) and fact.value == "plain" for fact in facts):
         facts[:] = [f for f in facts if not (isinstance(f, Sign) and (f.id, f.answer) == ("chip_found", "no"))]
+    if "shimmed" in told:  # what went in behind the plate was the shim
+        facts[:] = [fact for fact in facts if not (isinstance(fact, Sign) and fact.id == "plate_loose")]
+    if "trammed" in told:  # a swing of the head measures nothing
+        facts[:] = [
+            f for f in facts if not (isinstance(f, Reading) and f.id.startswith("sweep") and f.value is None)
+        ]
     if "trammed" in told:  # what is nipped up again there is the head
         facts[:] = [
             fact
@@ -456,6 +481,7 @@ def drop_plain_recut(facts: list[Observation]) -> None:
             if not (isinstance(fact, Action) and fact.id == "regripped" and "part" not in fact.words)
         ]
     felt = any(isinstance(fact, Sign) and fact.id == "step_felt" for fact in facts)
+    drifts = any(isinstance(fact, Reading) and fact.id == "depth_drift" and fact.value for fact in facts)
     inked = any(isinstance(fact, Sign) and fact.id == "ink_print" for fact in facts)
     along = {fact.id.removesuffix("_along"): fact.answer for fact in facts if isinstance(fact, Sign) and fact.id.endswith("_along")}
     facts[:] = [
@@ -463,6 +489,7 @@ def drop_plain_recut(facts: list[Observation]) -> None:
         for fact in facts
         if not (
             (felt and isinstance(fact, Reading) and fact.id in ("step", "ridge") and not fact.value)
+            or (drifts and isinstance(fact, Sign) and (fact.id, fact.answer) == ("grows_along_cut", "yes"))
             or (inked and isinstance(fact, Sign) and fact.id == "rubbing")
             or (isinstance(fact, Sign) and fact.id.startswith("light_") and along.get(fact.id) == fact.answer)
         )

@@ -378,9 +378,9 @@ def _parted(tokens: Iterable[Token]) -> Iterable[Token]:
 
 
 def _names_a_thing(spot: Spot, quantity: Quantity) -> bool:
-    """Tell whether a number is part of a name, as in "one two three block"."""
+    """Tell whether a number is part of a name, as in "one two three block", or of a phrase that counts nothing."""
     return (
-        (spot.name == "block" or spot.name.startswith(("tool:", "choice:material")))
+        (spot.name in ("block", "not_repeat", "every_time") or spot.name.startswith(("tool:", "choice:material")))
         and spot.start <= quantity.start
         and quantity.end <= spot.end
     )

@@ -41,6 +41,7 @@ from askew.engine.language.joins import (
     is_topic,
     joined,
     place_added,
+    put_in_doubt,
     same_topic,
     share_circle,
     sibling,
@@ -60,6 +61,9 @@ from askew.engine.language.tokens import LONGEST
 from askew.engine.language.values import NeedsAskingError, ambiguity
 from askew.engine.observations import Action, Observation, Reading, Sign
 from askew.engine.units import UNITS, Habit
+
+_NOT_DONE = {"hypothetical", "planned", "not", "unsure", "dont_know"}
+
 
 def read(text: str, context: Context | None = None) -> Heard:
     """Return what a message says.
@@ -349,6 +353,7 @@ def _answer(
         span_added(trial, group)
         or direction_added(trial, group)
         or place_added(trial, group)
+        or put_in_doubt(trial, group)
         or denied(trial, group)
     ):
         take_spots(trial.message, group)
@@ -442,7 +447,7 @@ def _fact(
         if sign.answer == "no" and len(asked) == 1 and SIGN_NUMBERS.get(sign.id) == asked[0].id:
             return Reading(asked[0].id, 0.0, words=words)
         return sign
-    if message.names(group.start, group.end) & {"hypothetical", "not"} or whenever(message, group):
+    if message.names(group.start, group.end) & _NOT_DONE or whenever(message, group):
         return None
     if goes_on_planning(message, group):
         return None
@@ -470,8 +475,11 @@ def _doubted(message: Message, group: Group) -> bool:
 
 def _only_planned(message: Message, group: Group) -> bool:
     """Tell whether a group says what is to be done or looked for, and nothing that was: "I'll see if it rocks"."""
-    names = message.names(led_by(message, group.start), group.end)
-    return "planned" in names and not names & {"unsure", "dont_know"}
+    spots = message.spots_in(led_by(message, group.start), group.end)
+    doubts = [spot for spot in spots if spot.name in ("unsure", "dont_know")]
+    return any(
+        spot.name == "planned" and all(spot.start <= doubt.start < spot.end for doubt in doubts) for spot in spots
+    )
 
 
 def _member(trial: Trial, group: Group, meaning: Meaning, asked: tuple[Meaning, ...]) -> Meaning | None:

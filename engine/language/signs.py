@@ -30,7 +30,8 @@ def read_sign(message: Message, start: int, end: int, meaning: Meaning) -> Sign:
     if mask & lex.bits["unsure"] or mask & lex.bits["dont_know"]:
         return Sign(meaning.id, "unknown", words)
     if meaning.yes and best(meaning.yes, mask):
-        return Sign(meaning.id, "no" if _denied(message, start, end, meaning) else "yes", words)
+        told = place_of(meaning, mask) or "yes"
+        return Sign(meaning.id, "no" if _denied(message, start, end, meaning) else told, words)
     if meaning.no and best(meaning.no, mask):
         return Sign(meaning.id, "no", words)
     place = _place_told(message, start, end, meaning) or place_of(meaning, mask)
@@ -54,7 +55,10 @@ def _denied(message: Message, start: int, end: int, meaning: Meaning) -> bool:
         return False
     inside = message.spots_in(start, end)
     return any(
-        spot.name in ("not", "no") and other.end > spot.end and 0 <= other.start - spot.end <= 1
+        spot.name in ("not", "no")
+        and other.end > spot.end
+        and 0 <= other.start - spot.end <= 1
+        and all(token.kind != "mark" for token in message.tokens[spot.end : other.start])
         for spot in inside
         for other in inside
         if bits.get(other.name, 0) & topic
