@@ -231,7 +231,7 @@ def _is_gripped_face(message: Message, spot: Spot, choice: str, _context: Contex
 def _is_feed_axis(message: Message, spot: Spot, _choice: str, _context: Context) -> bool:
     """Tell whether an axis is named as the one that was fed along."""
     first = message.words.get(spot.start)
-    if first in ("feed", "fed") and not message.has("cut_again"):
+    if first in ("feed", "fed") and not message.has("cut_again", "cut_cross"):
         clause = next(clause for clause in message.clauses if clause.start <= spot.start < clause.end)
         start = clause.start + (_text(message, clause.start) in ("we", "i"))
         if (start, clause.end) == (spot.start, spot.end):

@@ -86,6 +86,7 @@ _DONE = {
     "cool_it": "cooled",
     "true_vise": "vise_trued",
     "put_in": "block_gripped",
+    "block_up": "block_gripped",
 }
 
 
@@ -235,7 +236,7 @@ def also_done(trial: Trial, group: Group) -> None:
     """Add what was done on the way: "took the bar out and now it lifts half a thou"."""
     message = trial.message
     names = message.names(group.start, group.end)
-    if names & {"hypothetical", "planned", "not"} or is_question(message, group) or whenever(message, group):
+    if names & {"hypothetical", "planned", "not", "unsure", "dont_know"} or is_question(message, group) or whenever(message, group):
         return
     reading = group.meaning is not None and group.meaning.kind == "reading"
     mask = message.mask(group.start, group.end)
@@ -453,16 +454,21 @@ def goes_on(trial: Trial, carried: Meaning) -> bool:
     )
 
 
-_RECUTS = {"turned_part", "feed_reversed", "fine_cut", "cross_cut", "cutter_changed"}
+_RECUTS = {"turned_part", "feed_reversed", "fine_cut", "cross_cut"}
 
 
 _AFTER_RECUT = {"turned_error", "fine_cutter_error", "cross_feed_hollow", "cross_feed_step", "reversed_step"}
 
 
-def drop_plain_recut(facts: list[Observation]) -> None:
+def drop_plain_recut(message: Message, facts: list[Observation]) -> None:
     """Leave out a plain second cut where another fact already says what was cut again, and how."""
     told = {fact.id for fact in facts if isinstance(fact, Action | Reading)}
-    if told & (_RECUTS | _AFTER_RECUT):
+    measured = any(isinstance(fact, Reading) for fact in facts)
+    if "cross_cut" in told:  # the other direction there is the other axis
+        facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and fact.id == "feed_reversed")]
+    if "fine_cutter_error" in told and not message.has("cut_again", "fine_done", "fine_again"):
+        facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and fact.id == "fine_cut")]
+    if told & (_RECUTS | _AFTER_RECUT) or ("cutter_changed" in told and measured):
         facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and fact.id == "recut")]
     if "spring_pass" in told:  # what it "cleaned off" is what it took
         facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and fact.id in ("recut", "cleaned"))]

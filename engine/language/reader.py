@@ -297,7 +297,7 @@ def _try(trial: Trial, context: Context) -> None:
     if waiting is not None and waiting.meaning is not None and waiting.meaning.complaint:
         add(facts, read_group(message, waiting.start, waiting.end, waiting.meaning, context, trial.habit))
     _tell_sign(trial, waiting)
-    drop_plain_recut(facts)
+    drop_plain_recut(message, facts)
     if context.asked is None:
         drop_bare_topics(facts)
     take_hole_depth(message, facts)
