@@ -73,6 +73,10 @@ _OUT = {
 }
 
 
+NOT_DONE = frozenset({"hypothetical", "planned", "not", "unsure", "dont_know"})
+"""What stands beside an action that was not done, or may not have been."""
+
+
 _DONE = {
     "bar_out": "bar_removed",
     "tram_it": "trammed",
@@ -236,7 +240,7 @@ def also_done(trial: Trial, group: Group) -> None:
     """Add what was done on the way: "took the bar out and now it lifts half a thou"."""
     message = trial.message
     names = message.names(group.start, group.end)
-    if names & {"hypothetical", "planned", "not", "unsure", "dont_know"} or is_question(message, group) or whenever(message, group):
+    if names & NOT_DONE or is_question(message, group) or whenever(message, group):
         return
     reading = group.meaning is not None and group.meaning.kind == "reading"
     mask = message.mask(group.start, group.end)
@@ -407,9 +411,10 @@ def denied(trial: Trial, group: Group) -> bool:
     return True
 
 
-_ABOUT_DOUBT = frozenset(
-    "which where how why that this matters matter help helps normal related connected means mean".split()
-)
+_ABOUT_DOUBT = {
+    *("which", "where", "how", "why", "that", "this", "matters", "matter", "help", "helps"),
+    *("normal", "related", "connected", "means", "mean"),
+}
 
 
 def put_in_doubt(trial: Trial, group: Group) -> bool:
@@ -474,8 +479,6 @@ def drop_plain_recut(message: Message, facts: list[Observation]) -> None:
         facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and fact.id in ("recut", "cleaned"))]
     if any(isinstance(fact, SetupFact) and fact.value == "plain" for fact in facts):
         facts[:] = [f for f in facts if not (isinstance(f, Sign) and (f.id, f.answer) == ("chip_found", "no"))]
-    if "shimmed" in told:  # what went in behind the plate was the shim
-        facts[:] = [fact for fact in facts if not (isinstance(fact, Sign) and fact.id == "plate_loose")]
     if "trammed" in told:  # a swing of the head measures nothing
         facts[:] = [
             f for f in facts if not (isinstance(f, Reading) and f.id.startswith("sweep") and f.value is None)
@@ -486,20 +489,6 @@ def drop_plain_recut(message: Message, facts: list[Observation]) -> None:
             for fact in facts
             if not (isinstance(fact, Action) and fact.id == "regripped" and "part" not in fact.words)
         ]
-    felt = any(isinstance(fact, Sign) and fact.id == "step_felt" for fact in facts)
-    drifts = any(isinstance(fact, Reading) and fact.id == "depth_drift" and fact.value for fact in facts)
-    inked = any(isinstance(fact, Sign) and fact.id == "ink_print" for fact in facts)
-    along = {fact.id.removesuffix("_along"): fact.answer for fact in facts if isinstance(fact, Sign) and fact.id.endswith("_along")}
-    facts[:] = [
-        fact
-        for fact in facts
-        if not (
-            (felt and isinstance(fact, Reading) and fact.id in ("step", "ridge") and not fact.value)
-            or (drifts and isinstance(fact, Sign) and (fact.id, fact.answer) == ("grows_along_cut", "yes"))
-            or (inked and isinstance(fact, Sign) and fact.id == "rubbing")
-            or (isinstance(fact, Sign) and fact.id.startswith("light_") and along.get(fact.id) == fact.answer)
-        )
-    ]
     if "lock_shift" in told:  # locking is how it was measured
         facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and fact.id == "locked")]
 
@@ -512,6 +501,27 @@ def drop_bare_topics(facts: list[Observation]) -> None:
         for fact in facts
         if not (isinstance(fact, Reading) and fact.value is None and not meanings[fact.id].complaint)
     ]
+
+
+def drop_signs_told_otherwise(facts: list[Observation]) -> None:
+    """Leave out what another fact already says: the step that a nail felt, the smear of the ink, the light along."""
+    signs = {fact.id: fact.answer for fact in facts if isinstance(fact, Sign)}
+    done = {fact.id for fact in facts if isinstance(fact, Action)}
+    drifts = any(isinstance(fact, Reading) and fact.id == "depth_drift" and fact.value for fact in facts)
+
+    def needless(fact: Observation) -> bool:
+        if isinstance(fact, Reading):
+            return "step_felt" in signs and fact.id in ("step", "ridge") and not fact.value
+        if not isinstance(fact, Sign):
+            return False
+        return (
+            (fact.id == "rubbing" and "ink_print" in signs)
+            or (fact.id == "plate_loose" and "shimmed" in done)  # what went in behind it was the shim
+            or (fact.id == "grows_along_cut" and fact.answer == "yes" and drifts)
+            or (fact.id.startswith("light_") and signs.get(f"{fact.id}_along") == fact.answer)
+        )
+
+    facts[:] = [fact for fact in facts if not needless(fact)]
 
 
 def share_circle(message: Message, facts: list[Observation], habit: Habit | None) -> None:

@@ -27,6 +27,7 @@ from askew.engine.language.evidence import idle, supported
 from askew.engine.language.groups import Group, divide
 from askew.engine.language.joins import (
     GENERIC,
+    NOT_DONE,
     Hints,
     add_other_axis,
     also_done,
@@ -36,6 +37,7 @@ from askew.engine.language.joins import (
     direction_added,
     drop_bare_topics,
     drop_plain_recut,
+    drop_signs_told_otherwise,
     goes_on,
     goes_with,
     is_topic,
@@ -61,8 +63,6 @@ from askew.engine.language.tokens import LONGEST
 from askew.engine.language.values import NeedsAskingError, ambiguity
 from askew.engine.observations import Action, Observation, Reading, Sign
 from askew.engine.units import UNITS, Habit
-
-_NOT_DONE = {"hypothetical", "planned", "not", "unsure", "dont_know"}
 
 
 def read(text: str, context: Context | None = None) -> Heard:
@@ -298,6 +298,7 @@ def _try(trial: Trial, context: Context) -> None:
         add(facts, read_group(message, waiting.start, waiting.end, waiting.meaning, context, trial.habit))
     _tell_sign(trial, waiting)
     drop_plain_recut(message, facts)
+    drop_signs_told_otherwise(facts)
     if context.asked is None:
         drop_bare_topics(facts)
     take_hole_depth(message, facts)
@@ -447,7 +448,7 @@ def _fact(
         if sign.answer == "no" and len(asked) == 1 and SIGN_NUMBERS.get(sign.id) == asked[0].id:
             return Reading(asked[0].id, 0.0, words=words)
         return sign
-    if message.names(group.start, group.end) & _NOT_DONE or whenever(message, group):
+    if message.names(group.start, group.end) & NOT_DONE or whenever(message, group):
         return None
     if goes_on_planning(message, group):
         return None
