@@ -79,7 +79,7 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
     if around.elsewhere or (not clear and not isinstance(fact, Action | SetupFact) and _all_elsewhere(message)):
         return False
     if isinstance(fact, SetupFact):
-        wished = "intended" in around.names and fact.key != "tolerance"
+        wished = "to_do" in around.names and fact.key != "tolerance"
         return not wished and (around.strange < 2 or around.known > 2)
     if isinstance(fact, Sign) and fact.answer == "unknown":
         return around.strange < 4  # nothing is claimed

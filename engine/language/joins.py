@@ -73,7 +73,7 @@ _OUT = {
 }
 
 
-NOT_DONE = frozenset({"hypothetical", "intended", "not", "unsure", "dont_know"})
+NOT_DONE = frozenset({"hypothetical", "to_do", "not", "unsure", "dont_know"})
 """What stands beside an action that was not done, or may not have been."""
 
 

@@ -479,7 +479,7 @@ def _only_planned(message: Message, group: Group) -> bool:
     spots = message.spots_in(led_by(message, group.start), group.end)
     doubts = [spot for spot in spots if spot.name in ("unsure", "dont_know")]
     return any(
-        spot.name == "intended" and all(spot.start <= doubt.start < spot.end for doubt in doubts) for spot in spots
+        spot.name == "to_do" and all(spot.start <= doubt.start < spot.end for doubt in doubts) for spot in spots
     )
 
 
