@@ -16,9 +16,32 @@ from askew.engine.observations import Command
 _LONGEST = 9
 _FEW = 4
 _LONGEST_TERM = 5
-_NO_TERM = {"idiom", "saying", "polite", "weather", "buy", "history", "hypothetical", "have", "not", "big", "small"}
+_NO_TERM = {
+    "idiom",
+    "saying",
+    "polite",
+    "weather",
+    "buy",
+    "history",
+    "hypothetical",
+    "have",
+    "not",
+    "big",
+    "small",
+}
 _LACKING = {"no", "without", "not", "have", "idiom", "polite", "can't", "cannot", "nothing", "plain", "found"}
-_OF_TOOLS = {"needle", "square_tool", "square", "straight_edge", "parallel", "block", "feeler", "light", "thickness"}
+_OF_TOOLS = {
+    "thin_strip",
+    "needle",
+    "square_tool",
+    "square",
+    "straight_edge",
+    "parallel",
+    "block",
+    "feeler",
+    "light",
+    "thickness",
+}
 _LONG = {"fix", "live_with", "what_if"}
 
 
@@ -68,7 +91,8 @@ def _polite(message: Message) -> set[int]:
     return {
         at
         for at, token in enumerate(message.tokens)
-        if token.kind == "mark" or any(spot.name == "polite" and spot.start <= at < spot.end for spot in message.spots)
+        if token.kind == "mark"
+        or any(spot.name == "polite" and spot.start <= at < spot.end for spot in message.spots)
     }
 
 
@@ -191,7 +215,9 @@ def _in_tool(message: Message, quantity: Quantity) -> bool:
 
 def _cannot(message: Message, context: Context, words: list[str], names: set[str]) -> Command | None:
     """Read "can't, haven't got a square" and "can't do that here"."""
-    lacking = [s.name.removeprefix("tool:") for s in message.spots if s.name.startswith("tool:") and s.start == 1]
+    lacking = [
+        s.name.removeprefix("tool:") for s in message.spots if s.name.startswith("tool:") and s.start == 1
+    ]
     plain = {name for name in names if ":" not in name}
     if words[0] == "no" and lacking and len(words) <= 6 and plain <= _LACKING | _OF_TOOLS:
         return Command("cannot", lacking[0], message.text.strip())
@@ -237,10 +263,14 @@ def _cannot(message: Message, context: Context, words: list[str], names: set[str
     ):
         return None
     first = any(found.name == "cant_measure" and found.start <= 1 for found in message.spots)
-    if not tools and not first and any(
-        group.meaning is not None
-        and (group.score >= 1 or (group.meaning.complaint and group.score > 0.5 and len(words) > 4))
-        for group in divide(message, ())
+    if (
+        not tools
+        and not first
+        and any(
+            group.meaning is not None
+            and (group.score >= 1 or (group.meaning.complaint and group.score > 0.5 and len(words) > 4))
+            for group in divide(message, ())
+        )
     ):
         return None
     if context.asked in (None, "instruments") and on_the_bench(message, asked=False):

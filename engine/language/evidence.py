@@ -16,6 +16,7 @@ from askew.engine.language.message import Message, is_value
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
 
 _FILLING = {"idiom", "saying", "history", "hypothetical", "weather", "buy", "in_dir", "out_dir", "found", "have", "yes"}
+_FEW = 2
 _MAY_BE = {"can", "could", "would", "should", "might", "will"}
 _UNREAL = {"does", "do", "would", "could", "might", "will", "should"}
 _STOPS = {".", "!", "?", ";"}
@@ -204,7 +205,7 @@ def _around(message: Message, words: str) -> _Around | None:
         names.add(spot.name)
         if spot.name not in _FILLING:
             covered.update(range(spot.start, spot.end))
-        elif spot.end - spot.start > 2:
+        elif spot.name == "found" and spot.end - spot.start > _FEW:
             sized.update(range(spot.start, spot.end))  # "it turned out there was"
     heads = message.prepared
     for quantity in heads[bisect_left(heads, start, key=_head) : bisect_left(heads, end, key=_head)]:

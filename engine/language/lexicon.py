@@ -87,40 +87,6 @@ class Phrase:
     name: str
     plain: tuple[str, ...] | None
 
-    def may_begin(self, first: str, following: str) -> bool:
-        """Tell whether a phrase of stems and slots may begin with these two; a quick look before the full one."""
-        head, then = self.parts[0], self.parts[1] if len(self.parts) > 1 else None
-        if not isinstance(head, str) or then is None:
-            return True
-        if head != first:
-            return False
-        return then == following if isinstance(then, str) else following in then or "" in then
-
-    def ends(self, stems: Sequence[str], joined: Sequence[bool], place: int) -> set[int]:
-        """Return where the phrase may end when it begins at `place`; empty if it does not."""
-        ends = {place}
-        for part in self.parts:
-            ends = {stop for at in ends for stop in _stops(part, stems, joined, at, place)}
-        return ends
-
-
-def _stops(
-    part: str | Slot, stems: Sequence[str], joined: Sequence[bool], at: int, place: int
-) -> Iterable[int]:
-    """Yield where one stem or slot ends that begins at `at`, in a phrase that begins at `place`."""
-    if "" in part and not isinstance(part, str):
-        yield at
-    if at >= len(stems) or (at > place and not joined[at]):
-        return
-    if isinstance(part, str):
-        if stems[at] == part:
-            yield at + 1
-        return
-    for words in part.get(stems[at], ()):
-        end = at + len(words)
-        if tuple(stems[at:end]) == words and all(joined[at + 1 : end]):
-            yield end
-
 
 @dataclass(frozen=True, slots=True)
 class Spot:
