@@ -206,7 +206,8 @@ def _is_vertical_travel(message: Message, spot: Spot, choice: str, _context: Con
 
 def _is_pass_order(message: Message, spot: Spot, _choice: str, _context: Context) -> bool:
     """Tell whether an order is that of the passes; "left to right" is only where the feed is in and out."""
-    if _text(message, spot.start) == "from" and any(is_value(quantity) for quantity in message.quantities):
+    measured = any(is_value(quantity) and quantity.unit is not None for quantity in message.quantities)
+    if measured and _text(message, spot.start) == "from":
         return False  # "a drop of half a thou from the back pass"
     clause = next((clause for clause in message.clauses if clause.start <= spot.start < clause.end), None)
     told = clause is not None and any(is_value(q) for q in message.within(clause.start, clause.end))

@@ -316,7 +316,8 @@ def _lengths(message: Message, habit: Habit | None) -> list[SetupFact]:
             continue
         if key in ("sweep_diameter", "sweep_radius") and any(other is not quantity for other in measured):
             continue
-        if key == "tolerance" or (key in _MACHINE and any(other is not quantity for other in measured)):
+        read = message.has("nothing") or any(other is not quantity for other in measured)
+        if key == "tolerance" or (key in _MACHINE and read):
             continue
         value = quantity.mm if quantity.unit not in (None, "mil") else None
         if value is None:
@@ -332,7 +333,8 @@ def _lengths(message: Message, habit: Habit | None) -> list[SetupFact]:
             continue
         message.take(start, end)
         message.drop([quantity])
-        if spot.end - spot.start > _BARE:
+        kinds = any(name.startswith("choice:cutter_kind") for name in message.names(spot.start, spot.end))
+        if spot.end - spot.start > _BARE and not kinds:
             message.settle(spot.start, spot.end)  # so long a noun says nothing else beside
         if key == "parallel_spacing":
             message.forget("tool:parallels")  # nobody lists what the part stands on
@@ -368,43 +370,45 @@ def _words(name: str) -> frozenset[str]:
 
 
 @cache
-def _owners() -> tuple[tuple[frozenset[str], Mapping[str, str]], ...]:
-    """Return the things that have sizes of their own: their stems, and what each size of the part is on them."""
+def _owners() -> tuple[tuple[str, frozenset[str], Mapping[str, str]], ...]:
+    """Return the things that have sizes of their own: a name, their stems, what each size of the part is on them."""
     return tuple(
-        (frozenset(stem(word.strip()) for word in row["words"].split(",")), row)
-        for row in table("setup.toml")["owners"].values()
+        (name, frozenset(stem(word.strip()) for word in row["words"].split(",")), row)
+        for name, row in table("setup.toml")["owners"].items()
     )
 
 
 def _owner(message: Message, start: int, end: int) -> Mapping[str, str] | None:
     """Return the thing other than the part that a size between two tokens is said to belong to.
 
-    It stands right after the size ("a 36 inch long table"), or before it with a verb between ("the table is
-    36 inches long") and no part named since.
+    It stands right after the size ("a 36 inch long table"), or before it with a verb or only other sizes between
+    ("the table is 36 inches long", "parallels 1/8 thick and 1 inch high") and no part named since.
     """
     stems = message.words
     at = end
     while _text(message, at) in _words("adjectives"):
         at += 1
-    for words, row in _owners():
-        if at < len(message.tokens) and stems.get(at) in words and at - end <= 1:
-            return row
+    if at - end <= 1:
+        for _, words, row in _owners():
+            if stems.get(at) in words:
+                return row
     parts = {stem(word) for word in _words("parts")}
-    joined = False
+    joined, sized = False, True
     for at in range(start - 1, max(-1, start - _OWNER_WITHIN), -1):
         text = message.tokens[at].text
         if text in (".", ";", "?", "!") or stems.get(at) in parts:
             return None
         joined = joined or text in _words("verbs") or text.endswith("'s")
-        owning = [row for words, row in _owners() if stems.get(at) in words]
+        shape = any(q.start < at == q.end for q in message.prepared)  # "3 inches square"
+        owning = [(name, row) for name, words, row in _owners() if stems.get(at) in words and not shape]
         if not owning:
+            sized = sized and (text in _words("sizes") or any(q.start <= at < q.end for q in message.prepared))
             continue
-        row = owning[0]
+        name, row = owning[0]
         place = at - 1
         while _text(message, place) in _words("adjectives"):
             place -= 1
-        beside = at == start - 1 and any(row.get(key) for key in _PART)
-        if (joined or beside) and _text(message, place) not in _words("places"):
+        if (joined or (sized and name != "other")) and _text(message, place) not in _words("places"):
             return row
     return None
 
