@@ -13,6 +13,7 @@ from askew.engine.language.model import Context
 from askew.engine.observations import SetupFact
 
 _DENIED_WITHIN = 3
+_NEVER_SURE = 99
 _LONG = 4
 _PLAIN_WAYS = ("left to right", "side to side", "front to back")
 
@@ -25,7 +26,8 @@ class _Rule:
         at_least: Words that a phrase must have.
         begins: Words that it must begin with, none for any.
         never_begins: Words that it must not begin with.
-        never: What must not be named in the message.
+        never: What must not be named in the message,
+        sure_from: unless the phrase has so many words.
         needs: One of these must be named or be among the words, none for any.
         alone_never: Single words that are too short to go by.
         never_choices: Choices that are only heard when they were asked for.
@@ -33,6 +35,7 @@ class _Rule:
     """
 
     at_least: int
+    sure_from: int
     begins: frozenset[str]
     never_begins: frozenset[str]
     never: frozenset[str]
@@ -49,7 +52,7 @@ class _Rule:
             width >= self.at_least
             and (not self.begins or bool({first, message.words.get(spot.start, "")} & self.begins))
             and first not in self.never_begins
-            and not self.never & named
+            and (width >= self.sure_from or not self.never & named)
             and (not self.needs or bool(self.needs & named))
             and not (width == 1 and first in self.alone_never)
             and choice not in self.never_choices
@@ -66,6 +69,7 @@ def _rules() -> Mapping[str, _Rule]:
     return {
         key: _Rule(
             at_least=row.get("at_least", 1),
+            sure_from=row.get("sure_from", _NEVER_SURE),
             begins=_items_of(row, "begins") | {stem(word) for word in _items_of(row, "begins")},
             **{
                 name: _items_of(row, name)
@@ -169,9 +173,9 @@ def _accepted(message: Message, spot: Spot, key: str, choice: str, context: Cont
         and other.end >= spot.end
         and other.end - other.start > spot.end - spot.start
     ]
-    if any(other.name.startswith(("choice:", "tool:")) for other in inside) and _not_only_material(
-        message, key
-    ):
+    at_jaw = key == "moving_jaw_contact" and message.has("moving_jaw")  # the "bar" of "bright bar" is at the jaw
+    hiding = ("choice:", "tool:") if not at_jaw else ("choice:moving_jaw_contact", "tool:")
+    if any(other.name.startswith(hiding) for other in inside) and _not_only_material(message, key):
         return False
     if key != "leaned_on_purpose" and choice not in ("plain", "false") and _denied(message, spot):
         return False
@@ -199,7 +203,8 @@ def _is_wall_side(message: Message, spot: Spot, _choice: str, _context: Context)
 def _is_vertical_travel(message: Message, spot: Spot, choice: str, _context: Context) -> bool:
     """Tell whether a slide is named as the one that went up and down."""
     first, width = _text(message, spot.start), spot.end - spot.start
-    if width > _LONG or (width > 1 and message.has("square_on_table") and first == choice):
+    enough = 1 if message.has("square_on_table") else _LONG - 1
+    if width > (enough if first == choice else _LONG):
         return True
     return width >= _LONG - 1 and not message.has("push_pull") and first in _words("travelling")
 
@@ -289,6 +294,8 @@ def _is_material(message: Message, spot: Spot, _choice: str, _context: Context) 
         return False  # "job number 316"
     if len(before) > 1 and before[-1] in ("is", "are", "was") and _is_tool(message, spot.start - 1):
         return False  # "my square is stainless"
+    if message.has("moving_jaw") and _text(message, spot.end - 1) in _words("of_material"):
+        return False  # "bright bar at the moving jaw"
     following = _text(message, spot.end)
     if following in _words("of_material"):
         return following == "bar" and not message.has("moving_jaw", "vise")

@@ -160,7 +160,8 @@ def _term(message: Message, at: int) -> bool:
     if not 1 <= len(rest) <= _LONGEST_TERM or told in (["what", "a"], ["what", "an"]):  # "what a day"
         return False
     small = word_list("clauses.toml", "words", "small")
-    trade = {i for spot in message.spots if spot.name not in _NO_TERM for i in range(spot.start, spot.end)}
+    terms = [spot for spot in message.spots if spot.name not in _NO_TERM and not spot.name.startswith("ask_")]
+    trade = {i for spot in terms for i in range(spot.start, spot.end)}
     said = [i for i in rest if message.tokens[i].text not in small]
     return bool(said) and all(i in trade for i in said)
 

@@ -230,7 +230,7 @@ def _length_key(nouns: list[Spot], message: Message, quantity: Quantity) -> tupl
                 _text(message, at) in word_list("setup.toml", "around", "leading")
                 for at in range(spot.end, quantity.start)
             )
-        ) or (key == "cutter_diameter" and _apposed(message, spot, quantity)):
+        ) or _apposed(message, spot, quantity):
             rank = gap * 10 - (spot.end - spot.start)
             if before is None or rank < before[0]:
                 before = (rank, key, spot)
@@ -441,7 +441,8 @@ def _refined(key: str, message: Message, quantity: Quantity, spot: Spot) -> str:
     if key == "sweep_diameter" and "choice:cutter_kind=fly_cutter" in names:
         return "cutter_diameter"
     near = message.names(max(0, quantity.start - 3), quantity.end + 4)
-    if key == "part_height" and "wall" in near and "part" not in names:
+    milled = bool(message.word_set & {"mil", "cut"}) and not names & {"hollow_section", "length:wall"}
+    if key == "part_height" and "part" not in names and ("wall" in near or ("wall" in names and milled)):
         return "wall_height"
     return key
 
