@@ -15,6 +15,8 @@ from askew.engine.observations import SetupFact
 _DENIED_WITHIN = 3
 _NEVER_SURE = 99
 _LONG = 4
+_LAST_MADE = {"choice:hole_made_by=bored": 1, "choice:hole_made_by=drilled": 2}
+"""A hole that was drilled and then reamed was reamed: what comes last counts."""
 _PLAIN_WAYS = ("left to right", "side to side", "front to back")
 
 
@@ -98,7 +100,13 @@ def choices(message: Message, context: Context) -> list[SetupFact]:
     )  # "swapped the face mill for a fly cutter": the last counts
     asked = f"choice:{context.asked}="
     for spot in sorted(
-        spots, key=lambda item: (not item.name.startswith(asked), item.start - item.end, turn * item.start)
+        spots,
+        key=lambda item: (
+            not item.name.startswith(asked),
+            _LAST_MADE.get(item.name, 0),
+            item.start - item.end,
+            turn * item.start,
+        ),
     ):
         key, choice = spot.name.removeprefix("choice:").split("=")
         if any(fact.key == key for fact in facts) or not _accepted(message, spot, key, choice, context):

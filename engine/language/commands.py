@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from askew.engine.language.attempt import asks
-from askew.engine.language.evidence import elsewhere_beside
+from askew.engine.language.evidence import elsewhere_beside, elsewhere_in
 from askew.engine.language.groups import divide
 from askew.engine.language.instruments import on_the_bench
-from askew.engine.language.lexicon import lexicon, word_list
+from askew.engine.language.lexicon import CONCEPT, lexicon, word_list
 from askew.engine.language.message import Message
 from askew.engine.language.model import Context
 from askew.engine.language.quantities import Quantity
@@ -15,6 +15,8 @@ from askew.engine.observations import Command
 
 _LONGEST = 9
 _FEW = 4
+_LOOSE = 16
+"""Words that a message may have to be a command in any order of words."""
 _LONGEST_TERM = 5
 _NO_TERM = {
     "idiom",
@@ -84,6 +86,51 @@ def command(message: Message, context: Context) -> Command | None:
         if spots and _stands(name, message, words, start, max(spot.end - spot.start for spot in spots)):
             return Command(name, _argument(name, asking, message), text)
     return None
+
+
+def loose_command(message: Message) -> Command | None:
+    """Return the command that a short message without any fact asks for, whatever the order of its words."""
+    words = [token.text for token in message.tokens if token.kind != "mark"]
+    if not 1 < len(words) <= _LOOSE or any(not q.junk and not q.pronoun for q in message.prepared):
+        return None
+    if not _asking(message) or elsewhere_in(message) or _unknown(message) > 1:
+        return None
+    names = {spot.name.removeprefix(CONCEPT) for spot in message.concepts}
+    if any(spot.name not in _NO_TERM and not spot.name.startswith("ask_") for spot in message.prepared_spots):
+        names.add("TERM")
+    for name, way in lexicon().loose:
+        if all(bool(wanted & names) is needed for wanted, needed in way):
+            return Command(name, _loose_argument(name, message), message.text.strip())
+    return None
+
+
+def _loose_argument(name: str, message: Message) -> str | None:
+    """Return what follows "if" or "with" in a question of what would be."""
+    if name != "what_if":
+        return None
+    start = next((spot.end for spot in message.concepts if spot.name == f"{CONCEPT}if"), 0)
+    return message.said(start, len(message.tokens)).strip(" ?.!,:") or None
+
+
+def _asking(message: Message) -> bool:
+    """Tell whether a message asks or bids: by its mark, or by how one of its clauses begins."""
+    if message.text.rstrip().endswith("?"):
+        return True
+    polite, starters = _polite(message), word_list("commands.toml", "asking", "starters")
+    for clause in message.clauses:
+        first = next((at for at in range(clause.start, clause.end) if at not in polite), clause.start)
+        if {message.tokens[first].text, message.tokens[clause.start].text} & starters:
+            return True
+    return False
+
+
+def _unknown(message: Message) -> int:
+    """Return how many words of a message are neither known nor small."""
+    small = word_list("clauses.toml", "words", "small") | word_list("clauses.toml", "evidence", "plain")
+    known = {at for spot in (*message.prepared_spots, *message.concepts) for at in range(spot.start, spot.end)}
+    return sum(
+        token.kind == "word" and at not in known and token.text not in small for at, token in enumerate(message.tokens)
+    )
 
 
 def _polite(message: Message) -> set[int]:

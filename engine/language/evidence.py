@@ -173,6 +173,11 @@ def elsewhere_beside(message: Message, at: int) -> bool:
     return any(_bare(token.text) in elsewhere for token in message.tokens[clause.start : clause.end])
 
 
+def elsewhere_in(message: Message) -> bool:
+    """Tell whether any part of a message speaks of the past or of other walks of life."""
+    return "history" in message.all_names or _touches_elsewhere(message)
+
+
 def _bare(word: str) -> str:
     return word.removesuffix("'s")
 

@@ -88,6 +88,10 @@ class Phrase:
     plain: tuple[str, ...] | None
 
 
+CONCEPT = "concept:"
+"""What the names of words begin with that tell what the assistant is asked for."""
+
+
 @dataclass(frozen=True, slots=True)
 class Spot:
     """A phrase found in a message: what it stands for, and its first and after-last token."""
@@ -113,6 +117,7 @@ class Lexicon:
         implies: Further words that a word stands for.
         commands: Command id, the word that asks for it, and whether only before a term of the trade; in order.
         alone: What asks for a command only where nothing else is said, and the command.
+        loose: Command id and what must be named for it in any order, False for what must not.
         senses: What each single word stands for.
         foreign: For each reading, the words that name some other matter, so that no answer to it holds them.
     """
@@ -128,6 +133,7 @@ class Lexicon:
     implies: Mapping[str, tuple[str, ...]]
     commands: tuple[tuple[str, str, bool], ...]
     alone: Mapping[str, str]
+    loose: tuple[tuple[str, tuple[tuple[frozenset[str], bool], ...]], ...]
     senses: Mapping[str, frozenset[str]]
     foreign: Mapping[str, int]
 
@@ -317,6 +323,13 @@ def lexicon() -> Lexicon:
         if kind in asked[name]
     )
     alone = {phrase: name for name in asked["order"] for phrase in _items(asked[name].get("alone", ""))}
+    for name, text in asked["concepts"].items():
+        build.add(f"{CONCEPT}{name}", f"{CONCEPT}{name}", _items(text))
+    loose = tuple(
+        (name, tuple((frozenset(term.lstrip("!").split("|")), term[0] != "!") for term in way.split()))
+        for name in asked["order"]
+        for way in asked[name].get("loose", ())
+    )
     everyday = {stem(word) for text in table("common.toml").values() for word in text.split()}
     shop: dict[int, list[str]] = {}
     spellings = {other for other, usual in forms()[1].items() if stem(usual) in build.vocabulary}
@@ -345,6 +358,7 @@ def lexicon() -> Lexicon:
         implies={name: tuple(_items(text)) for name, text in words["implies"].items()},
         commands=commands,
         alone=alone,
+        loose=loose,
         senses={
             word: frozenset(phrase.name for phrase in found if phrase.plain == (word,))
             for word, found in build.phrases.items()

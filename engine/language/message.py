@@ -9,7 +9,7 @@ from decimal import Decimal
 from itertools import pairwise
 
 from askew.engine.language.finding import find
-from askew.engine.language.lexicon import Spot, dialect, joining, lexicon, stem, word_list
+from askew.engine.language.lexicon import CONCEPT, Spot, dialect, joining, lexicon, stem, word_list
 from askew.engine.language.quantities import Quantity, scan
 from askew.engine.language.slips import mended
 from askew.engine.language.spelling import respell, run_together
@@ -53,6 +53,7 @@ class Message:
         spots: Its phrases in order.
         clauses: Its clauses in order.
         taken: Indices of tokens that something was made of.
+        concepts: Phrases that tell what the assistant is asked for; they say nothing of the machine.
     """
 
     text: str
@@ -62,6 +63,7 @@ class Message:
     spots: list[Spot]
     clauses: list[Clause] = field(default_factory=list)
     taken: set[int] = field(default_factory=set)
+    concepts: tuple[Spot, ...] = ()
     prepared: tuple[Quantity, ...] = ()
     prepared_spots: tuple[Spot, ...] = ()
     all_names: frozenset[str] = frozenset()
@@ -313,7 +315,9 @@ def prepare(text: str) -> Message:
         or (index + 1 in heads and tokens[index].text in _BOUNDING_A_NUMBER)
         or (tokens[index].text == "in" and index + 1 < len(tokens) and tokens[index + 1].text in _ARTICLES)
     )
-    spots = find(stems, joined, at, leading)
+    found_spots = find(stems, joined, at, leading)
+    concepts = tuple(spot for spot in found_spots if spot.name.startswith(CONCEPT))
+    spots = [spot for spot in found_spots if not spot.name.startswith(CONCEPT)]
     quantities = []
     extras: list[Spot] = []
     around: dict[int, list[Spot]] = {}
@@ -342,7 +346,7 @@ def prepare(text: str) -> Message:
     spots = [spot for spot in spots if not _only_sizes(spot, tokens, owner) and not _opening_right(spot, tokens)]
     spots = [spot for spot in spots if not _left_behind(spot, tokens)]
     spots = _corners_parted(spots)
-    message = Message(text, tokens, dict(zip(at, stems, strict=True)), quantities, spots)
+    message = Message(text, tokens, dict(zip(at, stems, strict=True)), quantities, spots, concepts=concepts)
     message.clauses = _clauses(message)
     return message
 

@@ -22,7 +22,7 @@ from askew.engine.language.attempt import (
     take_spots,
     whenever,
 )
-from askew.engine.language.commands import command
+from askew.engine.language.commands import command, loose_command
 from askew.engine.language.evidence import idle, supported
 from askew.engine.language.groups import Group, divide
 from askew.engine.language.joins import (
@@ -89,6 +89,9 @@ def read(text: str, context: Context | None = None) -> Heard:
         return Heard((asked,), rest, shown)
     habit = context.unit if context.unit is not None and _weakly_shown(message) else shown or context.unit
     trial = _settled(text, message, context, habit)
+    asked = loose_command(message) if not trial.facts and trial.question is None else None
+    if asked is not None:
+        return Heard((asked,), rest, shown)
     return Heard(
         tuple(trial.facts),
         (*_unread(trial.message), *rest),
