@@ -91,6 +91,7 @@ _DONE = {
     "true_vise": "vise_trued",
     "put_in": "block_gripped",
     "block_up": "block_gripped",
+    "swap_in": "block_gripped",
 }
 
 
@@ -234,6 +235,16 @@ def same_topic(trial: Trial, group: Group) -> bool:
     """Tell whether a group is about the last reading heard."""
     last = last_reading(trial)
     return last is not None and group.meaning is not None and last[1].id == group.meaning.id
+
+
+def beside(trial: Trial, group: Group) -> bool:
+    """Tell whether a group is about the last reading, its whole family, or nothing more than a face."""
+    last, meaning = last_reading(trial), group.meaning
+    return (
+        last is not None
+        and meaning is not None
+        and (meaning.id in (*GENERIC, last[1].id) or last[1].id in meaning.members)
+    )
 
 
 def also_done(trial: Trial, group: Group) -> None:
@@ -459,6 +470,7 @@ def goes_on(trial: Trial, carried: Meaning) -> bool:
     )
 
 
+_MEASURING = {"indicated", "clocked", "indicating", "clocking", "dialing", "dialling"}
 _RECUTS = {"turned_part", "feed_reversed", "fine_cut", "cross_cut"}
 
 
@@ -491,6 +503,16 @@ def drop_plain_recut(message: Message, facts: list[Observation]) -> None:
         ]
     if "lock_shift" in told:  # locking is how it was measured
         facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and fact.id == "locked")]
+
+
+def drop_measuring(message: Message, facts: list[Observation]) -> None:
+    """Leave out a vise trued where it was only measured: "I indicated the vise and the jaw is 2 thou out"."""
+    out = any(
+        isinstance(fact, Reading) and fact.id == "jaw_run" and fact.value and fact.bound != "at_most" for fact in facts
+    )
+    said = [message.said(spot.start, spot.end).lower().split() for spot in message.spots if spot.name == "true_vise"]
+    if out and all(words[0] in _MEASURING and "in" not in words for words in said if words):
+        facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and fact.id == "vise_trued")]
 
 
 def drop_bare_topics(facts: list[Observation]) -> None:

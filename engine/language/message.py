@@ -564,8 +564,9 @@ def _paired(message: Message) -> set[int]:
 def _opens(tokens: list[Token], start: int, index: int, after_number: bool) -> bool:
     """Tell whether a new statement may begin at a word like "the" or "it's", in talk without stops."""
     word = tokens[index].text
-    if word in ("x", "y", "z") and after_number and index + 1 < len(tokens) and tokens[index + 1].kind == "number":
-        return True  # backlash x 12 thou y 8 thou
+    numbered = any(token.kind == "number" for token in tokens[index + 1 : index + 3])
+    if word in ("x", "y", "z") and after_number and numbered:
+        return True  # "backlash x 12 thou y 8 thou", "x backlash 12 y backlash 8"
     if index - start < 3 or word not in word_list("clauses.toml", "words", "opening"):
         return False
     if tokens[index - 1].text in _RELATIVE:

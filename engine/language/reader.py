@@ -31,11 +31,13 @@ from askew.engine.language.joins import (
     Hints,
     add_other_axis,
     also_done,
+    beside,
     by_axis,
     continued,
     denied,
     direction_added,
     drop_bare_topics,
+    drop_measuring,
     drop_plain_recut,
     drop_signs_told_otherwise,
     goes_on,
@@ -63,6 +65,8 @@ from askew.engine.language.tokens import LONGEST
 from askew.engine.language.values import NeedsAskingError, ambiguity
 from askew.engine.observations import Action, Observation, Reading, Sign
 from askew.engine.units import UNITS, Habit
+
+_TOLD_BY_NUMBER = {"needle_moves_on_tightening"}
 
 
 def read(text: str, context: Context | None = None) -> Heard:
@@ -149,6 +153,10 @@ def _settled(text: str, message: Message, context: Context, habit: Habit | None)
             meant = Reading("face_out_of_square", 1.0, words=trial.question.words)
             if idle(message) or not supported(message, meant, answering=False):
                 trial.question = None
+        if question is not None and not asked:  # it only says that the number still asked about was read
+            trial.facts = [
+                fact for fact in trial.facts if not (isinstance(fact, Sign) and fact.id in _TOLD_BY_NUMBER)
+            ]
         if left_out and context.asked is not None:  # the answer comes whole once its number is clear
             trial.facts = [
                 fact for fact in trial.facts if not (isinstance(fact, Reading) and fact.value is None)
@@ -251,8 +259,7 @@ def _try(trial: Trial, context: Context) -> None:
             take_spots(message, group)
             also_done(trial, group)
             continue
-        generic = group.meaning is not None and group.meaning.id in GENERIC
-        if (generic or same_topic(trial, group)) and span_added(trial, group):
+        if beside(trial, group) and span_added(trial, group):
             direction_added(trial, group)
             take_spots(message, group)
             continue
@@ -305,6 +312,7 @@ def _try(trial: Trial, context: Context) -> None:
     if context.asked is None:
         drop_bare_topics(facts)
     take_hole_depth(message, facts)
+    drop_measuring(message, facts)
     share_circle(message, facts, trial.habit)
     signs = [meaning for meaning in asked if meaning.kind == "sign"]
     if (

@@ -115,8 +115,11 @@ def _risen(message: Message, values: Sequence[Quantity]) -> Quantity | None:
         return None
     first, second = values
     told = message.tokens[first.head - 1].text == "from" and message.tokens[second.head - 1].text == "to"
-    if not told or first.unit not in (None, second.unit) or second.value <= first.value:
+    if not told or first.unit not in (None, second.unit):
         return None
+    if second.value <= first.value:  # it went down: what it is now is what was read
+        fallen = message.tokens[second.head - 2].text == "down" and first.unit is not None
+        return replace(second, start=first.start, span=False) if fallen else None
     return replace(second, value=second.value - first.value, start=first.start, signed=False, span=False)
 
 

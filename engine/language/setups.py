@@ -23,6 +23,7 @@ _NO_GAP = {"part_across", "part_along", "part_height", "part_depth", "wall_heigh
 # Lengths that a reading is taken over: beside a number they belong to the reading.
 _MACHINE = {"travel", "run_x", "run_y", "block_travel", "bed_length", "square_blade"}
 _PART = {"part_across", "part_along", "part_height", "part_depth"}
+_RUN = ("table_run", "saddle_run", "x_run", "ran_it", "square_on_table", "up_jaw", "across_jaw")
 _OWNER_WITHIN = 9
 """Tokens before a size in which the thing that it belongs to is looked for."""
 _MOST_PASSES = 500
@@ -68,9 +69,14 @@ def _text(message: Message, at: int) -> str:
     return message.tokens[at].text if 0 <= at < len(message.tokens) else ""
 
 
+_PASS_SIZES = {"little", "small", "tiny", "light", "narrow", "fine", "skinny", "shallow", "overlapping"}
+"""Words between a count and its passes: "a hundred little passes"."""
+
+
 def _passes(message: Message) -> list[SetupFact]:
     for quantity in message.quantities:
-        word = message.words.get(quantity.end, "")
+        end = quantity.end + (_text(message, quantity.end) in _PASS_SIZES)
+        word = message.words.get(end, "")
         if quantity.junk and _text(message, quantity.end - 1) == "cuts" and _side_by_side(message, quantity):
             message.take(quantity.start, quantity.end)
             words = message.said(quantity.start, quantity.end)
@@ -81,12 +87,12 @@ def _passes(message: Message) -> list[SetupFact]:
             and (
                 word == "pas"
                 or (word == "strip" and not message.has("paper"))
-                or (word == "cut" and _text(message, quantity.end) in ("cut", "cuts"))
+                or (word == "cut" and _text(message, end) in ("cut", "cuts"))
             )
-            and not (word == "cut" and _text(message, quantity.end + 1) in ("it", "the", "this", "my"))
+            and not (word == "cut" and _text(message, end + 1) in ("it", "the", "this", "my"))
             and quantity.value == quantity.value.to_integral_value()
         ):
-            following = _text(message, quantity.end + 1)
+            following = _text(message, end + 1)
             if (
                 not 1 <= quantity.value <= _MOST_PASSES
                 or _text(message, quantity.start - 1) in ("per", "last", "every", "from", "after", "each", "another")
@@ -94,10 +100,10 @@ def _passes(message: Message) -> list[SetupFact]:
                 continue
             if following in ("later", "ago"):
                 continue
-            message.take(quantity.start, quantity.end + 1)
+            message.take(quantity.start, end + 1)
             message.drop([quantity])
-            words = message.said(quantity.start, quantity.end + 1)
-            return [SetupFact("passes", int(quantity.value), words=words), *_spaced(message, quantity.end + 1)]
+            words = message.said(quantity.start, end + 1)
+            return [SetupFact("passes", int(quantity.value), words=words), *_spaced(message, end + 1)]
     counted = _counted(message)
     if counted is not None:
         return [counted]
@@ -316,9 +322,11 @@ def _lengths(message: Message, habit: Habit | None) -> list[SetupFact]:
             continue
         if key in ("sweep_diameter", "sweep_radius") and any(other is not quantity for other in measured):
             continue
-        read = message.has("nothing") or any(other is not quantity for other in measured)
-        if key == "tolerance" or (key in _MACHINE and read):
+        told = any(other is not quantity for other in measured) or message.has("nothing", "not_move")
+        if key == "tolerance" or (key in _MACHINE and told):
             continue
+        if key in _PART and told and message.has(*_RUN) and not message.has("part_noun"):
+            continue  # how far it was run: "moved the table lengthways 300 mm"
         value = quantity.mm if quantity.unit not in (None, "mil") else None
         if value is None:
             unit = large_unit(quantity, habit, _neighbour_unit(message, quantity))
