@@ -130,6 +130,8 @@ def choices(message: Message, context: Context) -> list[SetupFact]:
                 message.settle(other.start, other.end)  # "so the heel doesn't drag" tells no mark of a heel
         message.take(spot.start, spot.end)
         facts.append(SetupFact(key, value, words=words))
+    if _machines(message, spots, context) > 1:
+        facts = [fact for fact in facts if fact.key != "machine"]  # "two bed mills and a knee mill in the shop"
     axes = [axis for axis in ("x", "y") if message.has(axis)]
     measured = any(is_value(quantity) for quantity in message.quantities)
     fed = message.word_set & _words("feeding") and not measured and not message.has(*_words("not_feed_axis"))
@@ -150,6 +152,19 @@ def choices(message: Message, context: Context) -> list[SetupFact]:
                 facts.append(SetupFact("gripped_face", face, words=message.text.strip()))
                 break
     return sorted(facts, key=lambda fact: message.text.find(fact.words))
+
+
+def _machines(message: Message, spots: list[Spot], context: Context) -> int:
+    """Return how many kinds of machine are named and not denied."""
+    key = "machine"
+    return len(
+        {
+            spot.name
+            for spot in spots
+            if spot.name.startswith(f"choice:{key}=")
+            and _accepted(message, spot, key, spot.name.rpartition("=")[2], context)
+        }
+    )
 
 
 def _refused_before(message: Message, spot: Spot) -> bool:
@@ -245,10 +260,12 @@ def _is_gripped_face(message: Message, spot: Spot, choice: str, _context: Contex
 def _is_feed_axis(message: Message, spot: Spot, _choice: str, _context: Context) -> bool:
     """Tell whether an axis is named as the one that was fed along."""
     first = message.words.get(spot.start)
-    if first in ("feed", "fed") and not message.has("cut_again", "cut_cross"):
+    named = {message.words.get(at) for at in range(spot.start, spot.end)}
+    if named & {"feed", "fed"} and not message.has("cut_again", "cut_cross"):
         clause = next(clause for clause in message.clauses if clause.start <= spot.start < clause.end)
         start = clause.start + (_text(message, clause.start) in ("we", "i"))
-        if (start, clause.end) == (spot.start, spot.end):
+        measured = any(is_value(quantity) for quantity in message.quantities)
+        if (start, clause.end) == (spot.start, spot.end) and (first in ("feed", "fed") or not measured):
             return True
     if first in ("along", "in") and _alone(message, spot):
         measured = any(is_value(quantity) for quantity in message.quantities)

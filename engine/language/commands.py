@@ -91,7 +91,8 @@ def command(message: Message, context: Context) -> Command | None:
 def loose_command(message: Message) -> Command | None:
     """Return the command that a short message without any fact asks for, whatever the order of its words."""
     words = [token.text for token in message.tokens if token.kind != "mark"]
-    if not 1 < len(words) <= _LOOSE or any(not q.junk and not q.pronoun for q in message.prepared):
+    measured = any(not quantity.junk and not quantity.pronoun for quantity in message.prepared)
+    if not 1 < len(words) <= _LOOSE:
         return None
     if not _asking(message) or elsewhere_in(message) or _unknown(message) > 1:
         return None
@@ -99,9 +100,18 @@ def loose_command(message: Message) -> Command | None:
     if any(spot.name not in _NO_TERM and not spot.name.startswith("ask_") for spot in message.prepared_spots):
         names.add("TERM")
     for name, way in lexicon().loose:
+        if (measured and name != "what_if") or (name == "what_if" and not _of_setup(message)):
+            continue
         if all(bool(wanted & names) is needed for wanted, needed in way):
             return Command(name, _loose_argument(name, message), message.text.strip())
     return None
+
+
+def _of_setup(message: Message) -> bool:
+    """Tell whether a message names anything of the setup, which "what if" may change."""
+    return any(spot.name.startswith(("choice:", "length:")) for spot in message.prepared_spots) or message.has(
+        "pass", "bar", "turned", "gripped"
+    )
 
 
 def _loose_argument(name: str, message: Message) -> str | None:
@@ -117,10 +127,12 @@ def _asking(message: Message) -> bool:
     if message.text.rstrip().endswith("?"):
         return True
     polite, starters = _polite(message), word_list("commands.toml", "asking", "starters")
-    for clause in message.clauses:
+    for place, clause in enumerate(message.clauses):
         first = next((at for at in range(clause.start, clause.end) if at not in polite), clause.start)
         if {message.tokens[first].text, message.tokens[clause.start].text} & starters:
             return True
+        if place == 0:  # "it would be hollow if ..." tells; what comes later must ask by a word of asking
+            starters = word_list("commands.toml", "asking", "later")
     return False
 
 
@@ -321,7 +333,8 @@ def _cannot(message: Message, context: Context, words: list[str], names: set[str
         )
     ):
         return None
-    if context.asked in (None, "instruments") and on_the_bench(message, asked=False):
+    offered = {"just", "only", "but", "all"} & set(words) and context.asked in (None, "instruments")
+    if offered and on_the_bench(message, asked=False):
         return None  # "no indicator, just a square" tells what is there
     argument = tools[0] if tools else context.asked
     return Command("cannot", argument, message.text.strip())

@@ -31,7 +31,6 @@ _BARE = 3
 """Words of a noun that may be anything's: "wide", "in length"."""
 _LEAST_SIZE = Decimal(5)
 _SURELY_MM, _LARGEST_PART = Decimal(60), Decimal(1500)
-_OF_ONE_PASS = ("ends", "to", "meets", "joins", "overlaps", "runs", "begins", "stops", "starts", "higher", "lower")
 _TINY_OK = {"tolerance", "wall", "cutter_offset", "cutter_diameter"}
 
 
@@ -113,7 +112,7 @@ def _passes(message: Message) -> list[SetupFact]:
         if (
             (
                 pair in (("singl", "pas"), ("one", "pas"))
-                and _text(message, index + 2) not in _OF_ONE_PASS
+                and _text(message, index + 2) not in word_list("setup.toml", "around", "after_one_pass")
                 and "joint" not in message.names(index, index + 6)
             )
             or (pair == ("one", "go") and index and stems[index - 1] == "in")
@@ -436,6 +435,9 @@ def _refined(key: str, message: Message, quantity: Quantity, spot: Spot) -> str:
         return "block_depth"
     if key == "cutter_diameter" and ("length:small_cutter_diameter" in before or "fine_cut" in names):
         return "small_cutter_diameter"
+    sunk = message.word_set & _words("sunk") and "gripped" in message.names(quantity.end, quantity.end + 5)
+    if key == "part_depth" and sunk:
+        return "grip_height"
     if key in ("part_height", "part_depth") and bare and before & {"gripped", "length:grip_height"}:
         return "grip_height"
     if key in ("part_height", "part_depth") and bare and "jaw" in before and "part_noun" not in names:
