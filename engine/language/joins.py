@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Set
 from dataclasses import dataclass, field, replace
+from typing import TypeGuard
 
 from askew.engine.language.attempt import (
     Trial,
@@ -387,7 +388,10 @@ def add_other_axis(trial: Trial, group: Group, fact: Reading) -> None:
 def place_added(trial: Trial, group: Group) -> bool:
     """Give the last sign the place that follows in a clause of its own: "..., back is higher"."""
     last = trial.facts[-1] if trial.facts else None
-    if not isinstance(last, Sign) or last.answer != "yes":
+    if not isinstance(last, Sign):
+        return False
+    higher = last.id == "step_felt" and "high" in trial.message.names(group.start, group.end)
+    if last.answer != "yes" and not (higher and last.answer not in ("no", "unknown")):
         return False
     place = place_of(lexicon().meanings[last.id], trial.message.mask(group.start, group.end))
     if place is None:
@@ -399,13 +403,16 @@ def place_added(trial: Trial, group: Group) -> bool:
 def denied(trial: Trial, group: Group) -> bool:
     """Take the last sign for denied where a clause of its own says so: "looked for chips, found none"."""
     last = trial.facts[-1] if trial.facts else None
-    if not isinstance(last, Sign) or last.answer != "yes" or group.end - group.start > 5:
+    if not isinstance(last, Sign) or last.answer not in ("yes", "both") or group.end - group.start > 5:
         return False
     names = trial.message.names(group.start, group.end)
+    if "none_of_them" in names and last.answer == "both":
+        trial.facts[-1] = replace(last, answer="no")
+        return True
     if "tears_first" in names and last.id == "paper_pulls_out":
         trial.facts[-1] = replace(last, answer="no")
         return True
-    if not names & {"nothing", "no", "not"} or names & {"change", "move", "again"}:
+    if last.answer != "yes" or not names & {"nothing", "no", "not"} or names & {"change", "move", "again"}:
         return False
     meanings = lexicon().meanings
     across = last.id.removesuffix("_along")
@@ -525,10 +532,14 @@ def drop_bare_topics(facts: list[Observation]) -> None:
     ]
 
 
-def drop_signs_told_otherwise(facts: list[Observation]) -> None:
+def drop_signs_told_otherwise(message: Message, facts: list[Observation]) -> None:
     """Leave out what another fact already says: the step that a nail felt, the smear of the ink, the light along."""
     signs = {fact.id: fact.answer for fact in facts if isinstance(fact, Sign)}
-    done = {fact.id for fact in facts if isinstance(fact, Action)}
+    done = {fact.id: fact.words for fact in facts if isinstance(fact, Action)}
+    if message.has("lifted_vise") and message.has("under_part"):  # "had the vise off, there was a chip under it"
+        facts[:] = [
+            replace(fact, answer="under_vise") if _below_it(fact) else fact for fact in facts
+        ]
     drifts = any(isinstance(fact, Reading) and fact.id == "depth_drift" and fact.value for fact in facts)
 
     def needless(fact: Observation) -> bool:
@@ -539,11 +550,22 @@ def drop_signs_told_otherwise(facts: list[Observation]) -> None:
         return (
             (fact.id == "rubbing" and "ink_print" in signs)
             or (fact.id == "plate_loose" and "shimmed" in done)  # what went in behind it was the shim
+            or (fact.id == "edge_worn" and done.get("cutter_changed") == fact.words)  # the new one is sharp
+            or (fact.id == "stays_with_machine" and fact.answer == "no" and signs.get("comes_and_goes") == "yes")
             or (fact.id == "grows_along_cut" and fact.answer == "yes" and drifts)
             or (fact.id.startswith("light_") and signs.get(f"{fact.id}_along") == fact.answer)
         )
 
     facts[:] = [fact for fact in facts if not needless(fact)]
+
+
+def _below_it(fact: Observation) -> TypeGuard[Sign]:
+    """Tell whether a chip was found under what was named before."""
+    return (
+        isinstance(fact, Sign)
+        and (fact.id, fact.answer) == ("chip_found", "under_part")
+        and bool({"it", "its", "underside", "underneath"} & set(fact.words.lower().split()))
+    )
 
 
 def share_circle(message: Message, facts: list[Observation], habit: Habit | None) -> None:

@@ -308,7 +308,7 @@ def _try(trial: Trial, context: Context) -> None:
         add(facts, read_group(message, waiting.start, waiting.end, waiting.meaning, context, trial.habit))
     _tell_sign(trial, waiting)
     drop_plain_recut(message, facts)
-    drop_signs_told_otherwise(facts)
+    drop_signs_told_otherwise(message, facts)
     if context.asked is None:
         drop_bare_topics(facts)
     take_hole_depth(message, facts)
@@ -471,6 +471,10 @@ def _tell_sign(trial: Trial, waiting: Group | None) -> None:
     if waiting is None or waiting.meaning is None or is_question(trial.message, waiting):
         return
     mask = trial.message.mask(waiting.start, waiting.end)
+    if waiting.meaning.id == "spring_pass" and "cut_again" in trial.message.names(waiting.start, waiting.end):
+        if not _only_planned(trial.message, waiting):
+            add(trial.facts, Action("recut", trial.message.said(waiting.start, waiting.end)))
+        return
     for name, number in SIGN_NUMBERS.items():
         sign = lexicon().meanings[name]
         if number == waiting.meaning.id and best(sign.when, mask) and not _only_planned(trial.message, waiting):
@@ -490,7 +494,9 @@ def _only_planned(message: Message, group: Group) -> bool:
     spots = message.spots_in(led_by(message, group.start), group.end)
     doubts = [spot for spot in spots if spot.name in ("unsure", "dont_know")]
     return any(
-        spot.name == "to_do" and all(spot.start <= doubt.start < spot.end for doubt in doubts) for spot in spots
+        spot.name in ("to_do", "might_be")
+        and all(spot.start <= doubt.start < spot.end for doubt in doubts)
+        for spot in spots
     )
 
 
