@@ -492,6 +492,8 @@ def drop_plain_recut(message: Message, facts: list[Observation]) -> None:
         facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and fact.id == "feed_reversed")]
     if "fine_cutter_error" in told and not message.has("cut_again", "fine_done", "fine_again"):
         facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and fact.id == "fine_cut")]
+    if "turned_error" in told and not message.has("turn_part"):  # "quarter turn, cut again, 3 thou closed"
+        facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and fact.id == "turned_part")]
     if told & (_RECUTS | _AFTER_RECUT) or ("cutter_changed" in told and measured):
         facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and fact.id == "recut")]
     if "spring_pass" in told:  # what it "cleaned off" is what it took
@@ -552,6 +554,7 @@ def drop_signs_told_otherwise(message: Message, facts: list[Observation]) -> Non
             or (fact.id == "plate_loose" and "shimmed" in done)  # what went in behind it was the shim
             or (fact.id == "edge_worn" and done.get("cutter_changed") == fact.words)  # the new one is sharp
             or (fact.id == "stays_with_machine" and fact.answer == "no" and signs.get("comes_and_goes") == "yes")
+            or (fact.id == "part_moved" and fact.answer == "no" and "needle_moves_on_tightening" in signs)
             or (fact.id == "grows_along_cut" and fact.answer == "yes" and drifts)
             or (fact.id.startswith("light_") and signs.get(f"{fact.id}_along") == fact.answer)
         )
