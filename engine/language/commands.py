@@ -184,8 +184,18 @@ def _tells_of_a_sign(message: Message, context: Context) -> bool:
     )
 
 
+_DOINGS = {
+    "quit": ("shim_it",),
+    "undo": ("regrip", "bar"),
+    "next": ("lock", "regrip", "shim_it", "change_cutter", "tram_it", "bar_out", "turn_part", "cut_again"),
+}
+"""What somebody does at the machine, whose words sound like asking for one of these."""
+
+
 def _stands(name: str, message: Message, words: list[str], start: int, width: int) -> bool:
     """Tell whether the asking words make the message a command rather than part of a story."""
+    if message.has(*_DOINGS.get(name, ())):
+        return False  # "packed up the front of the column", "I'll take it out and put it back in"
     measured = any(not quantity.junk and not quantity.pronoun for quantity in message.quantities)
     if name == "why":
         return start <= 3
@@ -205,8 +215,6 @@ def _stands(name: str, message: Message, words: list[str], start: int, width: in
         return start <= 2 or words[0] in ("if", "suppose", "supposing")
     if name in ("fix", "live_with"):
         return not measured and (start <= 3 or (width >= 2 and asks(message, 0, len(message.tokens))))
-    if name == "quit" and message.has("shim_it"):
-        return False  # "packed up the front of the column"
     if name in ("report", "help", "quit"):
         return not measured and (start <= 5 if width >= 2 else len(words) <= (3 if name == "help" else 6))
     return False

@@ -17,6 +17,7 @@ from askew.engine.observations import Action, Command, Observation, Reading, Set
 
 _FILLING = {"idiom", "saying", "history", "hypothetical", "weather", "buy", "in_dir", "out_dir", "found", "have", "yes"}
 _FEW = 2
+_CLUTTER = 4
 _MAY_BE = {"can", "could", "would", "should", "might", "will"}
 _UNREAL = {"does", "do", "would", "could", "might", "will", "should"}
 _STOPS = {".", "!", "?", ";"}
@@ -52,6 +53,8 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
     around = _around(message, fact.words)
     if around is None:
         return True
+    if isinstance(fact, Sign) and fact.answer == "unknown":
+        return around.strange < _CLUTTER and not around.elsewhere  # nothing is claimed
     name = fact.key if isinstance(fact, SetupFact) else fact.id
     if _supposed(message, around) or ("some_day" in around.names and not answering):
         return False
@@ -82,8 +85,6 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
     if isinstance(fact, SetupFact):
         wished = "to_do" in around.names and fact.key != "tolerance"
         return not wished and (around.strange < 2 or around.known > 2)
-    if isinstance(fact, Sign) and fact.answer == "unknown":
-        return around.strange < 4  # nothing is claimed
     spare = 1 if isinstance(fact, Action) and around.known > 1 else 0
     return around.strange < (2 if around.known > 1 else 1) + (around.known > 3) + spare
 

@@ -93,6 +93,7 @@ _DONE = {
     "put_in": "block_gripped",
     "block_up": "block_gripped",
     "swap_in": "block_gripped",
+    "lock_it": "locked",
 }
 
 
