@@ -466,7 +466,8 @@ def _hedged(tokens: Sequence[Token], quantity: Quantity, floor: int) -> Quantity
     for width in (3, 2, 1):
         phrase = tuple(text_at(tokens, at) for at in range(end, end + width))
         if phrase in words().after and not (
-            phrase[0] in ("max", "maybe", "probably") and parse_number(tokens, end + 1) is not None
+            (phrase[0] in ("max", "maybe", "probably") and parse_number(tokens, end + 1) is not None)
+            or (phrase == ("if", "that") and end + 2 < len(tokens) and tokens[end + 2].kind != "mark")
         ):
             bound = bound if bound not in (None, "about") else words().after[phrase]
             end += width

@@ -523,6 +523,7 @@ def _tolerance(message: Message, habit: Habit | None) -> list[SetupFact]:
             for spot in asked
             if -8 <= quantity.start - spot.end <= 5
             and (spot.end <= quantity.start or spot.start - quantity.end <= 3)
+            and not _no_wish(message, spot, quantity)
         ]
         alone = quantity.plus_minus and not any(
             is_value(other) for other in message.quantities if other is not quantity
@@ -549,6 +550,13 @@ def _tolerance(message: Message, habit: Habit | None) -> list[SetupFact]:
         message.drop([quantity])
         return [SetupFact("tolerance", float(value), unit, message.said(start, quantity.end))]
     return []
+
+
+def _no_wish(message: Message, spot: Spot, quantity: Quantity) -> bool:
+    """Tell whether words of a tolerance speak of no number: "2 thou, which is no good to me"."""
+    stems = {message.words.get(index, "") for index in range(spot.start, spot.end)}
+    after = spot.start >= quantity.end
+    return _text(message, spot.start - 1) == "no" or (after and bool(stems & {"want", "need"}))
 
 
 def answer_length(message: Message, key: str, habit: Habit | None) -> SetupFact | None:
