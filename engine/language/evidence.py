@@ -62,7 +62,7 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
         return False
     if "history" in around.names and name not in _OTHER_PARTS:
         return False
-    if isinstance(fact, Action) and message.tokens[around.start].text in _ONCE and message.has("planned"):
+    if isinstance(fact, Action | Sign) and message.tokens[around.start].text in _ONCE and message.has("planned"):
         return False  # "I'll measure it when it's cooled down"
     if isinstance(fact, Reading | Sign) and not answering and _only_thought(message, around, fact):
         return False

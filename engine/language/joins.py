@@ -445,6 +445,7 @@ def put_in_doubt(trial: Trial, group: Group) -> bool:
         return False
     trial.facts[-1] = replace(last, answer="unknown")
     return True
+_HOLLOWS = ("hollow_across", "hollow_along")
 
 
 def sibling(trial: Trial, group: Group) -> Meaning | None:
@@ -452,11 +453,13 @@ def sibling(trial: Trial, group: Group) -> Meaning | None:
     last = last_reading(trial)
     if (
         last is None
-        or last[1].id[-2:] not in ("_x", "_y", "_z")
+        or (last[1].id[-2:] not in ("_x", "_y", "_z") and last[1].id not in _HOLLOWS)
         or not any(is_value(q) for q in trial.message.within(group.start, group.end))
     ):
         return None
     names = trial.message.names(group.start, group.end)
+    if last[1].id in _HOLLOWS and names & {"along", "across"}:
+        return lexicon().meanings["hollow_along" if "along" in names else "hollow_across"]
     axis = next(
         (
             axis
@@ -464,7 +467,7 @@ def sibling(trial: Trial, group: Group) -> Meaning | None:
             if axis in names
             or (axis == "x" and names >= {"left", "right"})
             or (axis == "y" and names >= {"front", "back"})
-            or (last[1].id.startswith("hole_lean") and names & _AXIS_WORDS[axis])
+            or (last[1].id.startswith(("hole_lean", "sweep_x", "sweep_y")) and names & _AXIS_WORDS[axis])
         ),
         None,
     )
@@ -497,6 +500,8 @@ def drop_plain_recut(message: Message, facts: list[Observation]) -> None:
         facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and fact.id == "turned_part")]
     if told & (_RECUTS | _AFTER_RECUT) or ("cutter_changed" in told and measured):
         facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and fact.id == "recut")]
+    if any(isinstance(fact, Sign) and fact.id == "step_felt" and fact.answer != "no" for fact in facts):
+        facts[:] = [f for f in facts if not (isinstance(f, Reading) and f.id == "step" and f.value is None)]
     if "spring_pass" in told:  # what it "cleaned off" is what it took
         facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and fact.id in ("recut", "cleaned"))]
     if any(isinstance(fact, SetupFact) and fact.value == "plain" for fact in facts):

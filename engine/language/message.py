@@ -508,6 +508,7 @@ def _clauses(message: Message) -> list[Clause]:
     for spot in message.spots:
         busy.update(range(spot.start + 1, spot.end))
     after = {quantity.end for quantity in message.quantities}
+    signs = {quantity.head for quantity in message.quantities if quantity.signed}  # the "plus" of "plus three"
     clauses: list[Clause] = []
     start, cost, pending = 0, 0.0, 0.0
     for index, token in enumerate(tokens):
@@ -521,6 +522,8 @@ def _clauses(message: Message) -> list[Clause]:
             if token.text == "," and index + 1 < len(tokens) and tokens[index + 1].text in ("none", "nothing"):
                 pending = max(pending, 0.6)
             start, cost = index + 1, pending
+        elif index in signs:
+            continue
         elif index > start and (token.text in joining() or _opens(tokens, start, index, index in after)):
             clauses.append(Clause(start, index, cost))
             start, cost, pending = index, joining().get(token.text, 0.0), 0.0

@@ -446,6 +446,10 @@ def _denied_one(tokens: Sequence[Token], quantity: Quantity) -> bool:
     return text_at(tokens, at) == "not" or (at < quantity.head - 1 and text_at(tokens, at) in words().denying)
 
 
+_NO_MORE = {("no", "more"), ("not", "more"), ("at", "most"), ("no", "higher"), ("no", "worse")}
+"""What follows a comma and says that a number is the most: "two tenths, no more"."""
+
+
 def _hedged(tokens: Sequence[Token], quantity: Quantity, floor: int) -> Quantity:
     """Take in the words before and after that say how sure it is, and whether it is a span."""
     start, end, bound = quantity.start, quantity.end, quantity.bound
@@ -463,6 +467,8 @@ def _hedged(tokens: Sequence[Token], quantity: Quantity, floor: int) -> Quantity
             bound = bound or words().before[phrase]
             start -= width
             break
+    if text_at(tokens, end) == "," and (text_at(tokens, end + 1), text_at(tokens, end + 2)) in _NO_MORE:
+        bound, end = "at_most", end + 3
     for width in (3, 2, 1):
         phrase = tuple(text_at(tokens, at) for at in range(end, end + width))
         if phrase in words().after and not (

@@ -67,6 +67,17 @@ from askew.engine.observations import Action, Observation, Reading, Sign
 from askew.engine.units import UNITS, Habit
 
 _TOLD_BY_NUMBER = {"needle_moves_on_tightening"}
+_SIGN_NUMBERS = {
+    "needle_moves_on_tightening": "clamp_rise",
+    "step_felt": "step",
+    "light_in_middle": "hollow_across",
+    "light_in_middle_along": "hollow_along",
+    "light_at_ends": "hollow_across",
+    "light_at_ends_along": "hollow_along",
+    "springs_on_release": "release_change",
+    "witness_mark_moved": "holder_mark",
+    "grows_along_cut": "depth_drift",
+}
 
 
 def read(text: str, context: Context | None = None) -> Heard:
@@ -314,6 +325,8 @@ def _try(trial: Trial, context: Context) -> None:
     take_hole_depth(message, facts)
     drop_measuring(message, facts)
     share_circle(message, facts, trial.habit)
+    if len(readings) == 1 and _brief(message):
+        _drop_doubles(trial, readings[0].id)
     signs = [meaning for meaning in asked if meaning.kind == "sign"]
     if (
         len(signs) == 1
@@ -324,6 +337,14 @@ def _try(trial: Trial, context: Context) -> None:
         if sign is not None and not any(isinstance(fact, Reading | Sign) for fact in facts):
             message.take(0, len(message.tokens))
             facts.insert(0, sign)
+
+
+def _drop_doubles(trial: Trial, name: str) -> None:
+    """Take nothing from a short answer that gives two numbers for one thing without saying what each is."""
+    told = [fact for fact in trial.facts if isinstance(fact, Reading) and fact.id == name and fact.value is not None]
+    if len(told) > 1 and not any(fact.sign_known and not lexicon().meanings[name].size for fact in told):
+        trial.facts[:] = [fact for fact in trial.facts if fact not in told]
+        trial.nearest.append(name)
 
 
 def _says_nothing(message: Message, group: Group) -> bool:

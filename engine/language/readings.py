@@ -221,6 +221,8 @@ def _two_sizes(
 ) -> tuple[Quantity, Quantity] | None:
     """Return two whole sizes whose difference is the reading: "top 50.10 bottom 50.02"."""
     sizes = [quantity for quantity in inside if not quantity.junk and not quantity.box and quantity.value > 0]
+    if len(sizes) == 3 and "middle" in message.names(start, end):
+        del sizes[1]  # left, middle and right: the ends tell the taper
     pair = _two_ended(message, start, end, meaning, sizes) if len(sizes) == 2 else None
     if pair is None or abs(pair[0].value - pair[1].value) * 20 > max(pair[0].value, pair[1].value):
         return None
