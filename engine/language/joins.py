@@ -445,6 +445,8 @@ def put_in_doubt(trial: Trial, group: Group) -> bool:
         return False
     trial.facts[-1] = replace(last, answer="unknown")
     return True
+
+
 _HOLLOWS = ("hollow_across", "hollow_along")
 
 

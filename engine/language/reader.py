@@ -67,17 +67,6 @@ from askew.engine.observations import Action, Observation, Reading, Sign
 from askew.engine.units import UNITS, Habit
 
 _TOLD_BY_NUMBER = {"needle_moves_on_tightening"}
-_SIGN_NUMBERS = {
-    "needle_moves_on_tightening": "clamp_rise",
-    "step_felt": "step",
-    "light_in_middle": "hollow_across",
-    "light_in_middle_along": "hollow_along",
-    "light_at_ends": "hollow_across",
-    "light_at_ends_along": "hollow_along",
-    "springs_on_release": "release_change",
-    "witness_mark_moved": "holder_mark",
-    "grows_along_cut": "depth_drift",
-}
 
 
 def read(text: str, context: Context | None = None) -> Heard:

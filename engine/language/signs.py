@@ -11,6 +11,8 @@ SIGN_NUMBERS = {
     "step_felt": "step",
     "light_in_middle": "hollow_across",
     "light_in_middle_along": "hollow_along",
+    "light_at_ends": "hollow_across",
+    "light_at_ends_along": "hollow_along",
     "springs_on_release": "release_change",
     "witness_mark_moved": "holder_mark",
     "grows_along_cut": "depth_drift",
