@@ -19,6 +19,7 @@ from askew.engine.units import UNITS, from_mm, to_mm
 
 _UNITS = (("in_thou", "thou"), ("in_mm", "mm"), ("in_tenth", "tenth"), ("in_um", "um"), ("in_inch", "in"))
 _LONGEST = 14
+_SHORT = 5
 _REFUSALS = {"not", "never", "isn't", "isnt", "wasn't", "wasnt", "ain't"}
 _ARTICLES = {"the", "a", "an", "at", "on", "to", "over"}
 _SAID = {"said", "say", "put", "typed", "wrote", "told"}
@@ -68,6 +69,8 @@ def _corrects(message: Message, fact: Observation, context: Context, count: int)
         return True
     if (first in ("no", "nope", "nah", "naw") and count > 1) or _refuses(message):
         return True
+    if isinstance(fact, Reading) and fact.value is not None and not fact.sign_known and count <= _SHORT:
+        return not message.quantities and _direction(fact, message)[1]  # "it's open by the way"
     if "opposite" in names and (count <= 7 or (isinstance(fact, Reading) and _direction(fact, message)[1])):
         return True
     if isinstance(fact, Reading) and ((_mixed_up(message) and count <= 9) or (_sign_said(message) and count <= 2)):
@@ -150,6 +153,8 @@ def _something_else(message: Message, fact: Observation, context: Context) -> bo
     spans = _SPANS if isinstance(fact, Reading) else set()
     if any(other.key not in {own, *spans} and other.value for other in found):
         return True
+    if "other_end" in message.all_names:
+        return False
     lex = lexicon()
     meaning = lex.meanings.get(own)
     mine = 0

@@ -556,7 +556,7 @@ def _no_wish(message: Message, spot: Spot, quantity: Quantity) -> bool:
     """Tell whether words of a tolerance speak of no number: "2 thou, which is no good to me"."""
     stems = {message.words.get(index, "") for index in range(spot.start, spot.end)}
     after = spot.start >= quantity.end
-    return _text(message, spot.start - 1) == "no" or (after and bool(stems & {"want", "need"}))
+    return _text(message, spot.start - 1) == "no" or (after and bool(stems & {"want", "need", "hold"}))
 
 
 def answer_length(message: Message, key: str, habit: Habit | None) -> SetupFact | None:
