@@ -29,6 +29,14 @@ _WONDERING = {"should", "what", "how", "which", "where", "who", "shall"}
 _ASKING = {"could", "does", "do", "is", "can", "would", "will", "are", "might", "did", "was"}
 
 
+_COULD = {"can", "could", "would", "will", "should", "may"}
+_FEELING = {
+    *("feel", "see", "get", "slide", "pull", "move", "wiggle", "not", "hear", "rock", "shift", "catch", "put", "push"),
+    *("just", "still", "only", "even", "definitely", "easily", "actually", "also", "now", "then", "clearly", "barely"),
+    *("turn", "lift", "draw", "waggle", "rattle", "make", "tell", "fit", "spin", "slip", "hardly", "really", "find"),
+}
+"""What may follow a "can" or "could" that lacks its "I": "can feel a step"."""
+
 _DROPS_I = {"did", "does", "was"}
 """What may begin a statement without its subject: "did it in one pass"."""
 
@@ -207,6 +215,7 @@ def asks(message: Message, start: int, end: int) -> bool:
         after == "?"
         or (first in _WONDERING and _opens(message, start) and not (first in _RELATIVE and second in _TOLD_OF))
         or (first in _ASKING and second in _ASKED_OF and not (first in _DROPS_I and second in ("it", "the", "that")))
+        or (first in _COULD and second.isalpha() and second not in _FEELING and _opens(message, start))
         or (first == "if")
         or bool({"what if", "wonder"} & {message.said(start, start + 2).lower(), first})
         or (first in _ASKING and start + 1 < len(message.tokens) and message.tokens[start + 1].kind == "number")

@@ -187,7 +187,10 @@ def _tells_of_a_sign(message: Message, context: Context) -> bool:
 _DOINGS = {
     "quit": ("shim_it",),
     "undo": ("regrip", "bar"),
-    "next": ("lock", "regrip", "shim_it", "change_cutter", "tram_it", "bar_out", "turn_part", "cut_again"),
+    "next": (
+        *("correct", "came_square", "same", "out_of_square", "lock"),
+        *( "regrip", "shim_it", "change_cutter", "tram_it", "bar_out", "turn_part", "cut_again"),
+    ),
 }
 """What somebody does at the machine, whose words sound like asking for one of these."""
 

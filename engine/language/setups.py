@@ -97,7 +97,7 @@ def _passes(message: Message) -> list[SetupFact]:
                 or _text(message, quantity.start - 1) in ("per", "last", "every", "from", "after", "each", "another")
             ):
                 continue
-            if following in ("later", "ago"):
+            if following in ("later", "ago") or (quantity.value == 1 and following in ("meets", "to")):
                 continue
             message.take(quantity.start, end + 1)
             message.drop([quantity])

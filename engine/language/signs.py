@@ -28,7 +28,7 @@ def read_sign(message: Message, start: int, end: int, meaning: Meaning) -> Sign:
     kept = _without_refused(message, start, end, meaning, mask)
     if kept != mask and place_of(meaning, kept) is not None:
         return Sign(meaning.id, place_of(meaning, kept) or "yes", words)
-    refused = bool(mask & (lex.bits["not"] | lex.bits["nothing"]))
+    refused = bool(mask & (lex.bits["not"] | lex.bits["nothing"])) and not _only_a_reason(message, start, end)
     if mask & lex.bits["unsure"] or mask & lex.bits["dont_know"]:
         return Sign(meaning.id, "unknown", words)
     if meaning.yes and best(meaning.yes, mask):
@@ -55,6 +55,13 @@ def _denied(message: Message, start: int, end: int, meaning: Meaning) -> bool:
     bits = lexicon().bits
     if topic & bits["not"]:
         return False
+    told = [
+        clause
+        for clause in message.clauses
+        if start <= clause.start and clause.end <= end and best(meaning.yes, message.mask(clause.start, clause.end))
+    ]
+    if told:  # what other clauses say of other things denies nothing: "one insert cuts, the others show no mark"
+        start, end = told[0].start, told[0].end
     inside = message.spots_in(start, end)
     return any(
         spot.name in ("not", "no")
@@ -65,6 +72,20 @@ def _denied(message: Message, start: int, end: int, meaning: Meaning) -> bool:
         for other in inside
         if bits.get(other.name, 0) & topic
     )
+
+
+_REASONS = {"so", "because", "cos", "since"}
+
+
+def _only_a_reason(message: Message, start: int, end: int) -> bool:
+    """Tell whether what is refused is only what came of it: "a burr at the back, so it didn't sit down"."""
+    clauses = [clause for clause in message.clauses if start <= clause.start and clause.end <= end]
+    told = [
+        message.tokens[clause.start].text not in _REASONS
+        for clause in clauses
+        if message.names(clause.start, clause.end) & {"not", "nothing"}
+    ]
+    return len(clauses) > 1 and bool(told) and not any(told)
 
 
 def _without_refused(message: Message, start: int, end: int, meaning: Meaning, mask: int) -> int:
