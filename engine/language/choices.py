@@ -128,6 +128,8 @@ def choices(message: Message, context: Context) -> list[SetupFact]:
         if key == "leaned_on_purpose":
             for other in [other for other in spots if other.name.startswith("choice:leaned_on_purpose")]:
                 message.settle(other.start, other.end)  # "so the heel doesn't drag" tells no mark of a heel
+        if key == "seat" and spot.end - spot.start >= _LONG and context.asked is None:
+            message.settle(spot.start, spot.end)  # "lies free on the bed" tells no loose parallel
         message.take(spot.start, spot.end)
         facts.append(SetupFact(key, value, words=words))
     if _machines(message, spots, context) > 1:

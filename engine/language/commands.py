@@ -15,6 +15,7 @@ from askew.engine.observations import Command
 
 _LONGEST = 9
 _FEW = 4
+_TERSE = 2
 _LOOSE = 16
 """Words that a message may have to be a command in any order of words."""
 _LONGEST_TERM = 5
@@ -76,14 +77,16 @@ def command(message: Message, context: Context) -> Command | None:
         return Command("dont_know", context.asked, text)
     for name, asking, before_a_term in lexicon().commands:
         spots = [spot for spot in message.spots if spot.name == asking]
-        if len(words) > _LONGEST + 3 and name not in _LONG:
+        wide = max((spot.end - spot.start for spot in spots), default=0) > _TERSE
+        if len(words) > _LONGEST + 3 and name not in _LONG and not wide:
             continue
         if spots and elsewhere_beside(message, spots[0].start):
             continue
         if spots and before_a_term and not _term(message, spots[0].end):
             continue
         start = spots[0].start - sum(at < spots[0].start for at in polite) if spots else 0
-        if spots and _stands(name, message, words, start, max(spot.end - spot.start for spot in spots)):
+        width = max((spot.end - spot.start for spot in spots), default=0)
+        if spots and _stands(name, message, words, (spots[0].start, start), width):
             return Command(name, _argument(name, asking, message), text)
     return None
 
@@ -96,6 +99,9 @@ def loose_command(message: Message) -> Command | None:
         return None
     if not _asking(message) or elsewhere_in(message) or _unknown(message) > 1:
         return None
+    for at, token in enumerate(message.tokens):
+        if token.text in ("what's", "whats") and _term(message, at + 1):
+            return Command("help", message.said(at + 1, len(message.tokens)).strip(" ?.!"), message.text.strip())
     names = {spot.name.removeprefix(CONCEPT) for spot in message.concepts}
     if any(spot.name not in _NO_TERM and not spot.name.startswith("ask_") for spot in message.prepared_spots):
         names.add("TERM")
@@ -139,6 +145,7 @@ def _asking(message: Message) -> bool:
 def _unknown(message: Message) -> int:
     """Return how many words of a message are neither known nor small."""
     small = word_list("clauses.toml", "words", "small") | word_list("clauses.toml", "evidence", "plain")
+    small |= word_list("commands.toml", "asking", "starters")
     known = {at for spot in (*message.prepared_spots, *message.concepts) for at in range(spot.start, spot.end)}
     return sum(
         token.kind == "word" and at not in known and token.text not in small for at, token in enumerate(message.tokens)
@@ -195,17 +202,24 @@ _DOINGS = {
 """What somebody does at the machine, whose words sound like asking for one of these."""
 
 
-def _stands(name: str, message: Message, words: list[str], start: int, width: int) -> bool:
-    """Tell whether the asking words make the message a command rather than part of a story."""
+def _stands(name: str, message: Message, words: list[str], at: tuple[int, int], width: int) -> bool:
+    """Tell whether the asking words make the message a command rather than part of a story.
+
+    `at` is where they begin, in tokens, and how many words that are not just polite stand before them.
+    """
+    spot_at, start = at
+    if width == 1 and message.tokens[spot_at].text.endswith("ed"):
+        return False  # "reported", "skipped": told, not asked for
     if message.has(*_DOINGS.get(name, ())):
         return False  # "packed up the front of the column", "I'll take it out and put it back in"
     measured = any(not quantity.junk and not quantity.pronoun for quantity in message.quantities)
     if name == "why":
-        return start <= 3
+        return start <= 3 and (width > 1 or not _unknown(message) or _names_a_term(message, spot_at + width))
     if name == "undo":
-        return start <= 3 and (not measured or len(words) <= 3)
+        return start <= 3 and (not measured or len(words) <= 3) and (width > 1 or not _unknown(message))
     if name == "next":
-        return start <= 2 and not measured and (width >= 2 or len(words) <= 3)
+        begins = width > _TERSE and any(clause.start == spot_at for clause in message.clauses)
+        return not measured and ((start <= 2 and (width >= 2 or len(words) <= 3)) or begins)
     if name == "skip":
         if message.has("tighten", "release", "needle"):
             return False  # "nothing moves on tightening"
@@ -219,6 +233,8 @@ def _stands(name: str, message: Message, words: list[str], start: int, width: in
     if name in ("fix", "live_with"):
         return not measured and (start <= 3 or (width >= 2 and asks(message, 0, len(message.tokens))))
     if name in ("report", "help", "quit"):
+        if width == 1 and name != "help" and not _nothing_but(message, spot_at):
+            return False  # "exit is on the left"
         return not measured and (start <= 5 if width >= 2 else len(words) <= (3 if name == "help" else 6))
     return False
 
@@ -234,6 +250,24 @@ def _term(message: Message, at: int) -> bool:
     trade = {i for spot in terms for i in range(spot.start, spot.end)}
     said = [i for i in rest if message.tokens[i].text not in small]
     return bool(said) and all(i in trade for i in said)
+
+
+def _names_a_term(message: Message, at: int) -> bool:
+    """Tell whether anything of the trade is named from a token on."""
+    return any(
+        spot.start >= at and spot.name not in _NO_TERM and not spot.name.startswith("ask_")
+        for spot in message.prepared_spots
+    )
+
+
+def _nothing_but(message: Message, at: int) -> bool:
+    """Tell whether all words but the one at a token are small, polite or of asking."""
+    small = word_list("clauses.toml", "words", "small") | word_list("commands.toml", "asking", "beside")
+    small |= word_list("clauses.toml", "words", "opening") | word_list("commands.toml", "asking", "starters")
+    polite = _polite(message)
+    return all(
+        i == at or i in polite or token.kind != "word" or token.text in small for i, token in enumerate(message.tokens)
+    )
 
 
 def _argument(name: str, asking_word: str, message: Message) -> str | None:

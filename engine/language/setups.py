@@ -208,7 +208,8 @@ def _length_key(nouns: list[Spot], message: Message, quantity: Quantity) -> tupl
     for spot in nouns:
         gap = spot.start - quantity.end
         key = spot.name.removeprefix("length:")
-        if gap and _only_after(message, spot):
+        alone = spot.end - spot.start == 1 and message.tokens[spot.start].text
+        if (gap and _only_after(message, spot)) or alone in word_list("setup.toml", "around", "only_before"):
             continue
         if 0 <= gap <= 4 and all(
             _text(message, at) in word_list("setup.toml", "around", "between")
@@ -425,7 +426,7 @@ def _refined(key: str, message: Message, quantity: Quantity, spot: Spot) -> str:
     names = message.all_names
     before = message.names(max(0, quantity.start - 4), quantity.start)
     bare = spot.end - spot.start <= _BARE
-    if bare and (key in _PART or key == "pass_spacing"):
+    if bare and (key in _PART or key in ("pass_spacing", "travel")):
         owner = _owner(message, min(quantity.start, spot.start), max(quantity.end, spot.end))
         if owner is not None and key in owner:
             return owner[key]
