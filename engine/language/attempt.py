@@ -187,7 +187,9 @@ def whenever(message: Message, group: Group) -> bool:
     """Tell whether a group says what happens whenever something is done, and not that it was: "when I turn it"."""
     words = [token.text for token in message.tokens[group.start : group.end]]
     return any(
-        word in ("when", "whenever", "if") and index + 2 < len(words) and words[index + 1] in ("i", "you", "we")
+        word in ("when", "whenever", "if", "as", "while")
+        and index + 2 < len(words)
+        and words[index + 1] in ("i", "you", "we")
         and not words[index + 2].endswith("ed") and words[index + 2] in _PRESENT
         for index, word in enumerate(words)
     )

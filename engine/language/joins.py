@@ -107,7 +107,7 @@ def is_topic(message: Message, group: Group, asked: tuple[Meaning, ...]) -> bool
         or meaning in asked
     ):
         return False
-    if any(is_value(quantity) for quantity in message.within(group.start, group.end)):
+    if any(is_value(quantity) or quantity.size for quantity in message.within(group.start, group.end)):
         return False
     names = message.names(group.start, group.end)
     if best(meaning.zero, message.mask(group.start, group.end)):

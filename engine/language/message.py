@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from itertools import pairwise
@@ -271,7 +271,7 @@ def is_value(quantity: Quantity) -> bool:
         return abs(mm) <= LARGEST_VALUE and not (
             quantity.span and quantity.unit in ("in", "mm", "ft", "cm", "m") and abs(mm) >= 2
         )
-    whole = Decimal("0.5") if quantity.decimals > 2 else Decimal(2 if quantity.decimals == 2 else 20)
+    whole = Decimal("0.2") if quantity.decimals > 2 else Decimal(2 if quantity.decimals == 2 else 20)
     if quantity.decimals and abs(quantity.value) >= whole:
         return False  # a whole size, as read from a caliper
     if abs(quantity.value) >= 150:
@@ -509,6 +509,7 @@ def _clauses(message: Message) -> list[Clause]:
         busy.update(range(spot.start + 1, spot.end))
     after = {quantity.end for quantity in message.quantities}
     signs = {quantity.head for quantity in message.quantities if quantity.signed}  # the "plus" of "plus three"
+    heads = {quantity.head for quantity in message.quantities}
     clauses: list[Clause] = []
     start, cost, pending = 0, 0.0, 0.0
     for index, token in enumerate(tokens):
@@ -524,7 +525,7 @@ def _clauses(message: Message) -> list[Clause]:
             start, cost = index + 1, pending
         elif index in signs:
             continue
-        elif index > start and (token.text in joining() or _opens(tokens, start, index, index in after)):
+        elif index > start and (token.text in joining() or _opens(tokens, start, index, index in after, heads)):
             clauses.append(Clause(start, index, cost))
             start, cost, pending = index, joining().get(token.text, 0.0), 0.0
             if token.text == "but" and index + 1 < len(tokens) and tokens[index + 1].text in _REFUSING:
@@ -564,10 +565,10 @@ def _paired(message: Message) -> set[int]:
     }
 
 
-def _opens(tokens: list[Token], start: int, index: int, after_number: bool) -> bool:
+def _opens(tokens: list[Token], start: int, index: int, after_number: bool, heads: Set[int]) -> bool:
     """Tell whether a new statement may begin at a word like "the" or "it's", in talk without stops."""
     word = tokens[index].text
-    numbered = any(token.kind == "number" for token in tokens[index + 1 : index + 3])
+    numbered = any(tokens[at].kind == "number" or at in heads for at in range(index + 1, min(index + 3, len(tokens))))
     if word in ("x", "y", "z") and after_number and numbered:
         return True  # "backlash x 12 thou y 8 thou", "x backlash 12 y backlash 8"
     if index - start < 3 or word not in word_list("clauses.toml", "words", "opening"):

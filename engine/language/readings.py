@@ -12,6 +12,7 @@ from askew.engine.language.message import Message, is_span, is_value
 from askew.engine.language.model import Context
 from askew.engine.language.quantities import Quantity
 from askew.engine.language.unit_words import parse_unit
+from askew.engine.language.unit_words import words as unit_words
 from askew.engine.language.values import Size, convert, large_unit, small_unit
 from askew.engine.observations import Bound, Reading
 from askew.engine.units import UNITS, Habit, to_mm
@@ -82,7 +83,7 @@ def read_group(
         if _none_of_it(message, start, end, meaning):
             return Reading(meaning.id, 0.0, length, words=words)
         return Reading(meaning.id, None, length, sign_known=known, words=words)
-    quantity = _risen(message, values) or values[0]
+    quantity = _risen(message, values) or _total(message, values) or values[0]
     near = next((other.unit for other in values[1:] if other.unit is not None), None)
     unit = small_unit(quantity, habit, near)
     size = convert(quantity, unit, over, _usual_span(meaning.id, context))
@@ -107,6 +108,14 @@ def _side_not_known(message: Message, start: int, end: int) -> bool:
 
 
 _SIDES = {"side", "way", "end", "one", "corner", "edge", "is", "was", "read", "reads"}
+
+
+def _total(message: Message, values: Sequence[Quantity]) -> Quantity | None:
+    """Return the sum that is told beside its parts: "another thou each pull, five thou in all"."""
+    totals = tuple(unit_words().total)
+    return next(
+        (value for value in values[1:] if message.said(value.end, value.end + 2).lower().startswith(totals)), None
+    )
 
 
 def _risen(message: Message, values: Sequence[Quantity]) -> Quantity | None:

@@ -40,6 +40,7 @@ class Words:
         before_now: Words that what was before is named by.
         stirring: Verbs between a "not" and the step that was not even moved: "didn't move a tenth".
         denying: What denies them.
+        total: Words after the sum of what was told before it: "five thou in all".
         mm_of_a: What a mm is called only as a whole that parts are taken of: "two tenths of a mill".
     """
 
@@ -66,6 +67,7 @@ class Words:
     mm_of_a: frozenset[str]
     stirring: frozenset[str]
     denying: frozenset[str]
+    total: frozenset[str]
 
 
 def _items(text: str) -> list[str]:
