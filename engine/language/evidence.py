@@ -24,6 +24,8 @@ _STOPS = {".", "!", "?", ";"}
 _IF = {"if", "unless", "suppose", "supposing"}
 _WOULD = {"would", "wouldn't", "wouldnt", "could", "i'd", "it'd"}
 _ONCE = {"when", "once", "after", "until", "till", "before"}
+_BY_THE_WAY = {"over_meal", "cuts_clean", "beer_can"}
+"""Phrases whose words of other walks of life lead nowhere: "left it to cool over dinner", "cuts like butter"."""
 _AWAY = {"weather", "buy", "saying"}
 _OTHER_PARTS = {"follows_part", "stays_with_machine", "comes_and_goes"}
 
@@ -159,7 +161,9 @@ def idle(message: Message) -> bool:
 def _touches_elsewhere(message: Message) -> bool:
     elsewhere = word_list("clauses.toml", "evidence", "elsewhere")
     return bool({spot.name for spot in message.prepared_spots} & _AWAY) or any(
-        _bare(token.text) in elsewhere for token in message.tokens
+        _bare(token.text) in elsewhere
+        for i, token in enumerate(message.tokens)
+        if not any(spot.start <= i < spot.end for spot in message.prepared_spots if spot.name in _BY_THE_WAY)
     )
 
 
@@ -229,5 +233,8 @@ def _around(message: Message, words: str) -> _Around | None:
         for i in words_there
         if i not in covered | sized and not {message.tokens[i].text, _bare(message.tokens[i].text)} & small
     )
-    away = bool(names & _AWAY) or any(_bare(message.tokens[i].text) in elsewhere for i in words_there)
+    aside = {i for spot in spots if spot.name in _BY_THE_WAY for i in range(spot.start, spot.end)}
+    away = bool(names & _AWAY) or any(
+        _bare(message.tokens[i].text) in elsewhere for i in words_there if i not in aside
+    )
     return _Around(start, end, frozenset(names), known, strange, away)

@@ -553,6 +553,9 @@ def drop_signs_told_otherwise(message: Message, facts: list[Observation]) -> Non
     drifts = any(isinstance(fact, Reading) and fact.id == "depth_drift" and fact.value for fact in facts)
 
     def needless(fact: Observation) -> bool:
+        if isinstance(fact, Reading) and fact.id == "face_out_of_square" and fact.value is None:
+            held = signs.keys() & {"parallel_loose", "paper_pulls_out"}  # "the back one's pinched"
+            return bool(held) and not set(fact.words.lower().split()) & {"square", "corner", "part", "face"}
         if isinstance(fact, Reading):
             return "step_felt" in signs and fact.id in ("step", "ridge") and not fact.value
         if not isinstance(fact, Sign):

@@ -60,7 +60,7 @@ from askew.engine.language.quantities import Quantity
 from askew.engine.language.readings import pair_of, read_group
 from askew.engine.language.repair import repaired
 from askew.engine.language.setups import setup_facts
-from askew.engine.language.signs import SIGN_NUMBERS, read_sign
+from askew.engine.language.signs import SIGN_NUMBERS, TELLING, read_sign
 from askew.engine.language.tokens import LONGEST
 from askew.engine.language.values import NeedsAskingError, ambiguity
 from askew.engine.observations import Action, Observation, Reading, Sign
@@ -431,8 +431,7 @@ def _fact(
     if sign_asked is not None and not any(is_value(q) for q in message.within(group.start, group.end)):
         return read_sign(message, group.start, group.end, sign_asked)
     if meaning.kind == "reading" and _doubted(message, group):
-        names = [sign for sign, number in SIGN_NUMBERS.items() if number == meaning.id]
-        return Sign(names[0], "unknown", words) if names else None
+        return Sign(TELLING[meaning.id], "unknown", words) if meaning.id in TELLING else None
     if meaning.kind == "reading":
         chosen = _member(trial, group, meaning, asked)
         if chosen is None:
@@ -485,12 +484,10 @@ def _tell_sign(trial: Trial, waiting: Group | None) -> None:
         if not _only_planned(trial.message, waiting):
             add(trial.facts, Action("recut", trial.message.said(waiting.start, waiting.end)))
         return
-    for name, number in SIGN_NUMBERS.items():
-        sign = lexicon().meanings[name]
-        if number == waiting.meaning.id and best(sign.when, mask) and not _only_planned(trial.message, waiting):
-            take_spots(trial.message, waiting)
-            add(trial.facts, read_sign(trial.message, waiting.start, waiting.end, sign))
-            return
+    sign = lexicon().meanings.get(TELLING.get(waiting.meaning.id, ""))
+    if sign is not None and best(sign.when, mask) and not _only_planned(trial.message, waiting):
+        take_spots(trial.message, waiting)
+        add(trial.facts, read_sign(trial.message, waiting.start, waiting.end, sign))
 
 
 def _doubted(message: Message, group: Group) -> bool:

@@ -20,6 +20,10 @@ SIGN_NUMBERS = {
 """The reading that a number beside a sign stands for: "it moves when I tighten, 4 thou"."""
 
 
+TELLING = {**{number: sign for sign, number in SIGN_NUMBERS.items()}, "release_bow": "springs_on_release"}
+"""The sign that a reading without its number tells."""
+
+
 def read_sign(message: Message, start: int, end: int, meaning: Meaning) -> Sign:
     """Return the sign that the tokens from `start` to `end` tell."""
     lex = lexicon()
