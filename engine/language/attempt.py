@@ -217,6 +217,7 @@ def asks(message: Message, start: int, end: int) -> bool:
         after == "?"
         or (first in _WONDERING and _opens(message, start) and not (first in _RELATIVE and second in _TOLD_OF))
         or (first in _ASKING and second in _ASKED_OF and not (first in _DROPS_I and second in ("it", "the", "that")))
+        or (first in ("have", "has") and second in ("you", "anyone", "anybody", "others", "somebody"))
         or (first in _COULD and second.isalpha() and second not in _FEELING and _opens(message, start))
         or (first == "if")
         or bool({"what if", "wonder"} & {message.said(start, start + 2).lower(), first})
