@@ -311,8 +311,10 @@ def _lengths(message: Message, habit: Habit | None) -> list[SetupFact]:
         if key == "part_depth" and _one_of_two_depths(message, quantity):
             continue
         settle_comma(quantity)
+        held = key == "grip_height" and 0 <= quantity.head - spot.end <= 1  # the "on" of "gripped on 12 mm"
         if not _plausible(key, quantity) or (
             quantity.span
+            and not held
             and (
                 _is_span_of_reading(message, quantity, measured, key)
                 or (key in _PART and _text(message, quantity.head - 1) == "on" and _beside(quantity, measured))

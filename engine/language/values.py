@@ -131,6 +131,9 @@ def large_unit(quantity: Quantity, habit: Habit | None, near: str | None = None)
         return quantity.unit
     if quantity.value > 60:
         return "mm"
+    whole = bool(quantity.box) or quantity.value == quantity.value.to_integral_value()
+    if not (whole or quantity.decimals or quantity.worded):
+        return "in"  # "3/4 end mill": nobody has fractions of a millimetre
     if near is not None:
         return near
     if habit is not None:
