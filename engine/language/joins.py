@@ -523,7 +523,9 @@ def drop_plain_recut(message: Message, facts: list[Observation]) -> None:
 
 
 def drop_measuring(message: Message, facts: list[Observation]) -> None:
-    """Leave out a vise trued where it was only measured: "I indicated the vise and the jaw is 2 thou out"."""
+    """Leave out what was only done to measure: "I indicated the vise and the jaw is 2 thou out"."""
+    if any(isinstance(fact, Reading) and fact.id == "lock_shift" for fact in facts) and not message.has("cut", "sweep"):
+        facts[:] = [fact for fact in facts if not (isinstance(fact, Sign) and fact.id == "locks_were_loose")]
     out = any(
         isinstance(fact, Reading) and fact.id == "jaw_run" and fact.value and fact.bound != "at_most" for fact in facts
     )

@@ -77,7 +77,13 @@ def read_group(
     if pair is not None and habit is None and all(_size_in_mm(one) for one in pair):
         habit = "mm"
     if pair is not None:
-        return replace(_difference(meaning, pair, over, habit), words=words)
+        made = _difference(meaning, pair, over, habit)
+        bits = lexicon().bits
+        sign, known = direction(meaning, mask & ~(bits["top"] | bits["bottom"]))
+        leaning = set(meaning.ends) == {"top", "bottom"} and known and "lean" in message.names(start, end)
+        if leaning and made.value and (made.value < 0) != (sign < 0):
+            made = replace(made, value=-made.value)  # "bottom zero, top three tenths leaning away"
+        return replace(made, words=words)
     if not values:
         length = None if over is None else float(over)
         if _none_of_it(message, start, end, meaning):
@@ -92,7 +98,8 @@ def read_group(
         if meaning.ends and not meaning.size:
             place = _place_of(message, quantity, start, end, meaning)
             sign = -1 if place == meaning.ends[1] else 1
-    return replace(_reading(meaning.id, size, quantity.bound, sign, known), words=words)
+    made = replace(_reading(meaning.id, size, quantity.bound, sign, known), words=words)
+    return replace(made, over=None) if meaning.size else made  # play is not told over a length
 
 
 def _size_in_mm(size: Quantity) -> bool:

@@ -310,6 +310,8 @@ def _lengths(message: Message, habit: Habit | None) -> list[SetupFact]:
         key, spot = found
         if key == "part_depth" and _one_of_two_depths(message, quantity):
             continue
+        if key == "parallel_spacing" and quantity.unit is None and quantity.end == spot.start:
+            continue  # "two parallels"
         settle_comma(quantity)
         held = key == "grip_height" and 0 <= quantity.head - spot.end <= 1  # the "on" of "gripped on 12 mm"
         if not _plausible(key, quantity) or (
