@@ -118,6 +118,12 @@ def _as_always(message: Message) -> bool:
     )
 
 
+def _of_the_part(message: Message, group: Group) -> bool:
+    """Tell whether a lean is said of a face of the part, and not of the hole that was named before."""
+    named = {"side", "face", "still_clamped", "indicator_up", "part", "edge"}
+    return bool(message.names(group.start, group.end) & named)
+
+
 def special(message: Message, group: Group, meaning: Meaning, asked: tuple[Meaning, ...]) -> Meaning:
     """Return the reading that a usual one becomes after a change: after turning, without the bar."""
     if meaning in asked:
@@ -128,6 +134,8 @@ def special(message: Message, group: Group, meaning: Meaning, asked: tuple[Meani
     moves = message.names(group.start, group.end) & {"rise", "drop", "up", "down"}
     if meaning.id == "hollow_across" and moves and before & {"release", "out_of_vise", "springs"}:
         return lexicon().meanings["release_bow"]  # "slackened off, middle up six thou"
+    if meaning.id == "face_out_of_square_clamped" and "hole" in before and not _of_the_part(message, group):
+        return lexicon().meanings["hole_lean_y"]
     for markers, usual, special in _SPECIAL:
         if (
             special == "clamp_rise_plain"

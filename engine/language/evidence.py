@@ -94,6 +94,8 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
 def _only_thought(message: Message, around: _Around, fact: Reading | Sign) -> bool:
     """Tell whether a fact is only planned, asked or supposed: "I'll run it up the jaw", "would there be a ridge"."""
     first = message.tokens[around.start].text
+    if isinstance(fact, Reading) and fact.value == 0 and first in ("how", "what") and "hypothetical" in around.names:
+        return True  # "how flat should it come out?"
     if isinstance(fact, Sign) or fact.value is None:
         if _asked_whole(message, around) and (first in _UNREAL or "hypothetical" in around.names):
             return True

@@ -367,11 +367,16 @@ def direction_added(trial: Trial, group: Group) -> bool:
     return True
 
 
+_BOTH_WAYS = ("sweep_x", "sweep_y", "vise_bed", "hole_lean")
+"""What is told for both axes at once: "level both ways"."""
+
+
 def add_other_axis(trial: Trial, group: Group, fact: Reading) -> None:
-    """Add the second pair of "left 0 right 5, front 2 back 2", and the second zero of "X and Y both read zero"."""
+    """Add the second pair of "left 0 right 5, front 2 back 2", and the second of "both ways"."""
     named = trial.message.names(group.start, group.end)
     twin = lexicon().meanings.get(fact.id[:-1] + ("y" if fact.id.endswith("x") else "x"))
-    if fact.value == 0 and fact.id[-2:] in ("_x", "_y") and {"x", "y"} <= named and twin is not None:
+    both = ("both_ways" in named and fact.id.startswith(_BOTH_WAYS)) or (fact.value == 0 and {"x", "y"} <= named)
+    if both and fact.value is not None and fact.id[-2:] in ("_x", "_y") and twin is not None:
         add(trial.facts, replace(fact, id=twin.id))
         return
     if (

@@ -48,6 +48,7 @@ class Quantity:
         junk: It is a feed, a price, a count of something else.
         pronoun: It is the "one" of "the back one".
         size: It is one of two whole sizes that hardly differ, "40.02 at the top and 40 at the bottom".
+        vague: "A couple", "a few", which a bound said beside it overrules.
         box: The sides when it is one of "2x4x3", in the order said, in `unit`.
     """
 
@@ -71,6 +72,7 @@ class Quantity:
     size: bool = False
     box: tuple[Decimal, ...] = ()
     pronoun: bool = False
+    vague: bool = False
 
     @property
     def habit(self) -> Habit | None:
@@ -216,6 +218,7 @@ def _quantity(tokens: Sequence[Token], at: int) -> Quantity | None:
         head=at,
         plus_minus=plus_minus,
         bound="about" if number.vague else None,
+        vague=number.vague,
     )
     quantity = _ranged(tokens, quantity)
     quantity = _junked(tokens, quantity)
@@ -464,7 +467,7 @@ def _hedged(tokens: Sequence[Token], quantity: Quantity, floor: int) -> Quantity
     for width in (4, 3, 2, 1):
         phrase = tuple(text_at(tokens, at) for at in range(start - width, start))
         if start - width >= floor and phrase in words().before:
-            bound = bound or words().before[phrase]
+            bound = words().before[phrase] if bound is None or quantity.vague else bound
             start -= width
             break
     if text_at(tokens, end) == "," and (text_at(tokens, end + 1), text_at(tokens, end + 2)) in _NO_MORE:

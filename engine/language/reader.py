@@ -515,6 +515,8 @@ def _member(trial: Trial, group: Group, meaning: Meaning, asked: tuple[Meaning, 
     wanted = [other for other in asked if other.id in meaning.members]
     if len(wanted) == 1:
         return wanted[0]
+    if "both_ways" in trial.message.names(group.start, group.end) and meaning.id in ("sweep", "vise_bed", "hole_lean"):
+        return meanings[meaning.members[0]]  # the other one is added to it
     if not any(is_value(quantity) for quantity in trial.message.within(group.start, group.end)):
         return by_axis(trial.message, meaning, trial.message.names(group.start, group.end))
     said = [fact.id for fact in trial.facts if isinstance(fact, Reading) and fact.id in meaning.members]

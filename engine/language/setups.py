@@ -561,6 +561,9 @@ def _no_wish(message: Message, spot: Spot, quantity: Quantity) -> bool:
     """Tell whether words of a tolerance speak of no number: "2 thou, which is no good to me"."""
     stems = {message.words.get(index, "") for index in range(spot.start, spot.end)}
     after = spot.start >= quantity.end
+    between = {_text(message, at) for at in range(spot.end, quantity.start)}
+    if between & {"but", "and"} and between & {"i've", "ive", "i", "it's", "its", "mine", "got", "came", "comes"}:
+        return True  # "he wants it square and I've got 3 thou under the blade"
     return _text(message, spot.start - 1) == "no" or (after and bool(stems & {"want", "need", "hold"}))
 
 
