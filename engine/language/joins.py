@@ -367,6 +367,16 @@ def direction_added(trial: Trial, group: Group) -> bool:
     return True
 
 
+def step_from_nail(facts: list[Observation]) -> None:
+    """Give a step of unknown direction the side that the nail found higher."""
+    side = next((f.answer for f in facts if isinstance(f, Sign) and f.id == "step_felt"), "")
+    if side not in ("back", "right", "front", "left"):
+        return
+    for place, fact in enumerate(facts):
+        if isinstance(fact, Reading) and fact.id == "step" and fact.value and not fact.sign_known:
+            facts[place] = signed(fact, 1 if side in ("back", "right") else -1)
+
+
 _BOTH_WAYS = ("sweep_x", "sweep_y", "vise_bed", "hole_lean")
 """What is told for both axes at once: "level both ways"."""
 

@@ -488,6 +488,9 @@ def _corner_angle(quantity: Quantity, tokens: list[Token]) -> tuple[Quantity, Sp
     if quantity.unit not in ("deg", None) or not 80 < quantity.value < 100:
         return quantity, None
     off = quantity.value - 90
+    if off == 0 and quantity.unit == "deg" and quantity.bound in ("at_least", "at_most"):
+        side = "open" if quantity.bound == "at_least" else "closed"  # "> 90 deg"
+        return replace(quantity, junk=True), Spot(side, quantity.start, quantity.end)
     if off == 0 or quantity.unit is None:
         before = tokens[quantity.start - 1].text if quantity.start else ""
         meant = off == 0 and (

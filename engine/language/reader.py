@@ -50,6 +50,7 @@ from askew.engine.language.joins import (
     share_circle,
     sibling,
     span_added,
+    step_from_nail,
     take_hole_depth,
     told_after,
 )
@@ -313,6 +314,7 @@ def _try(trial: Trial, context: Context) -> None:
         drop_bare_topics(facts)
     take_hole_depth(message, facts)
     drop_measuring(message, facts)
+    step_from_nail(facts)
     share_circle(message, facts, trial.habit)
     if len(readings) == 1 and _brief(message):
         _drop_doubles(trial, readings[0].id)

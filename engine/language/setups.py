@@ -98,6 +98,7 @@ def _passes(message: Message) -> list[SetupFact]:
             ):
                 continue
             if following in ("later", "ago") or (quantity.value == 1 and following in ("meets", "to")):
+            if following in ("later", "ago") or (quantity.value == 1 and following in _OF_ONE_PASS):
                 continue
             message.take(quantity.start, end + 1)
             message.drop([quantity])
