@@ -97,8 +97,8 @@ def _passes(message: Message) -> list[SetupFact]:
                 or _text(message, quantity.start - 1) in ("per", "last", "every", "from", "after", "each", "another")
             ):
                 continue
-            if following in ("later", "ago") or (quantity.value == 1 and following in ("meets", "to")):
-            if following in ("later", "ago") or (quantity.value == 1 and following in _OF_ONE_PASS):
+            going = word_list("setup.toml", "around", "after_one_pass") if quantity.value == 1 else frozenset()
+            if following in ("later", "ago") or following in going - {"and"}:
                 continue
             message.take(quantity.start, end + 1)
             message.drop([quantity])
