@@ -319,6 +319,8 @@ def _is_material(message: Message, spot: Spot, _choice: str, _context: Context) 
         return False  # what was there before
     if before[-1:] and before[-1] in _words("numbering") and message.tokens[spot.start].text[0].isdigit():
         return False  # "job number 316"
+    if before[-1:] == ["of"] and "chip" in message.names(max(0, spot.start - 3), spot.start):
+        return False  # "a sliver of steel"
     if len(before) > 1 and before[-1] in ("is", "are", "was") and _is_tool(message, spot.start - 1):
         return False  # "my square is stainless"
     if message.has("moving_jaw") and _text(message, spot.end - 1) in _words("of_material"):

@@ -407,7 +407,8 @@ def place_added(trial: Trial, group: Group) -> bool:
     if not isinstance(last, Sign):
         return False
     higher = last.id == "step_felt" and "high" in trial.message.names(group.start, group.end)
-    if last.answer != "yes" and not (higher and last.answer not in ("no", "unknown")):
+    only = trial.message.tokens[group.start].text in ("only", "just") and last.answer == "no"
+    if last.answer != "yes" and not only and not (higher and last.answer not in ("no", "unknown")):
         return False
     place = place_of(lexicon().meanings[last.id], trial.message.mask(group.start, group.end))
     if place is None:

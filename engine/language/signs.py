@@ -29,6 +29,9 @@ def read_sign(message: Message, start: int, end: int, meaning: Meaning) -> Sign:
     lex = lexicon()
     mask = message.mask(start, end)
     words = message.said(start, end)
+    only = _only_place(message, start, end, meaning)
+    if only is not None:
+        return Sign(meaning.id, only, words)
     kept = _without_refused(message, start, end, meaning, mask)
     if kept != mask and place_of(meaning, kept) is not None:
         return Sign(meaning.id, place_of(meaning, kept) or "yes", words)
@@ -76,6 +79,21 @@ def _denied(message: Message, start: int, end: int, meaning: Meaning) -> bool:
         for other in inside
         if bits.get(other.name, 0) & topic
     )
+
+
+_ONLY = ("only", "just")
+_NEAR = 3
+
+
+def _only_place(message: Message, start: int, end: int, meaning: Meaning) -> str | None:
+    """Return the place that is told for the only one: "no print at the top, only at the bottom"."""
+    inside = message.spots_in(start, end)
+    refused = [spot.start for spot in inside if spot.name in ("not", "nothing")]
+    for index in range(start, end):
+        if message.tokens[index].text in _ONLY and any(at < index for at in refused):
+            mask = message.mask(index + 1, min(index + 2 + _NEAR, end))
+            return place_of(meaning, mask)
+    return None
 
 
 _REASONS = {"so", "because", "cos", "since"}
