@@ -220,6 +220,8 @@ def _stands(name: str, message: Message, words: list[str], at: tuple[int, int], 
     if name == "next":
         begins = width > _TERSE and any(clause.start == spot_at for clause in message.clauses)
         return not measured and ((start <= 2 and (width >= 2 or len(words) <= 3)) or begins)
+    if name == "skip" and words[0] in ("i", "i'd", "don't") and message.has("head", "shim_it", "shim_word", "tram_it"):
+        return False  # "I'd rather not touch the head"
     if name == "skip":
         if message.has("tighten", "release", "needle"):
             return False  # "nothing moves on tightening"
