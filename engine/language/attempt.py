@@ -18,6 +18,7 @@ _SPECIAL = (
     ({"cross_feed"}, "step", "cross_feed_step"),
     ({"reversed", "reverse_feed"}, "step", "reversed_step"),
     ({"bar_out", "no_bar"}, "clamp_rise", "clamp_rise_plain"),
+    ({"cool", "cool_it"}, "depth_drift", "cooled_change"),
     ({"other_corner"}, "face_out_of_square", "other_corner"),
     ({"block"}, "face_out_of_square_clamped", "block_out_of_square"),
 )
