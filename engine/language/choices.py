@@ -132,8 +132,9 @@ def choices(message: Message, context: Context) -> list[SetupFact]:
             message.settle(spot.start, spot.end)  # "lies free on the bed" tells no loose parallel
         message.take(spot.start, spot.end)
         facts.append(SetupFact(key, value, words=words))
-    if _machines(message, spots, context) > 1:
-        facts = [fact for fact in facts if fact.key != "machine"]  # "two bed mills and a knee mill in the shop"
+    for key in ("machine", "milling_sense"):  # "two bed mills and a knee mill in the shop"
+        if _kinds(key, message, spots, context) > 1:
+            facts = [fact for fact in facts if fact.key != key]
     axes = [axis for axis in ("x", "y") if message.has(axis)]
     measured = any(is_value(quantity) for quantity in message.quantities)
     fed = message.word_set & _words("feeding") and not measured and not message.has(*_words("not_feed_axis"))
@@ -156,9 +157,8 @@ def choices(message: Message, context: Context) -> list[SetupFact]:
     return sorted(facts, key=lambda fact: message.text.find(fact.words))
 
 
-def _machines(message: Message, spots: list[Spot], context: Context) -> int:
-    """Return how many kinds of machine are named and not denied."""
-    key = "machine"
+def _kinds(key: str, message: Message, spots: list[Spot], context: Context) -> int:
+    """Return how many choices of one key are named and not denied."""
     return len(
         {
             spot.name
@@ -222,7 +222,7 @@ def _is_milling_sense(message: Message, spot: Spot, _choice: str, _context: Cont
 
 def _is_wall_side(message: Message, spot: Spot, _choice: str, _context: Context) -> bool:
     said, width = message.said(spot.start, spot.end).lower(), spot.end - spot.start
-    return "wall" in said or (width >= _LONG and message.has("wall"))
+    return "wall" in said or (message.has("wall") and (width >= _LONG or said.endswith(" one")))
 
 
 def _is_vertical_travel(message: Message, spot: Spot, choice: str, _context: Context) -> bool:

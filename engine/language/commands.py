@@ -58,6 +58,9 @@ def command(message: Message, context: Context) -> Command | None:
     refusal = _cannot(message, context, words, names)
     if refusal is not None:
         return refusal
+    asking = any(spot.name == "ask_word" and _term(message, spot.end) for spot in message.spots)
+    if asking and "dont_know" in names:
+        return Command("help", _argument("help", "ask_word", message), text)  # "dunno, what's a cylinder square"
     if (
         ("dont_know" in names or ("unchecked" in names and (context.asked is not None or len(words) <= _FEW)))
         and len(words) <= _LONGEST
@@ -208,7 +211,7 @@ def _stands(name: str, message: Message, words: list[str], at: tuple[int, int], 
     `at` is where they begin, in tokens, and how many words that are not just polite stand before them.
     """
     spot_at, start = at
-    if width == 1 and message.tokens[spot_at].text.endswith("ed"):
+    if width == 1 and name != "undo" and message.tokens[spot_at].text.endswith("ed"):
         return False  # "reported", "skipped": told, not asked for
     if message.has(*_DOINGS.get(name, ())):
         return False  # "packed up the front of the column", "I'll take it out and put it back in"
@@ -216,7 +219,8 @@ def _stands(name: str, message: Message, words: list[str], at: tuple[int, int], 
     if name == "why":
         return start <= 3 and (width > 1 or not _unknown(message) or _names_a_term(message, spot_at + width))
     if name == "undo":
-        return start <= 3 and (not measured or len(words) <= 3) and (width > 1 or not _unknown(message))
+        few = len(words) <= _FEW if width > _TERSE else len(words) < _FEW  # "scrub the last two"
+        return start <= 3 and (not measured or few) and (width > 1 or not _unknown(message))
     if name == "next":
         begins = width > _TERSE and any(clause.start == spot_at for clause in message.clauses)
         return not measured and ((start <= 2 and (width >= 2 or len(words) <= 3)) or begins)
@@ -229,7 +233,9 @@ def _stands(name: str, message: Message, words: list[str], at: tuple[int, int], 
         if start == 0 and len(message.tokens) > width and message.tokens[width].kind == "mark":
             return not measured  # "skip, do it later"
         short = (start <= 1 and len(words) <= width + 3) if width >= 2 else (start == 0 and len(words) <= 2)
-        return not measured and (last or short)
+        covered = {at for spot in message.spots if spot.name == "ask_skip" for at in range(spot.start, spot.end)}
+        whole = width > 1 and len(words) - len(covered | _polite(message)) <= 1
+        return not measured and (last or short or whole)
     if name == "what_if":
         return start <= 2 or words[0] in ("if", "suppose", "supposing")
     if name in ("fix", "live_with"):
@@ -237,7 +243,7 @@ def _stands(name: str, message: Message, words: list[str], at: tuple[int, int], 
     if name in ("report", "help", "quit"):
         if width == 1 and name != "help" and not _nothing_but(message, spot_at):
             return False  # "exit is on the left"
-        return not measured and (start <= 5 if width >= 2 else len(words) <= (3 if name == "help" else 6))
+        return not measured and (start <= 5 if width >= 2 else len(words) <= (3 if name == "help" else _LONGEST))
     return False
 
 

@@ -24,7 +24,7 @@ _NO_GAP = {"part_across", "part_along", "part_height", "part_depth", "wall_heigh
 _MACHINE = {"travel", "run_x", "run_y", "block_travel", "bed_length", "square_blade"}
 _PART = {"part_across", "part_along", "part_height", "part_depth"}
 _RUN = ("table_run", "saddle_run", "x_run", "ran_it", "square_on_table", "up_jaw", "across_jaw")
-_OWNER_WITHIN = 9
+_OWNER_WITHIN = 13
 """Tokens before a size in which the thing that it belongs to is looked for."""
 _MOST_PASSES = 500
 _BARE = 3
@@ -76,7 +76,11 @@ def _passes(message: Message) -> list[SetupFact]:
     for quantity in message.quantities:
         end = quantity.end + (_text(message, quantity.end) in _PASS_SIZES)
         word = message.words.get(end, "")
-        if quantity.junk and _text(message, quantity.end - 1) == "cuts" and _side_by_side(message, quantity):
+        if (
+            quantity.junk
+            and _text(message, quantity.end - 1) in ("cuts", "goes")
+            and _side_by_side(message, quantity)
+        ):
             message.take(quantity.start, quantity.end)
             words = message.said(quantity.start, quantity.end)
             return [SetupFact("passes", int(quantity.value), words=words)]
@@ -148,7 +152,7 @@ def _counted(message: Message) -> SetupFact | None:
 def _side_by_side(message: Message, quantity: Quantity) -> bool:
     """Tell whether "2 cuts" means passes beside each other, not one cut after another."""
     return 1 <= quantity.value <= 20 and (
-        message.has("length:pass_spacing")
+        message.has("length:pass_spacing", "choice:pass_order=front_to_back", "choice:pass_order=back_to_front")
         or _text(message, quantity.start - 1) == "in"
         or _text(message, quantity.end) in ("side", "across", "wide")
     )
@@ -421,7 +425,7 @@ def _owner(message: Message, start: int, end: int) -> Mapping[str, str] | None:
         place = at - 1
         while _text(message, place) in _words("adjectives"):
             place -= 1
-        if (joined or (sized and name != "other")) and _text(message, place) not in _words("places"):
+        if (joined or (sized and name not in ("other", "wall"))) and _text(message, place) not in _words("places"):
             return row
     return None
 
@@ -450,15 +454,19 @@ def _refined(key: str, message: Message, quantity: Quantity, spot: Spot) -> str:
         return "jaw_height"
     if key == "part_across" and bare and names & {"jaw", "vise"} and "part_noun" not in names:
         return "jaw_width"
-    if key == "pass_spacing" and "parallel" in names:
+    if key == "travel" and "block" in names:
+        return "block_travel"
+    fine = "small_cutter" in names or (message.word_set & {"fin", "many", "lot"} and "pass" in names)
+    if key == "cutter_diameter" and fine and _text(message, quantity.start - 1) in ("small", "little", "tiny"):
+        return "small_cutter_diameter"
+    if key == "pass_spacing" and "parallel" in message.word_set:
         return "parallel_spacing"
     if key == "cutter_diameter" and "length:cutter_offset" in names:
         return "cutter_offset"
     if key == "sweep_diameter" and "choice:cutter_kind=fly_cutter" in names:
         return "cutter_diameter"
     near = message.names(max(0, quantity.start - 3), quantity.end + 4)
-    milled = bool(message.word_set & {"mil", "cut"}) and not names & {"hollow_section", "length:wall"}
-    if key == "part_height" and "part" not in names and ("wall" in near or ("wall" in names and milled)):
+    if key == "part_height" and "part" not in names and "wall" in near:
         return "wall_height"
     return key
 
