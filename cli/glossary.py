@@ -92,7 +92,7 @@ def entries(known: Knowledge) -> list[Entry]:
         for id_, check in known.checks.items()
     ]
     found += [
-        Entry(id_, "remedy", remedy.name, remedy.explain, steps=tuple(remedy.how))
+        Entry(id_, "remedy", remedy.name, remedy.explain, steps=known.steps_of(remedy))
         for id_, remedy in known.remedies.items()
     ]
     found += [Entry(id_, "action", action.name, action.explain) for id_, action in known.actions.items()]

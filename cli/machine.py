@@ -125,8 +125,9 @@ def _show_one(stand: Due, today: date, view: View) -> None:
     from askew.cli.lines import BLANK, Line, wrap
     from askew.cli.plots.drift import drift
     from askew.cli.screens.said import drawn_lines
+    from askew.engine.phrases import capital
     from askew.engine.record.machine import habit_of
-    from askew.engine.report.words import capital, observed_name
+    from askew.engine.report.words import observed_name
 
     width = 0 if view.linear else view.width
     habit = view.habit or habit_of(stand.series.over) or "mm"
@@ -136,7 +137,8 @@ def _show_one(stand: Due, today: date, view: View) -> None:
 
 def _due(machines: Machines, args: argparse.Namespace) -> int:
     from askew.cli.plots.drift import WHY
-    from askew.engine.report.words import capital, observed_name
+    from askew.engine.phrases import capital
+    from askew.engine.report.words import observed_name
 
     today = args.on or date.today()
     with machines.open(args.name, write=False) as record:
@@ -229,7 +231,8 @@ def _withdraw(machines: Machines, args: argparse.Namespace) -> int:
 
 
 def _priors(machines: Machines, args: argparse.Namespace) -> int:
-    from askew.engine.report.words import percent, source_name
+    from askew.engine.phrases import chance_words
+    from askew.engine.report.words import source_name
     from askew.engine.units import format_length, format_slope
     from askew.knowledge.load import load
 
@@ -242,7 +245,7 @@ def _priors(machines: Machines, args: argparse.Namespace) -> int:
         else:
             size, give = format_length(belief.mean, habit), belief.sd
         spread = f"give or take {format_length(1.645 * give, habit)}"
-        say(f"{source_name(id_)}: {size}, {spread}; still so with a chance of {percent(belief.weight)}", args)
+        say(f"{source_name(id_)}: {size}, {spread}; still so with a chance of {chance_words(belief.weight)}", args)
     if not priors:
         say(f"The record of {args.name} says nothing yet that a case could start from.", args)
     return OK

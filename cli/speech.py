@@ -122,13 +122,6 @@ def option_name(key: str, option: str, known: Knowledge) -> str:
     return option.replace("_", " ")
 
 
-def percent(fraction: float) -> str:
-    """Return a fraction as a percentage that never claims certainty."""
-    if fraction >= 0.995:
-        return "over 99%"
-    return f"{round(fraction * 100)}%" if fraction >= 0.005 else "under 1%"
-
-
 def minutes(value: float) -> str:
     """Return minutes as people say them."""
     if value >= 90:

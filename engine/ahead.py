@@ -9,7 +9,9 @@ import numpy as np
 
 from askew.engine.foresee import ForeseeError, look_ahead
 from askew.engine.mend import Mend, asked_fix, last_sweep, proof_out, rounds_of, swept_over
+from askew.engine.next_cut import ENOUGH, NextCut, alongside, next_cut
 from askew.engine.observations import Observation, SetupFact
+from askew.engine.phrases import capital, chance_words
 from askew.engine.remedies.advise import Advice, advise
 from askew.engine.remedies.arithmetic import handy
 from askew.engine.remedies.first import remedy_for
@@ -17,7 +19,6 @@ from askew.engine.remedies.parts import ALONGSIDE, ASSUMED, CARE, PROOF, TO_DO, 
 from askew.engine.remedies.result import RemedyError
 from askew.engine.remedies.shims import PLACES
 from askew.engine.remedies.tram import Round
-from askew.engine.report.words import capital
 from askew.engine.seam import ProofOut
 from askew.engine.setup import Setup
 from askew.engine.standing import Standing
@@ -27,12 +28,6 @@ from askew.knowledge.load import load
 DRAWS = 400
 HARDLY = 0.6
 """Part of the complaint that a fix leaves from which it is said to leave most of it."""
-LESSER, LESSER_SHARE = 0.03, 0.1
-"""Probability and share of the complaint from which a lesser suspect is put right in the same go ..."""
-QUICK, MOST_ALONGSIDE = 10.0, 3
-"""... where its remedy takes no more minutes than this, and how many at most."""
-IN_ONE_GO = frozenset({"regripped", "cleaned", "bar_removed"})
-"""Actions that are made together once the vise is open."""
 BY_TOLERANCE = frozenset({"tram", "nod", "hollow_work", "cooling", "squaring_block", "plan"})
 """Reckonings that go by what the part may be out."""
 UNTOLD = (
@@ -118,21 +113,37 @@ def how_to_fix(about: str | None, standing: Standing, unit: Habit) -> tuple[list
     assumed = (ASSUMED, (*guessed, *_assumed(remedy, standing, unit)))
     if needless:
         return [advice.title, *laid_out([(TO_DO, advice.lines[1:2]), assumed])], None
-    more = alongside(standing, [source])
+    cut = next_cut(standing, [source])
+    more = alongside(standing, [source], cut)
     mend = asked_fix(source, remedy, standing)
     promised = proof_out(mend, standing.case, unit)
-    hardly = ("By itself this would leave most of what you complained of.",) if _hardly(promised, standing) else ()
+    hardly = (
+        ("By itself this would leave most of what you complained of.",) if _hardly(promised, standing) else ()
+    )
     parts = [
         *advice.parts,
         assumed,
         (ALONGSIDE, tuple(_in_one_go(more))),
-        (PROOF, (*(proof.says for proof in promised), *hardly)),
+        (PROOF, (*(proof.says for proof in promised), *hardly, *_odds(cut, standing, unit))),
         (CARE, tuple(known.cautions[id_].text for id_ in advice.cautions if id_ in known.cautions)),
     ]
     lines = [advice.title, *laid_out(merged(parts))]
     if standing.verdict is None and standing.next is not None:
-        lines.insert(0, f"It is not settled yet; a check comes first. If it is {known.sources[source].short}:")
+        lines.insert(
+            0, f"It is not settled yet; a check comes first. If it is {known.sources[source].short}:"
+        )
     return lines, mend
+
+
+def _odds(cut: NextCut | None, standing: Standing, unit: Habit) -> list[str]:
+    """Say how likely the next cut is good with all of it done, where a tolerance was told to be good by."""
+    if cut is None or not standing.case.setup.known("tolerance"):
+        return []
+    goal = format_length(cut.goal, unit)
+    said = f"With that done, the chance that the next cut is within {goal} is {chance_words(cut.chance)}"
+    if cut.chance >= ENOUGH or cut.by_needle is None or cut.by_needle < cut.chance + 0.01:
+        return [f"{said}."]
+    return [f"{said}; {chance_words(cut.by_needle)} once the needle up the reference face agrees."]
 
 
 def _in_one_go(sources: Sequence[str]) -> list[str]:
@@ -140,7 +151,9 @@ def _in_one_go(sources: Sequence[str]) -> list[str]:
     known, wanted = load(), dict[str, list[str]]()
     for source in sources:
         wanted.setdefault(remedy_for(source), []).append(known.sources[source].short)
-    return [f"{capital(known.remedies[id_].name)}, for {' and '.join(names)}." for id_, names in wanted.items()]
+    return [
+        f"{capital(known.remedies[id_].name)}, for {' and '.join(names)}." for id_, names in wanted.items()
+    ]
 
 
 def made_from(mend: Mend) -> str | None:
@@ -168,27 +181,6 @@ def _meant(about: str | None, standing: Standing) -> tuple[str, str]:
     return source, remedy_for(source)
 
 
-def alongside(standing: Standing, sources: Sequence[str]) -> list[str]:
-    """Return lesser suspects worth a remedy in the same go: it costs next to nothing while the part is out anyway.
-
-    Args:
-        standing: Where the case stands.
-        sources: The causes that are being put right.
-    """
-    known = load().remedies
-    out = any(IN_ONE_GO & set(known[remedy_for(source)].does) for source in sources)
-    found = []
-    for n in standing.numbers:
-        if n.source in sources or n.source == "unlisted" or n.probability < LESSER or n.share < LESSER_SHARE:
-            continue
-        remedy = known[remedy_for(n.source)]
-        same_go = out and bool(remedy.does) and set(remedy.does) <= IN_ONE_GO
-        measuring = load().sources[n.source].group == "measuring"
-        if remedy.kind == "fix" and remedy.minutes <= QUICK and (same_go or measuring):
-            found.append(n.source)
-    return found[:MOST_ALONGSIDE]
-
-
 def worked_out(source: str, remedy: str, standing: Standing, unit: Habit) -> Advice | str:
     """Return a remedy worked out for a source from what is believed; a sentence where it cannot be."""
     numbers = next((n for n in standing.numbers if n.source == source), None)
@@ -199,7 +191,9 @@ def worked_out(source: str, remedy: str, standing: Standing, unit: Habit) -> Adv
     if not standing.case.setup.known("sweep_diameter"):
         swept = swept_over(standing.case, axis) or setup.value("sweep_diameter")
         setup = setup.having(sweep_diameter=swept)
-    rounds = [Round(snug, tight) for snug, tight in rounds_of(standing.case, axis, setup.value("sweep_diameter"))]
+    rounds = [
+        Round(snug, tight) for snug, tight in rounds_of(standing.case, axis, setup.value("sweep_diameter"))
+    ]
     try:
         return advise(
             source, remedy, (numbers.mid, numbers.low, numbers.high), setup, unit,
@@ -222,7 +216,11 @@ def _in_round_inches(setup: Setup, unit: Habit) -> Setup:
     told = {value for value in setup.told().values() if isinstance(value, float)}
     untold = {key: setup.value(key) for key in UNTOLD if not setup.known(key)}
     return setup.having(
-        **{key: handy(value, unit) for key, value in untold.items() if value is not None and value not in told}
+        **{
+            key: handy(value, unit)
+            for key, value in untold.items()
+            if value is not None and value not in told
+        }
     )
 
 
@@ -258,7 +256,9 @@ def _assumed(remedy: str, standing: Standing, unit: Habit) -> list[str]:
     """Say which tolerance was reckoned with, where nobody told one and the arithmetic needs it."""
     if standing.case.setup.known("tolerance") or load().remedies[remedy].arithmetic not in BY_TOLERANCE:
         return []
-    return [f"No tolerance was told; {format_length(standing.tolerance, unit)} is assumed. Say yours to change it."]
+    return [
+        f"No tolerance was told; {format_length(standing.tolerance, unit)} is assumed. Say yours to change it."
+    ]
 
 
 def live_with(standing: Standing, unit: Habit) -> tuple[list[str], str | None]:
@@ -269,7 +269,10 @@ def live_with(standing: Standing, unit: Habit) -> tuple[list[str], str | None]:
         return ["Say what came out wrong first; then I can reckon with what is known of the machine."], None
     # A squareness, flatness or step is planned for; what bends, slips or has slack has a way round of its own.
     plans = [id_ for id_, remedy in known.remedies.items() if remedy.arithmetic == "plan"]
-    rank = {id_: min((served.index(s) for s in known.remedies[id_].serves if s in served), default=99) for id_ in plans}
+    rank = {
+        id_: min((served.index(s) for s in known.remedies[id_].serves if s in served), default=99)
+        for id_ in plans
+    }
     remedy = min(plans, key=rank.__getitem__)
     source = next((s for s in served if s in known.remedies[remedy].serves), served[0])
     advice = worked_out(source, remedy, standing, unit)

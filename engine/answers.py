@@ -7,6 +7,7 @@ from functools import cache
 from rapidfuzz import fuzz, process, utils
 
 from askew.engine.observations import Command, Reading
+from askew.engine.phrases import chance_words, share_words
 from askew.engine.reasoner import chain
 from askew.engine.reasons import reasons
 from askew.engine.seam import BudgetOut
@@ -120,7 +121,9 @@ def why_in_full(about: str | None, standing: Standing) -> list[str]:
 def why_numbers(n: Numbers, standing: Standing, unit: Habit) -> list[str]:
     """Return what the numbers say of a source."""
     source = load().sources[n.source]
-    lines = [f"{source.name[0].upper()}{source.name[1:]}: {percent(n.probability)} likely to be in trouble."]
+    lines = [
+        f"{source.name[0].upper()}{source.name[1:]}: {chance_words(n.probability)} likely to be in trouble."
+    ]
     if n.probability > FAINT:
         sizes = [_size(value, n, unit) for value in (n.mid, n.low, n.high)]
         over = sizes[0].partition(" over ")
@@ -128,7 +131,7 @@ def why_numbers(n: Numbers, standing: Standing, unit: Habit) -> list[str]:
         lines.append(
             f"If so, its size is about {mid} ({low} to {high}){over[1]}{over[2]}; plus means {source.plus}."
         )
-        lines.append(f"It would then make {percent(n.share)} of what you measured.")
+        lines.append(f"It would then make {share_words(n.share)} of what you measured.")
     if n.needed is not None:
         lines.append(
             f"To do it all alone it would have to be {_size(n.needed, n, unit)}; "
@@ -137,7 +140,7 @@ def why_numbers(n: Numbers, standing: Standing, unit: Habit) -> list[str]:
     elif standing.size:
         lines.append("By itself no size of it would lean this reading at all.")
     usual = source.size.get(standing.snapshot.machine) or source.size["any"]
-    lines.append(f"Before anything was measured: {percent(usual.prior)} ({usual.source}).")
+    lines.append(f"Before anything was measured: {chance_words(usual.prior)} ({usual.source}).")
     return lines
 
 
@@ -159,7 +162,9 @@ def why_check(check_id: str, standing: Standing) -> list[str]:
             found = standing.findings.in_play.out.get(check_id)
             lines.append(found.because if found else "It has nothing left to tell here, or cannot be made.")
         else:
-            lines.append(f"It would settle {percent(scored.share)} of what is open, for {scored.minutes:.0f} min.")
+            lines.append(
+                f"It would settle {share_words(scored.share)} of what is open, for {scored.minutes:.0f} min."
+            )
     lines += [f"What spoils it: {spoiler}" for spoiler in known.spoils]
     return [*lines, *reasons(standing.findings, check_id, known.name, likely=False)]
 
@@ -233,11 +238,3 @@ def help_on(word: str | None) -> list[str]:
         "Say what you did: re-gripped it, trammed the head, took the bar out.",
         *(f"{command.usage}: {command.explain}" for command in known.commands.values()),
     ]
-
-
-def percent(share: float) -> str:
-    """Return a share as a percentage, without pretending to more than is known."""
-    value = round(100.0 * share, 6) or 0.0
-    if 0.0 < value < 1.0:
-        return "under 1%"
-    return "over 99%" if 99.0 < value < 100.0 else f"{value:.0f}%".replace("-0%", "0%")

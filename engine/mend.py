@@ -18,6 +18,7 @@ from pydantic import ConfigDict, TypeAdapter, ValidationError
 
 from askew.engine.case import Case, Evidence
 from askew.engine.observations import Reading, Sign
+from askew.engine.phrases import capital
 from askew.engine.remedies.head_need import Axis, head_need
 from askew.engine.remedies.proof import Judgement, Proof, in_words, judge, proofs
 from askew.engine.remedies.tightening import USUAL_SCATTER, next_move
@@ -180,7 +181,7 @@ def _promised(mend: Mend, standing: Standing, setup: Setup) -> Mend:
     mended = mend.sources if remedy.kind == "fix" else ()
     found = proofs(
         tuple(dict.fromkeys((complaint.fact.id, *remedy.verify)))[:MOST_PROOFS], mended, samples, standing.case.setup,
-        actions=mend.actions, setup_after=setup, left=_left(mend, remedy, standing),
+        actions=mend.actions, setup_after=setup, left=left_by(remedy, mend.sources, standing),
     )  # fmt: skip
     goals = {complaint.fact.id: standing.goal}
     found = (_as_measured(found[0], complaint.fact), *_telling(found[1:]))
@@ -206,14 +207,14 @@ def _telling(found: Sequence[Proof]) -> tuple[Proof, ...]:
     return apart or tuple(found[:1])
 
 
-def _left(mend: Mend, remedy: Remedy, standing: Standing) -> dict[str, float]:
+def left_by(remedy: Remedy, sources: Sequence[str], standing: Standing) -> dict[str, float]:
     """Return what a fix leaves of each source, one standard deviation (rad), where that is more than usual.
 
     A head is set to what the part needs and no truer; a shim comes as near as leaves do, a tenth of the slope.
     """
     left: dict[str, float] = {}
     for n in standing.numbers:
-        if n.source not in mend.sources or n.source not in remedy.serves:
+        if n.source not in sources or n.source not in remedy.serves:
             continue
         if remedy.arithmetic in ("tram", "nod"):
             axis: Axis = "y" if remedy.arithmetic == "nod" else "x"
@@ -291,7 +292,7 @@ def proof_out(mend: Mend, case: Case, unit: Habit) -> list[ProofOut]:
                 over=proof.over, unit="mm", remedy=mend.remedy, sources=list(mend.sources), goal=proof.tolerance,
                 read=value, as_predicted=found.as_predicted if found else None,
                 outcome=found.outcome if found and proof.tolerance is not None else None,
-                says=found.sentence if found else f"{_capital(load().readings[proof.reading].name)} "
+                says=found.sentence if found else f"{capital(load().readings[proof.reading].name)} "
                 f"should then read {in_words(proof, unit)}{_told_over(proof, case, unit)}.",
             )
         )  # fmt: skip
@@ -304,10 +305,6 @@ def _told_over(proof: Proof, case: Case, unit: Habit) -> str:
     if not isinstance(told, Reading) or told.id != proof.reading or not told.over:
         return ""
     return f" over {format_span(told.over, unit)}"
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 # --- rounds of setting the head ----------------------------------------------------------------------------

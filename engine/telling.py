@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from askew.engine.on_hand import listed_words
+from askew.engine.phrases import chance_words
 from askew.engine.snapshot import Say, say_size
 from askew.engine.units import Habit, format_span
 from askew.knowledge import facts
@@ -87,7 +88,7 @@ class Teller:
         if way == "size":
             return self.size(bound["source"], value)
         if way == "percent":
-            return percent(value)
+            return chance_words(value)
         if way == "minutes":
             return f"{value:.0f} minute{'' if round(value) == 1 else 's'}"
         if way == "name":
@@ -129,7 +130,7 @@ class Teller:
             return self._numbers(fact)
         if isinstance(fact, facts.Opinion):
             said = f"{fact['rule']} {CONCLUDES[fact['kind']]} {self.name(fact['source'])}"
-            return f"{said}, which is {percent(fact['probability'])} likely"
+            return f"{said}, which is {chance_words(fact['probability'])} likely"
         parts = (
             self.name(value)
             for key, value in fact.items()
@@ -139,15 +140,8 @@ class Teller:
 
     def _numbers(self, fact: Any) -> str:
         source = fact["source"]
-        said = f"{self.name(source)}: {percent(fact['probability'])} likely"
+        said = f"{self.name(source)}: {chance_words(fact['probability'])} likely"
         if fact["explains"] == "by_size":
             needed, plausible = self.size(source, fact["needed"]), self.size(source, fact["plausible"])
             said += f", needed {needed}, at most {plausible} plausible"
         return said
-
-
-def percent(share: float) -> str:
-    """Return a probability in words, never claiming certainty that was not computed."""
-    if share > 0.995:
-        return "over 99%"
-    return "under 1%" if share < 0.005 else f"{share:.0%}"

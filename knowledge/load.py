@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
@@ -28,6 +28,7 @@ from askew.knowledge.schema import (
     SignKind,
     Source,
     State,
+    Step,
     Table,
     Word,
 )
@@ -59,12 +60,23 @@ class Knowledge:
     setup: Mapping[str, SetupKey]
     checks: Mapping[str, Check]
     remedies: Mapping[str, Remedy]
+    steps: Mapping[str, Step]
     cautions: Mapping[str, Caution]
     instruments: Mapping[str, Instrument]
     machines: Mapping[str, Machine]
     states: Mapping[str, State]
     glossary: Mapping[str, Word]
     pictures: Mapping[str, Picture]
+
+    def steps_of(self, remedy: Remedy, own: Sequence[str] = ()) -> tuple[str, ...]:
+        """Return what to do for a remedy, shared steps included.
+
+        Args:
+            remedy: The remedy.
+            own: Steps that its arithmetic worked out, in the place of those that it has itself.
+        """
+        before, after = ([self.steps[id_].text for id_ in ids] for ids in (remedy.before, remedy.after))
+        return (*before, *(own or remedy.how), *after)
 
 
 def read_tables(name: str, model: type[T], text: str) -> dict[str, T]:
@@ -174,6 +186,7 @@ def load_from(folder: Traversable) -> Knowledge:
         setup=tables("setup", SetupKey),
         checks=tables("checks", Check),
         remedies=tables("remedies", Remedy),
+        steps=tables("steps", Step),
         cautions=tables("cautions", Caution),
         instruments=tables("instruments", Instrument),
         machines=tables("machines", Machine),

@@ -33,7 +33,9 @@ def _unknown(where: str, ids: Iterable[str], known: Iterable[str], what: str) ->
     yield from (f"{where}: no {what} {id_!r}" for id_ in ids if id_ not in existing)
 
 
-def _needs_problems(where: str, needs: Mapping[str, Sequence[str | bool | float]], known: Knowledge) -> Iterator[str]:
+def _needs_problems(
+    where: str, needs: Mapping[str, Sequence[str | bool | float]], known: Knowledge
+) -> Iterator[str]:
     yield from _unknown(where, needs, known.setup, "setup key")
     for key, values in needs.items():
         if key in known.setup and known.setup[key].kind == "choice":
@@ -150,6 +152,8 @@ def _remedy_problems(known: Knowledge) -> Iterator[str]:
         yield from _unknown(f"{where} serves", remedy.serves, known.sources, "source")
         yield from _unknown(f"{where} does", remedy.does, known.actions, "action")
         yield from _unknown(f"{where} cautions", remedy.cautions, known.cautions, "caution")
+        yield from _unknown(f"{where} before", remedy.before, known.steps, "step")
+        yield from _unknown(f"{where} after", remedy.after, known.steps, "step")
         proofs = [*known.readings, *known.signs]
         yield from _unknown(f"{where} verify", remedy.verify, proofs, "reading or sign")
     served = {source for remedy in known.remedies.values() for source in remedy.serves}

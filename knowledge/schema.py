@@ -13,8 +13,19 @@ from pydantic import BaseModel, ConfigDict, Field
 MachineKind = Literal["bench_mill", "knee_mill", "bed_mill"]
 Group = Literal["machine", "vise", "holding", "tool", "material", "measuring", "unlisted"]
 Arithmetic = Literal[
-    "tram", "nod", "shim", "clamp_force", "jaw_lift", "hollow_work", "square_reversal", "cosine", "cooling",
-    "squaring_block", "plan", "stress", "none",
+    "tram",
+    "nod",
+    "shim",
+    "clamp_force",
+    "jaw_lift",
+    "hollow_work",
+    "square_reversal",
+    "cosine",
+    "cooling",
+    "squaring_block",
+    "plan",
+    "stress",
+    "none",
 ]
 BasisKind = Literal["standard", "handbook", "practice", "judgement"]
 Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
@@ -198,19 +209,28 @@ class Remedy(Table):
     """A fix or a way to live with it, for the sources it serves.
 
     `does` names the actions it amounts to, `arithmetic` the reckoning that gives it its numbers, and `verify`
-    the readings and signs that prove it.
+    the readings and signs that prove it. `before` and `after` name shared steps around its own; `Knowledge.steps_of`
+    puts them together.
     """
 
     name: Text
     serves: list[str]
     minutes: Positive
     how: list[Text] = Field(min_length=1)
+    before: list[str] = []
+    after: list[str] = []
     does: list[str] = []
     cautions: list[str] = []
     arithmetic: Arithmetic
     verify: list[str] = []
     kind: Literal["fix", "work_round"] = "fix"
     explain: Text
+
+
+class Step(Table):
+    """A step that several remedies share."""
+
+    text: Text
 
 
 class Caution(Table):

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from askew.cli.plots.canvas import NARROW, stacked, wrapped
+from askew.engine.phrases import share_words
 
 if TYPE_CHECKING:
     from askew.engine.report.rows import BudgetRow
@@ -39,8 +40,7 @@ def budget(rows: Sequence[BudgetRow], width: int = NARROW, *, ascii_: bool = Fal
 
 
 def _share(row: BudgetRow) -> str:
-    percent = f"{row.share * 100:.0f}%"
-    return f"{percent:>4}  {row.makes}".rstrip()
+    return f"{share_words(row.share):>4}  {row.makes}".rstrip()
 
 
 def _bar(share: float, axis: int, columns: int, size: float, *, ascii_: bool) -> str:

@@ -7,7 +7,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from askew.cli.plots.canvas import NARROW, Canvas, aligned, stacked
-from askew.cli.speech import percent
+from askew.engine.phrases import chance_words
 from askew.engine.units import Habit, format_length, format_span
 
 if TYPE_CHECKING:
@@ -61,7 +61,7 @@ def _numbers(stand: Due, today: date, habit: Habit) -> list[tuple[str, str]]:
     if stand.allowed is not None:
         rows.append(("allowed", f"{said(stand.allowed.size)}{over}"))
     if stand.chance is not None:
-        rows.append(("chance beyond that", percent(stand.chance)))
+        rows.append(("chance beyond that", chance_words(stand.chance)))
     if stand.day is None or stand.why is None:
         rows.append(("due for a look", "not within three years"))
     else:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from askew.cli.lines import Line, Span, bar, bullet, cells, heading, span, wrap
-from askew.cli.speech import either_way, name_of, percent, size_of
+from askew.cli.speech import either_way, name_of, size_of
 from askew.cli.view import View
+from askew.engine.phrases import chance_words, share_words
 
 if TYPE_CHECKING:
     from askew.engine.seam import SuspectOut, Turn
@@ -61,18 +62,18 @@ def doubt_lines(turn: Turn, known: Knowledge, view: View) -> list[Line]:
     return lines
 
 
-def share_words(share: float, *, settled: bool = False) -> str:
+def part_of_error(share: float, *, settled: bool = False) -> str:
     """Return a share of the complaint in words; what is not settled is what it would make if it were so."""
     if share < -0.005:
-        return f"{'takes' if settled else 'would take'} {percent(-share)} off the error"
+        return f"{'takes' if settled else 'would take'} {share_words(-share)} off the error"
     if share > 1.05:
         return f"{'makes' if settled else 'would make'} more than all of the error"
-    return f"{'makes' if settled else 'would make'} {percent(share)} of the error"
+    return f"{'makes' if settled else 'would make'} {share_words(share)} of the error"
 
 
 def _suspect(rank: int, suspect: SuspectOut, known: Knowledge, view: View, *, bare: bool) -> list[Line]:
     name = name_of(suspect.source, known)
-    chance = percent(suspect.probability)
+    chance = chance_words(suspect.probability)
     if bare:
         return wrap([Span(f"{rank}. "), span(name, "strong"), Span(f": {chance} likely")], view, hang=3)
     size = size_of(suspect.size, suspect.source, known, view)
@@ -80,7 +81,7 @@ def _suspect(rank: int, suspect: SuspectOut, known: Knowledge, view: View, *, ba
     signed = source is not None and not source.one_sided and not either_way(suspect.size)
     plus = f" (plus: {source.plus})" if source and signed else ""
     if view.linear:
-        text = f"{rank}. {name}: chance {chance}, {share_words(suspect.share)}, size {size}{plus}."
+        text = f"{rank}. {name}: chance {chance}, {part_of_error(suspect.share)}, size {size}{plus}."
         return wrap(text, view, hang=3)
     meter = bar(suspect.share, view)
     # On a narrow screen which way is plus is said where the direction is settled: then it is needed.
@@ -90,9 +91,9 @@ def _suspect(rank: int, suspect: SuspectOut, known: Knowledge, view: View, *, ba
     if view.width < ALIGNED or cells(label) > COLUMN - 2:
         return [
             *wrap([Span(f"{rank}. "), span(name, "strong"), Span(f": {chance} likely")], view, hang=3),
-            *wrap([meter, Span(" " + share_words(suspect.share))], view, indent=3),
+            *wrap([meter, Span(" " + part_of_error(suspect.share))], view, indent=3),
             *wrap(detail, view, indent=3, hang=5),
         ]
     pad = " " * (COLUMN - cells(label))
     first = (Span(f"{rank}. "), span(name, "strong"), Span(f"{pad}{chance:>8} likely  "), meter)
-    return [(*first, Span(" " + share_words(suspect.share))), *wrap(detail, view, indent=3, hang=5)]
+    return [(*first, Span(" " + part_of_error(suspect.share))), *wrap(detail, view, indent=3, hang=5)]

@@ -21,8 +21,9 @@ from askew.cli.screens.verdict import (
     same_verdict,
     verdict_screen,
 )
-from askew.cli.speech import minutes, option_name, percent, size_of, text_of
+from askew.cli.speech import minutes, option_name, size_of, text_of
 from askew.cli.view import View
+from askew.engine.phrases import chance_words, share_words
 
 if TYPE_CHECKING:
     from askew.engine.seam import QuestionOut, Turn
@@ -171,6 +172,6 @@ def saved_lines(turn: Turn, view: View) -> list[Line]:
 def _standing(turn: Turn, known: Knowledge, view: View) -> list[tuple[str, ...]]:
     """Return what of the suspects is on the screen, to see whether it would look the same again."""
     return [
-        (s.source, percent(s.probability), percent(s.share), size_of(s.size, s.source, known, view))
+        (s.source, chance_words(s.probability), share_words(s.share), size_of(s.size, s.source, known, view))
         for s in shown(turn)
     ]

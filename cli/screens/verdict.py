@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from askew.cli.lines import BLANK, Line, Span, bar, bullet, heading, labelled, span, wrap
-from askew.cli.screens.stand import share_words
-from askew.cli.speech import minutes, name_of, percent, size_of, text_of
+from askew.cli.screens.stand import part_of_error
+from askew.cli.speech import minutes, name_of, size_of, text_of
 from askew.cli.view import View
+from askew.engine.phrases import share_words
 from askew.engine.units import format_length
 
 if TYPE_CHECKING:
@@ -23,7 +24,7 @@ def same_verdict(one: VerdictOut | None, other: VerdictOut | None) -> bool:
 
 
 def _gist(verdict: VerdictOut) -> tuple[object, ...]:
-    return verdict.sources, percent(verdict.explained), verdict.remedies, verdict.verify
+    return verdict.sources, share_words(verdict.explained), verdict.remedies, verdict.verify
 
 
 def verdict_screen(turn: Turn, known: Knowledge, view: View) -> list[Line]:
@@ -41,12 +42,12 @@ def verdict_screen(turn: Turn, known: Knowledge, view: View) -> list[Line]:
             lines += wrap(
                 [span(name_of(suspect.source, known), "strong"), span(f": {size}")], view, indent=2, hang=4
             )
-            lines += wrap([*share, Span(share_words(suspect.share, settled=True))], view, indent=4)
+            lines += wrap([*share, Span(part_of_error(suspect.share, settled=True))], view, indent=4)
     named = {suspect.source for suspect in turn.suspects}
     for source in verdict.sources:
         if source not in named:
             lines += wrap(span(name_of(source, known), "strong"), view, indent=2)
-    lines += labelled("explained", percent(verdict.explained), view)
+    lines += labelled("explained", share_words(verdict.explained), view)
     return lines + labelled("left unexplained", format_length(abs(verdict.unexplained), view.habit), view)
 
 
@@ -103,7 +104,7 @@ def _remedies(verdict: VerdictOut, known: Knowledge, view: View) -> list[Line]:
         title = [span(remedy.name, "strong"), Span(", "), Span(minutes(remedy.minutes), "dim")]
         lines += wrap(title, view, indent=2)
         if rank == 0:
-            for number, step in enumerate(remedy.how, 1):
+            for number, step in enumerate(known.steps_of(remedy), 1):
                 mark = f"{number}. "
                 lines += wrap([Span(mark, "dim"), span(step)], view, indent=4, hang=4 + len(mark))
     return lines

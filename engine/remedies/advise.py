@@ -70,8 +70,9 @@ def advise(
     Raises:
         RemedyError: if there is no such source or remedy.
     """
-    remedy = load().remedies.get(remedy_id)
-    if remedy is None or source not in load().sources:
+    known = load()
+    remedy = known.remedies.get(remedy_id)
+    if remedy is None or source not in known.sources:
         raise RemedyError(f"There is no remedy {remedy_id[:60]!r} for {source[:60]!r}.")
     case = Case(source, size[0], setup, unit, samples, rounds, holds)
     reckon = ARITHMETIC.get(remedy.arithmetic or "none", plain)
@@ -96,7 +97,7 @@ def advise(
     }
     return Advice(
         _title(remedy.name, remedy.minutes, fix),
-        _parts(remedy.how, fix, size, case),
+        _parts(known.steps_of(remedy, fix.steps), fix, size, case),
         tuple(dict.fromkeys((*fix.cautions, *remedy.cautions))),
         predicts,
         fix,
@@ -110,12 +111,10 @@ def _title(name: str, minutes: float, fix: Fix) -> str:
     return f"{name[0].upper()}{name[1:]}: {does}."
 
 
-def _parts(how: Sequence[str], fix: Fix, size: tuple[float, float, float], case: Case) -> tuple[Part, ...]:
-    # The arithmetic has its own steps; that a part goes back clean holds for all of them.
-    wiped = how[:1] if fix.steps and how and how[0].startswith("Wipe and deburr") else ()
+def _parts(steps: Sequence[str], fix: Fix, size: tuple[float, float, float], case: Case) -> tuple[Part, ...]:
     unsure = _unsure(size, case) if fix.predicts and not fix.parts else ()
     parts: list[Part] = [
-        *(fix.parts or [(TO_DO, (*wiped, *(fix.steps or how)))]),
+        *(fix.parts or [(TO_DO, tuple(steps))]),
         (SHOWS, fix.shows),
         (COSTS, costs(fix)),
         (BEWARE, (*fix.warnings, *unsure)),
@@ -126,7 +125,9 @@ def _parts(how: Sequence[str], fix: Fix, size: tuple[float, float, float], case:
 
 def costs(fix: Fix) -> tuple[str, ...]:
     """Return what a fix costs besides its minutes."""
-    found = [f"Stiffness: {fix.cost.stiffness[0].lower()}{fix.cost.stiffness[1:]}"] if fix.cost.stiffness else []
+    found = (
+        [f"Stiffness: {fix.cost.stiffness[0].lower()}{fix.cost.stiffness[1:]}"] if fix.cost.stiffness else []
+    )
     if fix.cost.disturbs:
         found.append(f"What was read of the {' and the '.join(fix.cost.disturbs)} before no longer counts.")
     return tuple(found)

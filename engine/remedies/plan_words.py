@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from askew.engine.phrases import chance_words
 from askew.engine.remedies.parts import BEWARE, CARRY_OUT, HOLDING, NEAREST, WORTH, Part, sentences
 from askew.engine.remedies.plan import Outlook, Plan
 from askew.engine.remedies.result import Habit
@@ -57,8 +58,8 @@ def plan_lines(answer: Plan, habit: Habit, corrections: bool = True) -> tuple[st
 
 def outlook_line(found: Outlook, habit: Habit) -> str:
     """Return one way with its minutes and chances."""
-    each = ", ".join(f"{name} in {_percent(chance)}" for name, chance in found.chances.items())
-    together = f"; all together in {_percent(found.together)}" if len(found.chances) > 1 else ""
+    each = ", ".join(f"{name} in {chance_words(chance)}" for name, chance in found.chances.items())
+    together = f"; all together in {chance_words(found.together)}" if len(found.chances) > 1 else ""
     return f"{way_name(found.way, habit)}: {found.minutes:.0f} min; {each}{together}."
 
 
@@ -116,7 +117,3 @@ def _none(answer: Plan, habit: Habit) -> list[str]:
         )
         lines.append(f"It would gain most without: {names}.")
     return lines
-
-
-def _percent(chance: float) -> str:
-    return f"{100 * chance:.0f}%"

@@ -11,9 +11,9 @@ from typing import Literal
 from jinja2 import Environment, FunctionLoader, StrictUndefined
 from markupsafe import Markup
 
+from askew.engine.phrases import chance_words, share_words
 from askew.engine.report import pictures
 from askew.engine.report.view import Report, build
-from askew.engine.report.words import percent
 from askew.engine.safe import safe
 from askew.engine.story import CaseStory
 
@@ -70,7 +70,8 @@ def _environment(escape: bool) -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    made.filters["percent"] = percent
+    made.filters["chance"] = chance_words
+    made.filters["share"] = share_words
     made.filters["cell"] = _cell
     made.filters["plain"] = _plain
     return made

@@ -5,15 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
+from askew.engine.phrases import capital, chance_words
 from askew.engine.report.face import DRAWN, Profile, profile
 from askew.engine.report.moments import acted
 from askew.engine.report.rows import BudgetRow, FaceRow, ProofRow, Sweep
 from askew.engine.report.words import (
     Speech,
-    capital,
     fact_words,
     observed_name,
-    percent,
     remedy_name,
     signed_value,
     size_words,
@@ -63,7 +62,9 @@ def _budget_row(
     row = _plain_row(capital(source_name(source)), share, whole, habit)
     if suspect is None:
         return row
-    return replace(row, size=size_words(source, suspect.size, habit), chance=percent(suspect.probability))
+    return replace(
+        row, size=size_words(source, suspect.size, habit), chance=chance_words(suspect.probability)
+    )
 
 
 def _plain_row(name: str, share: float, whole: float | None, habit: Habit) -> BudgetRow:

@@ -9,10 +9,10 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
+from askew.engine.phrases import chance_words
 from askew.engine.report import svg
 from askew.engine.report.face import Array, Profile
 from askew.engine.report.rows import BeliefLine
-from askew.engine.report.words import percent
 from askew.engine.units import Habit, format_length, format_span
 
 WIDE, NARROW = 720.0, 340.0
@@ -46,8 +46,8 @@ def belief(lines: Sequence[BeliefLine], width: float) -> str:
         body += [svg.marker(k, px, py, class_=f"mark m{k}") for px, py in points]
         body.append(svg.line(x[-1] + 6, points[-1][1], right + 4, end, class_="leader"))
         body.append(svg.marker(k, right + 11, end, class_=f"mark m{k}"))
-        body.append(svg.text(right + 20, end + 4, f"{name} {percent(line.chances[-1])}", class_="label"))
-    said = "; ".join(f"{line.name} ends at {percent(line.chances[-1])}" for line in lines)
+        body.append(svg.text(right + 20, end + 4, f"{name} {chance_words(line.chances[-1])}", class_="label"))
+    said = "; ".join(f"{line.name} ends at {chance_words(line.chances[-1])}" for line in lines)
     return svg.picture(width, bottom + 44, "".join(body), f"Chance of trouble after each step: {said}.")
 
 

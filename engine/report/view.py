@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from askew.engine.phrases import capital, chance_words, share_words
 from askew.engine.report.face import Profile
 from askew.engine.report.moments import complaint_of, judged, status_of, steps_of
 from askew.engine.report.outcome import (
@@ -20,12 +21,10 @@ from askew.engine.report.outcome import (
 from askew.engine.report.rows import BeliefLine, BudgetRow, FaceRow, ProofRow, Seen, Sweep
 from askew.engine.report.words import (
     Speech,
-    capital,
     caution_text,
     check_name,
     fact_words,
     observed_name,
-    percent,
     setup_value,
     source_name,
     source_short,
@@ -147,7 +146,7 @@ def _headline(events: list[Event], judged: Event | None, complaint: HeardOut | N
     best = judged.turn.suspects[0]
     verdict = judged.turn.verdict
     if verdict is None:
-        leader = f"{source_name(best.source)} (chance {percent(best.probability)})"
+        leader = f"{source_name(best.source)} (chance {chance_words(best.probability)})"
         if events[-1].turn.closed:
             return f"Put right and proved. Most probably it was: {leader}."
         return f"Not settled yet. The leading suspect is: {leader}."
@@ -157,7 +156,7 @@ def _headline(events: list[Event], judged: Event | None, complaint: HeardOut | N
     if complaint is not None and isinstance(complaint.value, int | float):
         size = f" of {format_length(abs(float(complaint.value)), habit)}"
     tail = " Put right and proved." if events[-1].turn.closed else ""
-    return f"{capital(listed)}: {percent(verdict.explained)} of the error{size}.{tail}"
+    return f"{capital(listed)}: {share_words(verdict.explained)} of the error{size}.{tail}"
 
 
 def _points(

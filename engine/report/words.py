@@ -161,20 +161,6 @@ def setup_value(key: str, value: Any, habit: Habit | None) -> str:
     return str(value)
 
 
-def percent(share: float) -> str:
-    """Return a chance or share in whole percent; never 0 or 100 for what is neither."""
-    if 0.0 < abs(share) < 0.005:
-        return "under 1%"
-    if 0.995 < abs(share) < 1.0:
-        return "over 99%"
-    return f"{share * 100:.0f}%"
-
-
-def capital(text: str) -> str:
-    """Return a text with a capital first letter."""
-    return text[:1].upper() + text[1:]
-
-
 def spaced(id_: str) -> str:
     """Return an id as words."""
     return id_.replace("_", " ")

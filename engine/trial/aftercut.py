@@ -10,17 +10,17 @@ afresh with all its chances.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass, field, replace
 from typing import Any
 
 import numpy as np
 
-from askew.engine.ahead import alongside
 from askew.engine.belief.items import scatter_of
 from askew.engine.case import Case, measuring, tell
 from askew.engine.consult import Consultation
 from askew.engine.mend import DRAWS
+from askew.engine.next_cut import LEANING, alongside
 from askew.engine.planner.available import available, minutes_of
 from askew.engine.record.journal import Journal
 from askew.engine.remedies.first import remedy_for
@@ -37,10 +37,10 @@ from askew.knowledge.load import load
 
 MOST_CUTS = 4
 """Proving cuts after which a shop gives up."""
-MOST_SEATINGS = 3
-"""Times that a part is seated again before it is cut as it sits."""
-TIPPED = frozenset({"face_out_of_square", "face_out_of_parallel_across", "wall_taper", "hole_lean_y"})
-"""Complaints that come from a part that leans in the vise."""
+MOST_SEATINGS = 2
+"""Times that a part is seated again before a strip of paper or foil is slipped behind it."""
+FOIL = 0.02
+"""Steps in which paper and foil come, mm."""
 ROUGH = 0.006 / 300.0
 """How true a joint comes back that was opened for a shim, one standard deviation, rad (judgement)."""
 HEAD: dict[str, tuple[Axis, str, str]] = {
@@ -206,41 +206,65 @@ def apply(standing: Standing, named: Iterable[str], person: Person, found: Follo
     """
     known, sizes = load(), {n.source: n.mid for n in standing.numbers}
     causes = [source for source in named if source in sizes and source != "unlisted"]
-    for source in [*causes, *alongside(standing, causes)]:
+    put_right = [*causes, *alongside(standing, causes)]
+    for source in put_right:
         remedy = known.remedies[id_ := remedy_for(source)]
         found.remedies.append(id_)
         yield json.dumps({"ask": f"fix {source}"})
         for action in remedy.does:
             if action not in SET_AGAIN and action != "recut":
                 _act(person, action, id_)
-        mended = _after(source, sizes[source], standing, person)
+        mended = _after(source, sizes.get(source, 0.0), standing, person)
         person.now = replace(person.now, sizes={**person.now.sizes, **mended})
         yield from (json.dumps({"done": action}) for action in remedy.does if action != "recut")
-    if any("regripped" in known.remedies[id_].does for id_ in found.remedies):
-        yield from (json.dumps({"done": action}) for action in _seated_true(person, found))
+    seated = [source for source in put_right if "regripped" in known.remedies[remedy_for(source)].does]
+    if seated:
+        yield from (json.dumps({"done": action}) for action in _seated_true(seated, person, found))
 
 
-def _seated_true(person: Person, found: Followed) -> Iterator[str]:
-    """Seat the part once more as the steps of every re-gripping say; yield what is done.
+def _seated_true(sources: Sequence[str], person: Person, found: Followed) -> Iterator[str]:
+    """Seat the part as the shared steps of every re-gripping say; yield what is done.
 
-    That is where a parallel slides after tightening, or where a needle up the reference face shows before the cut that
-    it leans by more than half of what the part may be out.
+    It is seated again, with what the remedies say of its seating, where a parallel slides after tightening or a needle
+    up the reference face leans by more than half of what the part may be out; after two tries a strip goes behind it.
     """
     for _ in range(MOST_SEATINGS):
         loose = person._answers("parallel_loose") in ("front", "back", "both")
-        if not loose and not (found.complaint in TIPPED and _leans(person, found.tolerance)):
+        if not loose and not _leaning(person, found):
             return
         for action in ("regripped", "cleaned"):
             person._do(action)
             yield action
+        sizes = {source: healthy_size(source, person.now.setup, person.rng) for source in sources}
+        person.now = replace(person.now, sizes={**person.now.sizes, **sizes})
+    lean = _leaning(person, found)
+    if lean:
+        _pack(person, lean)
 
 
-def _leans(person: Person, tolerance: float) -> bool:
-    """Say whether a needle up the reference face of the gripped part shows more than half of the tolerance."""
+def _leaning(person: Person, found: Followed) -> float:
+    """Return how far a needle up the reference face leans, rad; 0 where that is within half of the tolerance."""
+    if found.complaint not in LEANING:
+        return 0.0
     reading = "face_out_of_square_clamped"
     over = person._over(reading)
-    seen = measure(reading, person.now, over) + float(person.rng.normal()) * scatter_of(reading, over, person.bench)
-    return abs(seen) > 0.5 * tolerance
+    assert over is not None
+    seen = measure(reading, person.now, over) + float(person.rng.normal()) * scatter_of(
+        reading, over, person.bench
+    )
+    return seen / over if abs(seen) > 0.5 * found.tolerance else 0.0
+
+
+def _pack(person: Person, lean: float) -> None:
+    """Slip a strip behind the part, or under it where it sits on the bed: as thick as paper and foil come."""
+    now = person.now
+    source, lever = (
+        ("chip_behind_jaw", float(now.setup.grip_height or 28.0))
+        if now.on_jaw(now.depth)
+        else ("chip_under_part", now.depth)
+    )
+    strip = FOIL * round(lean * lever / FOIL)
+    person.now = replace(now, sizes={**now.sizes, source: now[source] - strip})
 
 
 def _act(person: Person, action: str, remedy: str) -> None:

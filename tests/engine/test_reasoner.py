@@ -17,6 +17,7 @@ from askew.engine.belief.columns import in_play as source_in_play
 from askew.engine.case import Case, tell
 from askew.engine.consult import Consultation
 from askew.engine.observations import SetupFact
+from askew.engine.phrases import chance_words
 from askew.engine.planner.available import available, has_instruments
 from askew.engine.reasoner import Findings, Reasoner, chain, conclude, in_play
 from askew.engine.record.journal import Journal
@@ -31,7 +32,6 @@ from askew.engine.snapshot import (
     ToldSign,
     say_size,
 )
-from askew.engine.telling import percent
 from askew.knowledge.load import load
 
 TRAM = SourceNumbers("tram", "machine", 0.2, 0.001, 0.0, -0.0004, 0.0004, 0.0032, 0.0004, 0.004)
@@ -138,9 +138,9 @@ def test_a_change_reads_the_same_with_both_signs_turned(before: float, after: fl
 
 
 def test_no_probability_is_called_certain() -> None:
-    assert percent(1.0) == "over 99%"
-    assert percent(0.0) == "under 1%"
-    assert percent(0.62) == "62%"
+    assert chance_words(1.0) == "over 99%"
+    assert chance_words(0.0) == "under 1%"
+    assert chance_words(0.62) == "62%"
 
 
 # --- in play --------------------------------------------------------------------------------------

@@ -8,7 +8,7 @@ import pytest
 
 from askew.engine.report.moments import judged
 from askew.engine.report.view import build
-from askew.engine.report.words import Speech, direction, percent
+from askew.engine.report.words import Speech, direction
 from askew.engine.seam import HeardOut, Turn, VerdictOut
 from askew.engine.setup import Setup
 from askew.engine.story import CaseStory, Event
@@ -115,16 +115,6 @@ def test_directions_have_the_name_of_the_axis_fed_along() -> None:
     assert direction("step", -0.01, Speech("mm", "y")) == "left side higher"
     assert direction("face_out_of_parallel_along", 0.01, Speech("mm", "y")) == "back thick"
     assert direction("sweep_x", 0.01, Speech("mm")).startswith("cutter plane higher at the right")
-
-
-def test_no_chance_is_rounded_to_certainty() -> None:
-    assert [percent(p) for p in (0.0, 0.001, 0.126, 0.997, 1.0)] == [
-        "0%",
-        "under 1%",
-        "13%",
-        "over 99%",
-        "100%",
-    ]
 
 
 def test_nothing_said_is_nothing_claimed() -> None:

@@ -6,8 +6,9 @@ import json
 
 import pytest
 
-from askew.engine.ahead import alongside, how_to_fix
+from askew.engine.ahead import how_to_fix
 from askew.engine.consult import Consultation
+from askew.engine.next_cut import alongside
 from askew.engine.record.journal import Journal
 from askew.engine.remedies.first import remedy_for
 from askew.engine.trial.aftercut import MOST_CUTS, Followed, follow
