@@ -9,7 +9,7 @@ import numpy as np
 
 from askew.engine.foresee import ForeseeError, look_ahead
 from askew.engine.mend import Mend, asked_fix, last_sweep, proof_out, rounds_of, swept_over
-from askew.engine.next_cut import ENOUGH, NextCut, alongside, next_cut
+from askew.engine.next_cut import ENOUGH, LEANING, NextCut, alongside, next_cut
 from askew.engine.observations import Observation, SetupFact
 from askew.engine.phrases import capital, chance_words
 from askew.engine.remedies.advise import Advice, advise
@@ -124,7 +124,7 @@ def how_to_fix(about: str | None, standing: Standing, unit: Habit) -> tuple[list
         *advice.parts,
         assumed,
         (ALONGSIDE, tuple(_in_one_go(more))),
-        (PROOF, (*(proof.says for proof in promised), *hardly, *_odds(cut, standing, unit))),
+        (PROOF, (*_needled(remedy, standing), *(p.says for p in promised), *hardly, *_odds(cut, standing, unit))),
         (CARE, tuple(known.cautions[id_].text for id_ in advice.cautions if id_ in known.cautions)),
     ]
     lines = [advice.title, *laid_out(merged(parts))]
@@ -133,6 +133,15 @@ def how_to_fix(about: str | None, standing: Standing, unit: Habit) -> tuple[list
             0, f"It is not settled yet; a check comes first. If it is {known.sources[source].short}:"
         )
     return lines, mend
+
+
+def _needled(remedy: str, standing: Standing) -> list[str]:
+    """Return the steps by which a needle sees before the cut that the part leans, where the fix has none of its own."""
+    known, complaint = load(), standing.case.complaint
+    of = known.remedies[remedy]
+    if complaint is None or complaint.fact.id not in LEANING or "needle" in (*of.before, *of.after):
+        return []
+    return [known.steps[id_].text for id_ in ("needle", "strip")]
 
 
 def _odds(cut: NextCut | None, standing: Standing, unit: Habit) -> list[str]:

@@ -60,7 +60,8 @@ class Followed:
         seed: The shop.
         policy: Who chose the checks.
         complaint: Reading id of what came out wrong; `tolerance`: how large it may be.
-        first: Its true size as it came out; `cuts`: its true size after each round of advice.
+        first: Its true size as it came out; `cuts`: how far out the part itself is after each round of advice, with
+            nothing of the measuring in it; `read`: what it measures then.
         remedies: What was done, in order; `named`: what the first verdict named.
         main: What was the largest contributor.
         minutes: Minutes of checks until the first cut.
@@ -74,6 +75,7 @@ class Followed:
     first: float
     main: str
     cuts: list[float] = field(default_factory=list)
+    read: list[float] = field(default_factory=list)
     remedies: list[str] = field(default_factory=list)
     named: list[str] = field(default_factory=list)
     minutes: float = 0.0
@@ -186,9 +188,12 @@ def _cut(shop: Shop, person: Person, found: Followed, anew: bool) -> str:
     if anew:
         person._do("recut")
     over = person._over(shop.complaint)
-    true = measure(shop.complaint, measured_now(person.cut, person.now), over)
-    found.cuts.append(true)
-    value = true + float(person.rng.normal()) * scatter_of(shop.complaint, over, person.bench)
+    at = measured_now(person.cut, person.now)
+    part = replace(at, sizes={**at.sizes, **dict.fromkeys(measuring(), 0.0)})
+    found.cuts.append(measure(shop.complaint, part, over))
+    value = measure(shop.complaint, at, over)
+    value += float(person.rng.normal()) * scatter_of(shop.complaint, over, person.bench)
+    found.read.append(value)
     size = abs(value) if load().readings[shop.complaint].size_only else value
     return json.dumps(
         {"reading": shop.complaint, "value": round(size, 5), **({"over": over} if over else {})}
@@ -217,13 +222,13 @@ def apply(standing: Standing, named: Iterable[str], person: Person, found: Follo
         mended = _after(source, sizes.get(source, 0.0), standing, person)
         person.now = replace(person.now, sizes={**person.now.sizes, **mended})
         yield from (json.dumps({"done": action}) for action in remedy.does if action != "recut")
-    seated = [source for source in put_right if "regripped" in known.remedies[remedy_for(source)].does]
-    if seated:
+    if _needs_a_cut(named):
+        seated = [source for source in put_right if "needle" in known.remedies[remedy_for(source)].after]
         yield from (json.dumps({"done": action}) for action in _seated_true(seated, person, found))
 
 
 def _seated_true(sources: Sequence[str], person: Person, found: Followed) -> Iterator[str]:
-    """Seat the part as the shared steps of every re-gripping say; yield what is done.
+    """Seat the part for the cut as every fix says; yield what is done.
 
     It is seated again, with what the remedies say of its seating, where a parallel slides after tightening or a needle
     up the reference face leans by more than half of what the part may be out; after two tries a strip goes behind it.

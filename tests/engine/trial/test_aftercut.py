@@ -31,11 +31,11 @@ def test_most_parts_are_good_after_the_advice(shops: list[Followed]) -> None:
 
 
 def test_what_the_assistant_says_of_a_cut_is_what_the_cut_is(shops: list[Followed]) -> None:
-    """A reading closes or reopens; only one within its own scatter of the limit may be told otherwise."""
+    """A reading closes or reopens; only one within its own rounding of the limit may be told otherwise."""
     for shop in shops:
-        assert len(shop.cuts) == len(shop.outcomes) <= MOST_CUTS
-        for size, outcome in zip(shop.cuts, shop.outcomes, strict=True):
-            if abs(abs(size) - shop.tolerance) > 0.02:
+        assert len(shop.cuts) == len(shop.read) == len(shop.outcomes) <= MOST_CUTS
+        for size, outcome in zip(shop.read, shop.outcomes, strict=True):
+            if abs(abs(size) - shop.tolerance) > 1e-4:
                 assert outcome == ("closed" if abs(size) < shop.tolerance else "reopened"), shop
 
 
