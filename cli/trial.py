@@ -29,6 +29,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--rivals", action="store_true", help="play the same shops in other orders of checks too"
     )
     parser.add_argument(
+        "--cut-again", action="store_true", help="follow the advice of each verdict, cut again and measure the part"
+    )
+    parser.add_argument(
         "--exact",
         type=int,
         default=0,
@@ -54,7 +57,7 @@ def run(args: argparse.Namespace) -> int:
     """Run the trial and print its figures."""
     from askew.engine.trial.figures import figures
     from askew.engine.trial.policies import OURS, RIVALS
-    from askew.engine.trial.run import TrialError
+    from askew.engine.trial.run import TO_VERDICT, TrialError
     from askew.engine.trial.run import run as play_all
     from askew.engine.trial.small import compare
 
@@ -64,11 +67,13 @@ def run(args: argparse.Namespace) -> int:
         raise Refusal(f"--shops must be from 1 to {MOST_SHOPS} and --seed not below 0.")
     if not 0 <= args.exact <= MOST_EXACT:
         raise Refusal(f"--exact must be from 0 to {MOST_EXACT}.")
+    if args.cut_again:
+        return _cut_again(args)
     policies = (OURS, *(RIVALS if args.rivals else ()))
     seeds = range(args.seed, args.seed + args.shops)
     try:
         with _Bar() as bar:
-            played = play_all(seeds, policies, args.jobs, args.keep, args.scheduler, bar.to)
+            played = play_all(TO_VERDICT, seeds, policies, args.jobs, args.keep, args.scheduler, bar.to)
     except TrialError as error:
         raise Refusal(str(error)) from error
     found = [figures(policy, played) for policy in policies]
@@ -80,6 +85,35 @@ def run(args: argparse.Namespace) -> int:
     else:
         _show(found)
         _show_exact(exact)
+    return OK
+
+
+def _cut_again(args: argparse.Namespace) -> int:
+    """Run the trial on to the next cut, and print how many parts are good."""
+    from askew.engine.trial.figures import cuts
+    from askew.engine.trial.policies import OURS
+    from askew.engine.trial.run import CUT_AGAIN, TrialError, run
+
+    if args.exact:
+        raise Refusal("--exact is about the order of checks; leave it out with --cut-again.")
+    policies = (OURS, *(("usual order",) if args.rivals else ()))
+    seeds = range(args.seed, args.seed + args.shops)
+    try:
+        with _Bar() as bar:
+            played = run(CUT_AGAIN, seeds, policies, args.jobs, args.keep, args.scheduler, bar.to)
+    except TrialError as error:
+        raise Refusal(str(error)) from error
+    found = [cuts(policy, played) for policy in policies]
+    if args.json:
+        sys.stdout.write(json.dumps({"seed": args.seed, "cuts": [one.row() for one in found]}) + "\n")
+        return OK
+    sys.stdout.write(f"{args.shops} shops, the advice followed and the part cut again\n\n")
+    sys.stdout.write(f"{'order of checks':16}{'next cut good':>15}{'+-':>6}{'in the end':>12}{'minutes':>9}\n")
+    for one in found:
+        sys.stdout.write(
+            f"{one.policy:16}{100 * one.good:14.1f}%{100 * one.within:6.1f}"
+            f"{100 * one.in_the_end:11.1f}%{one.minutes:9.1f}\n"
+        )
     return OK
 
 

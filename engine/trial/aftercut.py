@@ -93,7 +93,7 @@ class Followed:
 
     def row(self) -> dict[str, Any]:
         """Return it as a JSON object."""
-        return asdict(self) | {"good": self.good, "good_in_the_end": self.good_in_the_end}
+        return asdict(self)
 
 
 def follow(seed: int, policy: str = OURS) -> Followed:

@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from askew.engine.trial.aftercut import Followed
 from askew.engine.trial.play import Played
 
 BINS = 10
@@ -81,6 +82,47 @@ def figures(policy: str, shops: Sequence[Played]) -> Figures:
         coverage=float(np.mean(inside)) if inside else None,
         wrong=tuple(wrong.most_common(20)),
         replay=tuple(p.seed for p in mine if not p.right),
+    )
+
+
+@dataclass(frozen=True)
+class Cuts:
+    """How the cut after the advice comes out. Fractions from 0 to 1, minutes.
+
+    Attributes:
+        policy: Who chose the checks.
+        shops: How many.
+        good: The next cut was in tolerance; `within` is half the width of its 95% interval (Wilson).
+        in_the_end: The last cut was, where a reopened case was gone on with.
+        minutes: Mean of the checks before the first cut.
+        missed: Seeds of shops whose next cut was out.
+    """
+
+    policy: str
+    shops: int
+    good: float
+    within: float
+    in_the_end: float
+    minutes: float
+    missed: tuple[int, ...]
+
+    def row(self) -> dict[str, Any]:
+        """Return it as a JSON object."""
+        return asdict(self)
+
+
+def cuts(policy: str, shops: Sequence[Followed]) -> Cuts:
+    """Return how the cuts of one policy came out; there must be one shop at least."""
+    mine = [shop for shop in shops if shop.policy == policy]
+    good = sum(shop.good for shop in mine)
+    return Cuts(
+        policy=policy,
+        shops=len(mine),
+        good=good / len(mine),
+        within=wilson(good, len(mine)),
+        in_the_end=float(np.mean([shop.good_in_the_end for shop in mine])),
+        minutes=float(np.mean([shop.minutes for shop in mine])),
+        missed=tuple(shop.seed for shop in mine if not shop.good),
     )
 
 

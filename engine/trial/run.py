@@ -5,13 +5,47 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, Generic, Protocol, TypeVar
 
+from askew.engine.trial.aftercut import Followed, follow
 from askew.engine.trial.play import Played, play
 from askew.engine.trial.policies import OURS, RIVALS
 
 Progress = Callable[[int, int], None]
+
+
+class Shop(Protocol):
+    """What came of a shop, however it was played."""
+
+    seed: int
+    policy: str
+
+    def row(self) -> dict[str, Any]:
+        """Return it as a JSON object, from whose fields it can be made again."""
+
+
+S = TypeVar("S", bound=Shop)
+
+
+@dataclass(frozen=True)
+class Game(Generic[S]):
+    """How a shop is played.
+
+    Attributes:
+        play: Plays the shop of a seed with a policy.
+        made: Makes what came of it from the fields of its row.
+    """
+
+    play: Callable[[int, str], S]
+    made: Callable[..., S]
+
+
+TO_VERDICT = Game(play, Played)
+"""From the first sentence to the verdict."""
+CUT_AGAIN = Game(follow, Followed)
+"""On to the cut that follows the advice."""
 
 
 class TrialError(ValueError):
@@ -19,16 +53,18 @@ class TrialError(ValueError):
 
 
 def run(
+    game: Game[S],
     seeds: Sequence[int],
     policies: Sequence[str] = (OURS,),
     jobs: int = 1,
     keep: Path | None = None,
     scheduler: str | None = None,
     progress: Progress | None = None,
-) -> list[Played]:
+) -> list[S]:
     """Play shops, each with every policy, and return what came of them in order.
 
     Args:
+        game: How a shop is played.
         seeds: The shops.
         policies: Who chooses the checks: "askew" or a rival.
         jobs: Processes on this machine.
@@ -44,13 +80,13 @@ def run(
         raise TrialError(
             f"No order of checks is called {unknown[0]!r}; there are {', '.join((OURS, *RIVALS))}."
         )
-    done = {(p.seed, p.policy): p for p in kept(keep)} if keep is not None else {}
+    done = {(p.seed, p.policy): p for p in kept(keep, game)} if keep is not None else {}
     wanted = [(seed, policy) for policy in policies for seed in seeds]
     left = [pair for pair in wanted if pair not in done]
     if progress is not None:
         progress(len(wanted) - len(left), len(wanted))
     with _backend(scheduler):
-        for played in _play(left, jobs if scheduler is None else -1):
+        for played in _play(game, left, jobs if scheduler is None else -1):
             done[played.seed, played.policy] = played
             if keep is not None:
                 with keep.open("a", encoding="utf-8") as file:
@@ -60,7 +96,7 @@ def run(
     return [done[pair] for pair in wanted]
 
 
-def kept(path: Path) -> list[Played]:
+def kept(path: Path, game: Game[S]) -> list[S]:
     """Return the shops of a file; a line cut short by an interruption is played again.
 
     Raises:
@@ -72,7 +108,7 @@ def kept(path: Path) -> list[Played]:
     found = []
     for number, line in enumerate(lines, 1):
         try:
-            found.append(Played(**json.loads(line)))
+            found.append(game.made(**json.loads(line)))
         except (ValueError, TypeError) as error:
             if number == len(lines):
                 path.write_text("".join(f"{one}\n" for one in lines[:-1]), encoding="utf-8")
@@ -83,11 +119,11 @@ def kept(path: Path) -> list[Played]:
     return found
 
 
-def _play(pairs: Iterable[tuple[int, str]], jobs: int) -> Iterator[Played]:
+def _play(game: Game[S], pairs: Iterable[tuple[int, str]], jobs: int) -> Iterator[S]:
     from joblib import Parallel, delayed  # noqa: PLC0415  slow to import, and only a trial needs it
 
     found: Any = Parallel(n_jobs=jobs, return_as="generator_unordered")(
-        delayed(play)(*pair) for pair in pairs
+        delayed(game.play)(*pair) for pair in pairs
     )
     yield from found
 

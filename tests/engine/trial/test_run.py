@@ -8,10 +8,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from askew.engine.trial.figures import figures, reliability, wilson
+from askew.engine.trial.figures import cuts, figures, reliability, wilson
 from askew.engine.trial.play import Played, conversation, play
 from askew.engine.trial.policies import OURS, RIVALS
-from askew.engine.trial.run import TrialError, kept, run
+from askew.engine.trial.run import CUT_AGAIN, TO_VERDICT, TrialError, kept, run
 
 SEEDS = range(700, 704)
 
@@ -22,37 +22,49 @@ def rows(found: list[Played]) -> list[dict[str, object]]:
 
 
 def test_jobs_do_not_change_what_comes_of_it() -> None:
-    assert rows(run(SEEDS, jobs=1)) == rows(run(SEEDS, jobs=2))
+    assert rows(run(TO_VERDICT, SEEDS, jobs=1)) == rows(run(TO_VERDICT, SEEDS, jobs=2))
 
 
 def test_a_trial_that_was_stopped_goes_on(tmp_path: Path) -> None:
     file, told = tmp_path / "shops.jsonl", []
-    whole = rows(run(SEEDS, keep=file, progress=lambda done, of: told.append((done, of))))
+    whole = rows(run(TO_VERDICT, SEEDS, keep=file, progress=lambda done, of: told.append((done, of))))
     assert told[0] == (0, len(SEEDS))
     assert told[-1] == (len(SEEDS), len(SEEDS))
     lines = file.read_text().splitlines(keepends=True)
     file.write_text("".join(lines[:2]) + lines[2][:40])  # cut off in the middle of a line
     told.clear()
-    assert rows(run(SEEDS, keep=file, progress=lambda done, of: told.append((done, of)))) == whole
+    assert rows(run(TO_VERDICT, SEEDS, keep=file, progress=lambda done, of: told.append((done, of)))) == whole
     assert told[0] == (2, len(SEEDS))
-    assert len(kept(file)) == len(SEEDS)
+    assert len(kept(file, TO_VERDICT)) == len(SEEDS)
+
+
+def test_cutting_again_goes_on_too(tmp_path: Path) -> None:
+    file = tmp_path / "cuts.jsonl"
+    found = run(CUT_AGAIN, SEEDS[:2], policies=(OURS, "usual order"), keep=file)
+    again = run(CUT_AGAIN, SEEDS[:2], policies=(OURS, "usual order"), keep=file)
+    assert [one.row() for one in again] == [one.row() for one in found]
+    assert len(kept(file, CUT_AGAIN)) == 4
+    ours = cuts(OURS, found)
+    assert ours.shops == 2
+    assert ours.good == np.mean([one.good for one in found[:2]])
+    assert ours.in_the_end >= ours.good
 
 
 def test_another_file_is_not_taken_for_finished_shops(tmp_path: Path) -> None:
     file = tmp_path / "list.txt"
     file.write_text("bolts\nnuts\n")
     with pytest.raises(TrialError, match="Line 1"):
-        run(SEEDS, keep=file)
+        run(TO_VERDICT, SEEDS, keep=file)
     assert file.read_text() == "bolts\nnuts\n"
 
 
 def test_an_unknown_order_is_refused() -> None:
     with pytest.raises(TrialError, match="no such"):
-        run(SEEDS, policies=("no such",))
+        run(TO_VERDICT, SEEDS, policies=("no such",))
 
 
 def test_every_rival_plays_the_same_shops() -> None:
-    found = run(SEEDS[:2], policies=(OURS, *RIVALS))
+    found = run(TO_VERDICT, SEEDS[:2], policies=(OURS, *RIVALS))
     by_shop: dict[int, set[tuple[str, str]]] = {}
     for played in found:
         by_shop.setdefault(played.seed, set()).add((played.complaint, played.main))
@@ -70,14 +82,14 @@ def test_on_a_scheduler_it_is_the_same(tmp_path: Path) -> None:
         host="127.0.0.1",
         local_directory=str(tmp_path),
     ) as cluster:
-        there = rows(run(range(700, 702), scheduler=cluster.scheduler_address))
-    assert there == rows(run(range(700, 702)))
+        there = rows(run(TO_VERDICT, range(700, 702), scheduler=cluster.scheduler_address))
+    assert there == rows(run(TO_VERDICT, range(700, 702)))
 
 
 def test_a_scheduler_that_is_not_there_is_said() -> None:
     pytest.importorskip("distributed")
     with pytest.raises(TrialError, match="No scheduler answers"):
-        run(range(700, 701), scheduler="nowhere")
+        run(TO_VERDICT, range(700, 701), scheduler="nowhere")
 
 
 def test_a_wrong_verdict_can_be_replayed() -> None:
