@@ -8,19 +8,13 @@ from functools import cached_property
 
 import numpy as np
 
-from askew.engine.belief.gaussian import Base, Projection, project
+from askew.engine.belief.carrying import Block, Search, carried, log_sum
+from askew.engine.belief.gaussian import Base, project
 from askew.engine.belief.hypotheses import Index, all_sets, extended, log_prior
-from askew.engine.belief.problem import Array, Group, Mask, Problem, Rows
-from askew.engine.belief.ranges import apply_ranges
+from askew.engine.belief.problem import Array, Mask, Problem, Rows
 
 MOST = 3
 """Sets up to this size are enumerated; larger ones grow from the best of these where evidence asks."""
-
-DEPTH = 18.0
-"""Sets less likely than the best by more than this many nats (1.5e-8) are not carried on."""
-
-KEPT = 2500
-"""Sets carried on to the ranges at most, the likeliest first."""
 
 MANY, PAIRS = 62, 250
 """With more columns than so many, sets of three are not all enumerated: they grow from the best so many pairs, so that
@@ -29,35 +23,6 @@ twice the columns take no more than four times as long."""
 GROW_FROM = 40
 GROW_AT = 0.25
 """Sets of the largest size are extended from the best so many, when they hold this share of the belief."""
-
-
-@dataclass(frozen=True)
-class Block:
-    """Sets of one base with their weights and what they say of their lanes' amplitudes.
-
-    Attributes:
-        base: The healthy model of one choice of signs.
-        sets: Column numbers, (most, h).
-        weight: Posterior probability of each, (h,).
-        mean: Amplitudes, (h, k).
-        covariance: (h, k, k).
-    """
-
-    base: Base
-    sets: Index
-    weight: Array
-    mean: Array
-    covariance: Array
-
-    @cached_property
-    def lanes(self) -> Index:
-        """Lane of each amplitude, (k, h)."""
-        return self.base.lanes_of(self.sets)
-
-    def at_least(self, floor: float) -> Block:
-        """Return only the sets that weigh at least `floor`, weights as they are."""
-        keep = self.weight >= floor
-        return Block(self.base, self.sets[:, keep], self.weight[keep], self.mean[keep], self.covariance[keep])
 
 
 @dataclass(frozen=True)
@@ -124,15 +89,6 @@ class Posterior:
         return tuple(found)
 
 
-@dataclass(frozen=True)
-class _Search:
-    """Sets of one base with their log weight from the prior and the numeric rows."""
-
-    base: Base
-    sets: Index
-    score: Array
-
-
 def infer(branches: Sequence[Problem], sources: int, most: int = MOST) -> Posterior:
     """Return the posterior of a problem given as its choices of signs.
 
@@ -152,70 +108,16 @@ def infer(branches: Sequence[Problem], sources: int, most: int = MOST) -> Poster
     grown = _grown(searches[-len(bases) :], sources) if most < columns.size else None
     if grown is not None:
         searches += _searched(bases, grown)
-    blocks, log_evidence = _carried(searches)
+    blocks, log_evidence = carried(searches)
     return Posterior(blocks, sources, log_evidence)
 
 
-def _searched(bases: Sequence[Base], sets: Index) -> list[_Search]:
+def _searched(bases: Sequence[Base], sets: Index) -> list[Search]:
     prior = log_prior(sets, bases[0].problem.columns.prior)
-    return [_Search(base, sets, prior + base.score(sets) + base.problem.log_weight) for base in bases]
+    return [Search(base, sets, prior + base.score(sets) + base.problem.log_weight) for base in bases]
 
 
-def _carried(searches: Sequence[_Search]) -> tuple[tuple[Block, ...], float]:
-    """Carry the likeliest sets through the ranges; look deeper where the ranges contradict the best."""
-    best = max(float(search.score.max()) for search in searches)
-    blocks, log_evidence = _weighed(searches, best - DEPTH, KEPT)
-    if log_evidence < best - DEPTH / 2.0:
-        blocks, log_evidence = _weighed(searches, best - 3.0 * DEPTH, 2 * KEPT)
-    return blocks, log_evidence
-
-
-def _weighed(searches: Sequence[_Search], floor: float, most: int) -> tuple[tuple[Block, ...], float]:
-    scores = np.concatenate([search.score for search in searches])
-    if np.count_nonzero(scores >= floor) > most:
-        floor = float(np.partition(scores, -most)[-most])
-    found = [
-        _with_ranges(search.base, search.sets[:, keep], search.score[keep])
-        for search in searches
-        if (keep := search.score >= floor).any()
-    ]
-    total = _log_sum(np.concatenate([block.weight for block in found]))
-    return tuple(Block(b.base, b.sets, np.exp(b.weight - total), b.mean, b.covariance) for b in found), total
-
-
-def _with_ranges(base: Base, sets: Index, score: Array) -> Block:
-    """Return the sets with their log weights and amplitudes after ranges and groups."""
-    problem = base.problem
-    mean, covariance = base.amplitudes(sets)
-    weight = score + _group_evidence(problem.groups, sets)
-    m = problem.soft.low.size
-    if m:
-        rows, both = _joint(project(base, problem.soft.rows), base.lanes_of(sets), mean, covariance)
-        log_evidence, mean, covariance = apply_ranges(rows, both, problem.soft)
-        weight = weight + log_evidence
-    return Block(base, sets, weight, mean, covariance)
-
-
-def _joint(projection: Projection, lanes: Index, mean: Array, covariance: Array) -> tuple[Array, Array]:
-    """Return the joint Gaussian of further rows and amplitudes, for every set."""
-    gain = projection.gain[:, lanes].transpose(2, 0, 1)
-    across = gain @ covariance
-    rows = projection.rest[None, :, :] + across @ gain.transpose(0, 2, 1)
-    means = projection.bias[None, :] + np.einsum("hmk,hk->hm", gain, mean)
-    upper = np.concatenate([rows, across], axis=2)
-    lower = np.concatenate([across.transpose(0, 2, 1), covariance], axis=2)
-    return np.concatenate([means, mean], axis=1), np.concatenate([upper, lower], axis=1)
-
-
-def _group_evidence(groups: Sequence[Group], sets: Index) -> Array:
-    total = np.zeros(sets.shape[1])
-    for group in groups:
-        held = np.isin(sets, group.members).any(axis=0)
-        total += np.where(held, np.log(group.hit), np.log(group.false_alarm))
-    return total
-
-
-def _grown(searches: Sequence[_Search], sources: int) -> Index | None:
+def _grown(searches: Sequence[Search], sources: int) -> Index | None:
     """Return larger sets, if the largest that were enumerated hold much of the belief by the numbers alone."""
     roots, weight = _full(searches)
     if weight < GROW_AT or not roots.size:
@@ -223,12 +125,12 @@ def _grown(searches: Sequence[_Search], sources: int) -> Index | None:
     return extended(roots[:, :GROW_FROM], sources)
 
 
-def _full(searches: Sequence[_Search]) -> tuple[Index, float]:
+def _full(searches: Sequence[Search]) -> tuple[Index, float]:
     """Return the largest sets of some searches, the likeliest first, and the part of the belief that they hold."""
     nothing = searches[0].base.problem.columns.size
     scores = np.concatenate([search.score for search in searches])
     full = np.concatenate([(search.sets != nothing).all(axis=0) for search in searches])
-    weight = np.exp(scores - _log_sum(scores))
+    weight = np.exp(scores - log_sum(scores))
     sets = np.concatenate([search.sets for search in searches], axis=1)[:, full]
     best = sets[:, _largest(weight[full], PAIRS * len(searches))]
     return best[:, np.sort(np.unique(best, axis=1, return_index=True)[1])], float(weight[full].sum())
@@ -250,8 +152,3 @@ def predictions(block: Block, rows: Rows) -> tuple[Array, Array]:
         "hmk,hkl,hml->hm", gain, block.covariance, gain, optimize=True
     )
     return mean, np.maximum(variance, 0.0)
-
-
-def _log_sum(values: Array) -> float:
-    top = float(values.max())
-    return top + float(np.log(np.exp(values - top).sum()))

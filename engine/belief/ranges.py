@@ -13,38 +13,88 @@ from __future__ import annotations
 import numpy as np
 from scipy.special import ndtr
 
+from askew.engine.belief.gaussian import Projection
+from askew.engine.belief.hypotheses import Index
 from askew.engine.belief.problem import Array, Soft
 
+AT_ONCE = 5000
+"""Sets that go through the ranges together: as many as keep their joint Gaussians near the processor."""
 ROOT_2PI = float(np.sqrt(2.0 * np.pi))
 SMALLEST = 1e-300
 
 
-def apply_ranges(mean: Array, covariance: Array, soft: Soft) -> tuple[Array, Array, Array]:
+def apply_ranges(
+    rows: Projection, lanes: Index, mean: Array, covariance: Array, soft: Soft
+) -> tuple[Array, Array, Array]:
     """Return log evidence of the ranges and what they leave of the amplitudes.
 
     Args:
-        mean: Joint means, the first m entries those of the ranges' rows, the rest amplitudes, (h, m + k).
-        covariance: Joint covariances, (h, m + k, m + k).
+        rows: What the m ranges speak of, as it depends on the amplitudes.
+        lanes: Lane of each amplitude, (k, h).
+        mean: Amplitudes of each set, (h, k).
+        covariance: Theirs, (h, k, k).
         soft: The m ranges.
 
     Returns:
         Log evidence (h,), mean (h, k) and covariance (h, k, k) of the amplitudes.
     """
-    m = soft.low.size
-    means = mean.T.copy()
-    joint = np.ascontiguousarray(
-        covariance.transpose(1, 2, 0)
-    )  # sets run fastest: every step is over all of them
     log_evidence = np.zeros(mean.shape[0])
+    means, covariances = np.empty_like(mean), np.empty_like(covariance)
+    for start in range(0, mean.shape[0], AT_ONCE):
+        some = slice(start, start + AT_ONCE)
+        middle, joint = _joint(rows, lanes[:, some], mean[some], covariance[some])
+        log_evidence[some] = _filtered(middle, joint, soft)
+        m = soft.low.size
+        means[some], covariances[some] = middle[m:].T, _whole(joint[m:, m:]).transpose(2, 0, 1)
+    return log_evidence, means, covariances
+
+
+def _joint(rows: Projection, lanes: Index, mean: Array, covariance: Array) -> tuple[Array, Array]:
+    """Return the joint Gaussian of rows and amplitudes with the sets last, so that every step is over all of them.
+
+    Returns:
+        Means (m + k, h), and covariances (m + k, m + k, h) of which only the upper triangle is filled.
+    """
+    gain = rows.gain[:, lanes]
+    m, k, h = gain.shape
+    spread = np.ascontiguousarray(covariance.transpose(1, 2, 0))
+    across = np.zeros_like(gain)
+    for a in range(k):
+        across += gain[:, a, None, :] * spread[a]
+    joint = np.empty((m + k, m + k, h))
     for i in range(m):
+        joint[i, i:m] = rows.rest[i, i:, None]
+        for a in range(k):
+            joint[i, i:m] += across[i, a] * gain[i:, a]
+        joint[i, m:] = across[i]
+    joint[m:, m:] = spread
+    means = np.empty((m + k, h))
+    means[:m] = rows.bias[:, None] + (gain * mean.T).sum(axis=1)
+    means[m:] = mean.T
+    return means, joint
+
+
+def _filtered(means: Array, joint: Array, soft: Soft) -> Array:
+    """Take in one range after another, in place; return the log evidence of each set, (h,)."""
+    log_evidence = np.zeros(means.shape[1])
+    size = joint.shape[0]
+    for i in range(soft.low.size):
         chance, shift, shrink = _match(means[i], joint[i, i] + soft.blur[i] ** 2, soft, i)
         log_evidence += np.log(np.maximum(chance, SMALLEST))
         later = joint[i, i + 1 :]
         means[i + 1 :] += later * shift
         shrunk = later * shrink
-        for j in range(i + 1, joint.shape[0]):  # rows already used need no keeping
-            joint[j, i + 1 :] -= shrunk[j - i - 1] * later
-    return log_evidence, means[m:].T, joint[m:, m:].transpose(2, 0, 1)
+        for j in range(i + 1, size):  # rows already used need no keeping, nor the lower triangle
+            joint[j, j:] -= shrunk[j - i - 1] * later[j - i - 1 :]
+    return log_evidence
+
+
+def _whole(upper: Array) -> Array:
+    """Return symmetric matrices of which only the upper triangle is given, the batch last, (k, k, h)."""
+    whole = upper.copy()
+    for i in range(upper.shape[0]):
+        whole[i + 1 :, i] = upper[i, i + 1 :]
+    return whole
 
 
 def _match(mean: Array, variance: Array, soft: Soft, i: int) -> tuple[Array, Array, Array]:
