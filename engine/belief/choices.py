@@ -6,6 +6,7 @@ are split by sign, with the sign itself as a range; the least of them are left o
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from itertools import product
 
@@ -82,5 +83,6 @@ def log_weight(choice: Mapping[SignKey, int]) -> float:
     total = 0.0
     for key, value in choice.items():
         if key[0] == "seat" and isinstance(key[1], int):
-            total += float(np.log(key[1] / 1000.0 if value else 1.0 - key[1] / 1000.0))
+            chance = key[1] / 1000.0 if value else 1.0 - key[1] / 1000.0
+            total += math.log(chance) if chance > 0.0 else -math.inf
     return total

@@ -61,7 +61,7 @@ def extended(sets: Index, columns: int) -> Index:
     new = np.tile(np.arange(columns), count)[None, :]
     both = np.sort(np.vstack([wide, new]), axis=0)
     fresh = ~np.any(wide == new, axis=0)
-    return distinct(both[:, fresh], columns)
+    return distinct(both[:, fresh], int(both.max(initial=0)) + 1)  # what stands for a reading lies beyond
 
 
 def distinct(sets: Index, columns: int) -> Index:
