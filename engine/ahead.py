@@ -122,9 +122,10 @@ def how_to_fix(about: str | None, standing: Standing, unit: Habit) -> tuple[list
     )
     parts = [
         *advice.parts,
+        (TO_DO, tuple(_needled(remedy, standing))),
         assumed,
         (ALONGSIDE, tuple(_in_one_go(more))),
-        (PROOF, (*_needled(remedy, standing), *(p.says for p in promised), *hardly, *_odds(cut, standing, unit))),
+        (PROOF, (*(proof.says for proof in promised), *hardly, *_odds(cut, standing, unit))),
         (CARE, tuple(known.cautions[id_].text for id_ in advice.cautions if id_ in known.cautions)),
     ]
     lines = [advice.title, *laid_out(merged(parts))]
