@@ -91,7 +91,9 @@ def carried(searches: Sequence[Search]) -> tuple[tuple[Block, ...], float]:
     floor = max(floor, _floor(foretold, KEPT))
     found += [_with_ranges(s.having(g >= floor)) for s, g in zip(large, foretold, strict=True) if (g >= floor).any()]
     total = log_sum(np.concatenate([block.weight for block in found]))
-    return tuple(Block(b.base, b.sets, np.exp(b.weight - total), b.mean, b.covariance) for b in found), total
+    weighed = [Block(b.base, b.sets, np.exp(b.weight - total), b.mean, b.covariance) for b in found]
+    least = float(np.exp(-3.0 * DEPTH))  # what the ranges contradict outright is not dragged along
+    return tuple(block.at_least(least) for block in weighed if (block.weight >= least).any()), total
 
 
 def _kept(searches: Sequence[Search], most: int, depth: float) -> list[Search]:
