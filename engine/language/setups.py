@@ -68,6 +68,8 @@ def _text(message: Message, at: int) -> str:
     return message.tokens[at].text if 0 <= at < len(message.tokens) else ""
 
 
+_NOT_COUNTED = {"per", "last", "every", "from", "after", "each", "another", "good", "bad", "fine", "square", "off"}
+"""Words before a number that make it no count of passes: "good one cut and bad the next"."""
 _PASS_SIZES = {"little", "small", "tiny", "light", "narrow", "fine", "skinny", "shallow", "overlapping"}
 """Words between a count and its passes: "a hundred little passes"."""
 
@@ -98,7 +100,7 @@ def _passes(message: Message) -> list[SetupFact]:
             following = _text(message, end + 1)
             if (
                 not 1 <= quantity.value <= _MOST_PASSES
-                or _text(message, quantity.start - 1) in ("per", "last", "every", "from", "after", "each", "another")
+                or _text(message, quantity.start - 1) in _NOT_COUNTED
             ):
                 continue
             going = word_list("setup.toml", "around", "after_one_pass") if quantity.value == 1 else frozenset()
