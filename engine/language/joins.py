@@ -186,6 +186,7 @@ def joined(
     if (
         not any(is_value(quantity) for quantity in message.within(group.start, group.end))
         and "nothing" not in names
+        and not best(waiting.meaning.zero, message.mask(group.start, group.end))
     ):
         return False, None
     meaning = (
@@ -657,6 +658,12 @@ def take_hole_depth(message: Message, facts: list[Observation]) -> None:
                 for fact in facts
             ]
             depths["wall_height"] = depths["part_height"]
+    leans = [fact for fact in facts if isinstance(fact, Reading) and fact.id.startswith("hole_lean") and fact.over]
+    for quantity in message.prepared:
+        deep = message.said(quantity.end, quantity.end + 1).lower() == "depth"
+        if leans and deep and quantity.mm is not None and float(quantity.mm) == leans[0].over:
+            words = message.said(quantity.start, quantity.end + 1)  # "on 30 mm depth" tells both
+            add(facts, SetupFact("hole_depth", float(quantity.mm), quantity.unit, words))
     for place, fact in enumerate(facts):
         if isinstance(fact, Reading) and fact.id == "jaw_run" and not message.has("over_jaw"):
             continue  # that the jaws are six inches wide does not say that all of it was measured

@@ -65,6 +65,9 @@ def _corrects(message: Message, fact: Observation, context: Context, count: int)
     """Tell whether the message says by its form that it corrects or completes what was said before."""
     names = message.names(0, len(message.tokens))
     first = next(token.text for token in message.tokens if token.kind != "mark")
+    kinds = {token.kind for token in message.tokens}
+    if "number" not in kinds and any(token.text.startswith("hundredth") for token in message.tokens):
+        return False  # of what, only the person knows
     if "meant" in names and not _meant_to_do(message):
         return True
     if (first in ("no", "nope", "nah", "naw") and count > 1) or _refuses(message):
