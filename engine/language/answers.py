@@ -75,7 +75,12 @@ def compared(
         by = float(convert(amount, small_unit(amount, habit, before.unit), None, None).mm) * sense
         value = max(0.0, abs(before.value) + by) * (1 if before.value >= 0 else -1)
         return replace(before, value=value, low=None, high=None, bound=None, words=message.said(start, end))
-    if any(is_value(quantity) for quantity in message.quantities):
+    values = [quantity for quantity in message.quantities if is_value(quantity)]
+    if len(values) == 1 and ("same" in message.all_names or "still" in message.word_set):
+        told = convert(values[0], small_unit(values[0], habit, before.unit), None, None).mm
+        if abs(abs(float(told)) - abs(before.value)) <= abs(before.value) / 50:
+            return replace(before, words=message.said(start, end))  # "still four thou, no change"
+    if values:
         return None
     names = message.names(start, end)
     words = message.said(start, end)

@@ -521,6 +521,9 @@ def drop_plain_recut(message: Message, facts: list[Observation]) -> None:
         facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and fact.id == "recut")]
     if any(isinstance(fact, Sign) and fact.id == "step_felt" and fact.answer != "no" for fact in facts):
         facts[:] = [f for f in facts if not (isinstance(f, Reading) and f.id == "step" and f.value is None)]
+    along = any(isinstance(f, Reading) and f.id == "hollow_along" and f.value is not None for f in facts)
+    if along and "across" not in message.all_names:  # "low at the ends along the length, so it's crowned"
+        facts[:] = [f for f in facts if not (isinstance(f, Reading) and f.id == "hollow_across" and f.value is None)]
     if "spring_pass" in told:  # what it "cleaned off" is what it took
         facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and fact.id in ("recut", "cleaned"))]
     if any(isinstance(fact, SetupFact) and fact.value == "plain" for fact in facts):

@@ -241,7 +241,7 @@ def _try(trial: Trial, context: Context) -> None:
             _answer(trial, group, carried, asked, context)  # a length or a direction by the way
             continue
         taken_up, reading = joined(trial, waiting, group, context)
-        if not taken_up and waiting is not None and waiting.meaning is not None and waiting.meaning.complaint:
+        if not taken_up and waiting is not None and waiting.meaning is not None and _complains(message, waiting):
             add(
                 facts,
                 read_group(message, waiting.start, waiting.end, waiting.meaning, context, trial.habit),
@@ -305,7 +305,7 @@ def _try(trial: Trial, context: Context) -> None:
             if isinstance(fact, Reading):
                 add_other_axis(trial, group, fact)
                 spoken = group if fact.value is not None else spoken
-    if waiting is not None and waiting.meaning is not None and waiting.meaning.complaint:
+    if waiting is not None and waiting.meaning is not None and _complains(message, waiting):
         add(facts, read_group(message, waiting.start, waiting.end, waiting.meaning, context, trial.habit))
     _tell_sign(trial, waiting)
     drop_plain_recut(message, facts)
@@ -328,6 +328,15 @@ def _try(trial: Trial, context: Context) -> None:
         if sign is not None and not any(isinstance(fact, Reading | Sign) for fact in facts):
             message.take(0, len(message.tokens))
             facts.insert(0, sign)
+
+
+def _complains(message: Message, group: Group) -> bool:
+    """Tell whether a topic that got no number is one that something is wrong with; a corner is none by its name."""
+    wrong = {"out", "out_of_square", "not", "open", "closed", "tight", "too_big", "too_small", "square_tool", "light"}
+    named, meaning = message.names(group.start, group.end), group.meaning
+    return (
+        meaning is not None and meaning.complaint and (meaning.id != "other_corner" or bool(named & wrong))
+    )
 
 
 def _drop_doubles(trial: Trial, name: str) -> None:

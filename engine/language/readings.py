@@ -25,6 +25,8 @@ _FLIPPED: dict[Bound | None, Bound | None] = {
     "at_most": "at_least",
 }
 _PLACE_NAMES = {"left", "right", "front", "back", "top", "bottom", "middle", "ends", "start", "end"}
+_LEVEL = {"left", "right", "front", "back"}
+"""Places that are no ends of something upright, but the way it leans."""
 _ENDINGS = {"start", "end", "ends"}
 """Places that only go with another one, as in "left end", where they are not the two that are told apart."""
 _SAME_PLACE = {"bottom": ("bottom", "foot"), "ends": ("ends", "both"), "front": ("front", "front_edge")}
@@ -305,7 +307,9 @@ def _two_ended(
         {
             (spot.start, spot.end, spot.name)
             for spot in message.spots_in(start, end)
-            if spot.name in _PLACE_NAMES and (spot.name in meaning.ends or spot.name not in _ENDINGS)
+            if spot.name in _PLACE_NAMES
+            and (spot.name in meaning.ends or spot.name not in _ENDINGS)
+            and (spot.name in meaning.ends or "top" not in meaning.ends or spot.name not in _LEVEL)
         }
     )
     marks += [(at, stop, name) for name, at, stop in places]
