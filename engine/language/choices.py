@@ -27,7 +27,7 @@ class _Rule:
     Attributes:
         at_least: Words that a phrase must have.
         begins: Words that it must begin with, none for any.
-        never_begins: Words that it must not begin with.
+        never_begins: Words that a phrase of one or two must not begin with.
         never: What must not be named in the message,
         sure_from: unless the phrase has so many words.
         needs: One of these must be named or be among the words, none for any.
@@ -53,7 +53,7 @@ class _Rule:
         return (
             width >= self.at_least
             and (not self.begins or bool({first, message.words.get(spot.start, "")} & self.begins))
-            and first not in self.never_begins
+            and (width >= _LONG - 1 or first not in self.never_begins)
             and (width >= self.sure_from or not self.never & named)
             and (not self.needs or bool(self.needs & named))
             and not (width == 1 and first in self.alone_never)

@@ -58,8 +58,8 @@ def command(message: Message, context: Context) -> Command | None:
     refusal = _cannot(message, context, words, names)
     if refusal is not None:
         return refusal
-    asking = any(spot.name == "ask_word" and _term(message, spot.end) for spot in message.spots)
-    if asking and "dont_know" in names:
+    of_a_term = any(spot.name == "ask_word" and _term(message, spot.end) for spot in message.spots)
+    if of_a_term and "dont_know" in names:
         return Command("help", _argument("help", "ask_word", message), text)  # "dunno, what's a cylinder square"
     if (
         ("dont_know" in names or ("unchecked" in names and (context.asked is not None or len(words) <= _FEW)))
