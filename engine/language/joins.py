@@ -544,6 +544,9 @@ def drop_plain_recut(message: Message, facts: list[Observation]) -> None:
 
 def drop_measuring(message: Message, facts: list[Observation]) -> None:
     """Leave out what was only done to measure: "I indicated the vise and the jaw is 2 thou out"."""
+    if any(isinstance(fact, Reading) and fact.id.startswith("clamp_rise") and fact.value for fact in facts):
+        told = ("needle_moves_on_tightening", "yes")  # the number says as much
+        facts[:] = [fact for fact in facts if not (isinstance(fact, Sign) and (fact.id, fact.answer) == told)]
     if any(isinstance(fact, Reading) and fact.id == "lock_shift" for fact in facts) and not message.has("cut", "sweep"):
         facts[:] = [fact for fact in facts if not (isinstance(fact, Sign) and fact.id == "locks_were_loose")]
     out = any(
