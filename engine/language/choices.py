@@ -228,6 +228,8 @@ def _is_wall_side(message: Message, spot: Spot, _choice: str, _context: Context)
 def _is_vertical_travel(message: Message, spot: Spot, choice: str, _context: Context) -> bool:
     """Tell whether a slide is named as the one that went up and down."""
     first, width = _text(message, spot.start), spot.end - spot.start
+    if choice == "head" and _text(message, spot.end) == "a" and _text(message, spot.end + 1) in _words("slightly"):
+        return False  # "moved the head a little"
     enough = 1 if message.has("square_on_table") else _LONG - 1
     if width > (enough if first == choice else _LONG):
         return True
@@ -325,6 +327,8 @@ def _is_material(message: Message, spot: Spot, _choice: str, _context: Context) 
         return False  # "my square is stainless"
     if message.has("moving_jaw") and _text(message, spot.end - 1) in _words("of_material"):
         return False  # "bright bar at the moving jaw"
+    if spot.end - spot.start == 1 and _text(message, spot.start) in _words("no_material"):
+        return False
     following = _text(message, spot.end)
     if following in _words("of_material"):
         return following == "bar" and not message.has("moving_jaw", "vise")
@@ -373,7 +377,13 @@ def _is_contact(message: Message, spot: Spot, choice: str, _context: Context) ->
     )
 
 
+def _is_cutter(message: Message, spot: Spot, choice: str, _context: Context) -> bool:
+    """Tell whether a cutter is named, not what was done with one: "face milled again"."""
+    return choice != "face_mill" or _text(message, spot.end - 1) not in _words("done_with")
+
+
 _CHECKS: Mapping[str, Callable[[Message, Spot, str, Context], bool]] = {
+    "cutter_kind": _is_cutter,
     "material": _is_material,
     "milling_sense": _is_milling_sense,
     "moving_jaw_contact": _is_contact,

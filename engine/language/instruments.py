@@ -71,6 +71,8 @@ def _listed(message: Message, named: list[Spot], tools: list[Spot]) -> bool:
     owned = _around("have") & (after | before)
     if _around("denying") & (after | since) or not owned:
         return False
+    if message.has("tram_it", "shim_it"):
+        return False  # "got the head back to square with the indicator"
     if owned <= {"there", "theres"} and message.has(*_OF_A_READING):
         return False  # "there is light under the square and the straight edge"
     if len(tools) > 1:

@@ -418,7 +418,9 @@ def _owner(message: Message, start: int, end: int) -> Mapping[str, str] | None:
         if text in (".", ";", "?", "!") or stems.get(at) in parts:
             return None
         joined = joined or text in _words("verbs") or text.endswith("'s")
-        shape = any(q.start < at == q.end for q in message.prepared)  # "3 inches square"
+        # "3 inches square", "the part I milled is 60 wide"
+        done = len(text) > len("shed") and text.endswith(("ed", "ing"))
+        shape = done or any(q.start < at == q.end for q in message.prepared)
         owning = [(name, row) for name, words, row in _owners() if stems.get(at) in words and not shape]
         if not owning:
             sized = sized and (text in _words("sizes") or any(q.start <= at < q.end for q in message.prepared))
