@@ -8,7 +8,8 @@ from functools import cache
 
 from askew.engine.language.groups import Group
 from askew.engine.language.lexicon import Meaning, best, lexicon, short_answers, table
-from askew.engine.language.message import Message, is_value
+from askew.engine.language.measured import is_value
+from askew.engine.language.message import Message
 from askew.engine.language.model import Context
 from askew.engine.language.quantities import Quantity
 from askew.engine.language.readings import direction, place_direction, read_group

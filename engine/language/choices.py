@@ -8,7 +8,8 @@ from functools import cache
 from typing import Any
 
 from askew.engine.language.lexicon import Spot, stem, table, word_list
-from askew.engine.language.message import Message, is_value
+from askew.engine.language.measured import is_value
+from askew.engine.language.message import Message
 from askew.engine.language.model import Context
 from askew.engine.observations import SetupFact
 

@@ -12,7 +12,8 @@ from operator import attrgetter
 
 from askew.engine.language.attempt import asks
 from askew.engine.language.lexicon import word_list
-from askew.engine.language.message import Message, is_value
+from askew.engine.language.measured import is_value
+from askew.engine.language.message import Message
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
 
 _FILLING = {"idiom", "saying", "history", "hypothetical", "weather", "buy", "in_dir", "out_dir", "found", "have", "yes"}

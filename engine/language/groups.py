@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from askew.engine.language.lexicon import Lexicon, Meaning, best, lexicon, weigh
-from askew.engine.language.message import Message, is_value
+from askew.engine.language.measured import is_value
+from askew.engine.language.message import Message
 from askew.engine.language.quantities import Quantity
 
 _LONGEST = 6

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from askew.engine.language.lexicon import Spot, word_list
-from askew.engine.language.message import Message, is_value
+from askew.engine.language.measured import is_value
+from askew.engine.language.message import Message
 from askew.engine.observations import SetupFact
 
 # Talk that a tool took part in: it is no list of what is on the bench.

@@ -17,7 +17,8 @@ from askew.engine.language.attempt import (
 )
 from askew.engine.language.groups import Group
 from askew.engine.language.lexicon import Meaning, best, lexicon, word_list
-from askew.engine.language.message import LARGEST_VALUE, Message, is_span, is_value
+from askew.engine.language.measured import LARGEST_VALUE, is_span, is_value
+from askew.engine.language.message import Message
 from askew.engine.language.model import Context
 from askew.engine.language.quantities import Quantity
 from askew.engine.language.readings import direction, pair_of, read_group, signed, span_mm

@@ -5,20 +5,18 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Callable, Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, field, replace
-from decimal import Decimal
 from itertools import pairwise
 
 from askew.engine.language.finding import find
 from askew.engine.language.lexicon import CONCEPT, Spot, dialect, joining, lexicon, stem, word_list
+from askew.engine.language.measured import is_value
 from askew.engine.language.quantities import Quantity, scan
 from askew.engine.language.slips import mended
 from askew.engine.language.spelling import respell, run_together
 from askew.engine.language.tokens import Token, tokenize
-from askew.engine.units import UNITS, Habit
+from askew.engine.units import Habit
 
-# mm. Nobody reports an error larger than this: it tells the error in "15 thou over 3 inches" from the length.
 MOST_QUANTITIES = 150
-LARGEST_VALUE = Decimal("3.3")
 
 _LEADING_TO_A_NUMBER = {"in", "on", "at"}
 _ARTICLES = {"the", "my", "this"}
@@ -258,37 +256,6 @@ DIRECTIONS = {
     "proud",
     "foot",
 }
-
-
-def is_value(quantity: Quantity) -> bool:
-    """Tell whether a quantity can be an error that was measured, by its size and by how it is introduced."""
-    if quantity.junk or quantity.box or quantity.plus_minus or quantity.pronoun or quantity.length or quantity.size:
-        return False
-    if quantity.unit in UNITS and UNITS[quantity.unit].kind == "angle":
-        return abs(quantity.value * UNITS[quantity.unit].size) < Decimal("0.2")
-    mm = quantity.mm
-    if mm is not None:
-        return abs(mm) <= LARGEST_VALUE and not (
-            quantity.span and quantity.unit in ("in", "mm", "ft", "cm", "m") and abs(mm) >= 2
-        )
-    whole = Decimal("0.2") if quantity.decimals > 2 else Decimal(2 if quantity.decimals == 2 else 20)
-    if quantity.decimals and abs(quantity.value) >= whole:
-        return False  # a whole size, as read from a caliper
-    if abs(quantity.value) >= 150:
-        return False  # half a turn
-    return not quantity.span or abs(quantity.value) < 3
-
-
-def is_span(quantity: Quantity) -> bool:
-    """Tell whether a quantity can be the length that something was taken over."""
-    if quantity.junk or quantity.box or quantity.plus_minus or quantity.pronoun or quantity.value <= 0:
-        return False
-    if quantity.length:
-        return True
-    mm = quantity.mm
-    if mm is not None:
-        return mm >= 2 and (quantity.span or mm > LARGEST_VALUE)
-    return quantity.span and (quantity.unit is None or (quantity.unit == "mil" and quantity.value >= 5))
 
 
 def prepare(text: str) -> Message:

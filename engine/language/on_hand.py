@@ -7,7 +7,8 @@ from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
 from askew.engine.language.lexicon import Spot, word_list
-from askew.engine.language.message import Message, is_value
+from askew.engine.language.measured import is_value
+from askew.engine.language.message import Message
 from askew.engine.language.model import Context
 from askew.engine.language.quantities import Quantity
 from askew.engine.language.tokens import Token

@@ -55,7 +55,8 @@ from askew.engine.language.joins import (
     told_after,
 )
 from askew.engine.language.lexicon import Meaning, best, lexicon, word_list
-from askew.engine.language.message import Message, is_value, prepare, shown_habit
+from askew.engine.language.measured import is_value
+from askew.engine.language.message import Message, prepare, shown_habit
 from askew.engine.language.model import Ambiguity, Context, Heard
 from askew.engine.language.quantities import Quantity
 from askew.engine.language.readings import pair_of, read_group

@@ -8,7 +8,8 @@ from decimal import Decimal
 from itertools import pairwise
 
 from askew.engine.language.lexicon import Meaning, best, lexicon
-from askew.engine.language.message import Message, is_span, is_value
+from askew.engine.language.measured import is_span, is_value
+from askew.engine.language.message import Message
 from askew.engine.language.model import Context
 from askew.engine.language.quantities import Quantity
 from askew.engine.language.unit_words import parse_unit

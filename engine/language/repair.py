@@ -7,7 +7,8 @@ from decimal import Decimal
 
 from askew.engine.language.groups import divide
 from askew.engine.language.lexicon import lexicon, table, word_list
-from askew.engine.language.message import DIRECTIONS, Message, is_span, is_value
+from askew.engine.language.measured import is_span, is_value
+from askew.engine.language.message import DIRECTIONS, Message
 from askew.engine.language.model import Context
 from askew.engine.language.quantities import Quantity
 from askew.engine.language.readings import direction, place_direction, span_mm

@@ -11,7 +11,8 @@ from askew.engine.language.choices import choices
 from askew.engine.language.hollow_work import settle_hollow_work, solid_work
 from askew.engine.language.instruments import instruments
 from askew.engine.language.lexicon import Spot, stem, table, word_list
-from askew.engine.language.message import Message, is_value
+from askew.engine.language.measured import is_value
+from askew.engine.language.message import Message
 from askew.engine.language.model import Context
 from askew.engine.language.on_hand import on_hand
 from askew.engine.language.quantities import Quantity
