@@ -37,7 +37,7 @@ class Sizes:
         Raises:
             Refusal: The text is no length, or a bare number without a unit set.
         """
-        from askew.engine.language.quantities import scan  # the grammar is not needed for --help
+        from askew.engine.language.scanning import scan  # the grammar is not needed for --help
         from askew.engine.language.tokens import tokenize
 
         tokens = tokenize(text[:_LONGEST])

@@ -10,7 +10,8 @@ from itertools import pairwise
 from askew.engine.language.finding import find
 from askew.engine.language.lexicon import CONCEPT, Spot, dialect, joining, lexicon, stem, word_list
 from askew.engine.language.measured import is_value
-from askew.engine.language.quantities import Quantity, scan
+from askew.engine.language.quantities import Quantity
+from askew.engine.language.scanning import scan
 from askew.engine.language.slips import mended
 from askew.engine.language.spelling import respell, run_together
 from askew.engine.language.tokens import Token, tokenize

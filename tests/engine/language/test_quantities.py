@@ -11,7 +11,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from askew.engine.language.quantities import Quantity, scan
+from askew.engine.language.quantities import Quantity
+from askew.engine.language.scanning import scan
 from askew.engine.language.tokens import LONGEST, tokenize
 
 ONES = [
