@@ -32,6 +32,11 @@ class Group:
     score: float
 
 
+def has_value(message: Message, group: Group) -> bool:
+    """Tell whether a group of the message holds a measured value."""
+    return any(is_value(quantity) for quantity in message.within(group.start, group.end))
+
+
 @dataclass(frozen=True, slots=True)
 class _Bag:
     """The words of a run of clauses, and how many measured values, whole sizes and sizes told in pairs it has."""

@@ -15,7 +15,7 @@ from askew.engine.language.attempt import (
     special,
     whenever,
 )
-from askew.engine.language.groups import Group
+from askew.engine.language.groups import Group, has_value
 from askew.engine.language.lexicon import Meaning, best, lexicon, word_list
 from askew.engine.language.measured import LARGEST_VALUE, is_span, is_value
 from askew.engine.language.message import Message
@@ -137,10 +137,10 @@ def continued(message: Message, group: Group, following: Group | None) -> bool:
         _across_and_along(message, group, following) or "step" in message.names(following.start, following.end)
     ):
         return False
-    if any(is_value(quantity) for quantity in message.within(group.start, group.end)):
+    if has_value(message, group):
         return False
     told = following.meaning is None or following.meaning.id in (*GENERIC, *_LIKE.get(meaning.id, ()))
-    return told and any(is_value(quantity) for quantity in message.within(following.start, following.end))
+    return told and has_value(message, following)
 
 
 def _across_and_along(message: Message, one: Group, two: Group) -> bool:
@@ -185,7 +185,7 @@ def joined(
         return False, None
     names = message.names(group.start, group.end)
     if (
-        not any(is_value(quantity) for quantity in message.within(group.start, group.end))
+        not has_value(message, group)
         and "nothing" not in names
         and not best(waiting.meaning.zero, message.mask(group.start, group.end))
     ):
@@ -274,7 +274,7 @@ class Hints:
     def note(self, message: Message, group: Group, fact: Observation | None) -> None:
         """Remember the direction of a group without a number."""
         self.loose = None
-        if any(is_value(quantity) for quantity in message.within(group.start, group.end)):
+        if has_value(message, group):
             return
         if group.meaning is None:
             self.loose = group if fact is None else None
@@ -358,7 +358,7 @@ def direction_added(trial: Trial, group: Group) -> bool:
         last is None
         or last[1].value is None
         or last[1].sign_known
-        or any(is_value(q) for q in trial.message.within(group.start, group.end))
+        or has_value(trial.message, group)
     ):
         return False
     meaning = lexicon().meanings[last[1].id]
@@ -474,7 +474,7 @@ def sibling(trial: Trial, group: Group) -> Meaning | None:
     if (
         last is None
         or (last[1].id[-2:] not in ("_x", "_y", "_z") and last[1].id not in _HOLLOWS)
-        or not any(is_value(q) for q in trial.message.within(group.start, group.end))
+        or not has_value(trial.message, group)
     ):
         return None
     names = trial.message.names(group.start, group.end)

@@ -24,7 +24,7 @@ from askew.engine.language.attempt import (
 )
 from askew.engine.language.commands import command, loose_command
 from askew.engine.language.evidence import idle, supported
-from askew.engine.language.groups import Group, divide
+from askew.engine.language.groups import Group, divide, has_value
 from askew.engine.language.joins import (
     GENERIC,
     NOT_DONE,
@@ -353,7 +353,7 @@ def _says_nothing(message: Message, group: Group) -> bool:
     return (
         group.meaning is None
         and "nothing" not in message.names(group.start, group.end)
-        and not any(is_value(quantity) for quantity in message.within(group.start, group.end))
+        and not has_value(message, group)
     )
 
 
@@ -370,7 +370,7 @@ def _answer(
 ) -> Observation | None:
     """Read a group without a topic as the answer to what was asked, or as going on with the last topic."""
     readings = [meaning for meaning in asked if meaning.kind == "reading"]
-    if not readings and any(is_value(quantity) for quantity in trial.message.within(group.start, group.end)):
+    if not readings and has_value(trial.message, group):
         readings = _numbers_for(asked)
     if len(readings) == 1:
         if last_reading(trial) is not None and span_added(trial, group):
@@ -440,7 +440,7 @@ def _fact(
         message.take(group.start, group.end)
         return None
     sign_asked = next((sign for sign in asked if SIGN_NUMBERS.get(sign.id) == meaning.id), None)
-    if sign_asked is not None and not any(is_value(q) for q in message.within(group.start, group.end)):
+    if sign_asked is not None and not has_value(message, group):
         return read_sign(message, group.start, group.end, sign_asked)
     if meaning.kind == "reading" and _doubted(message, group):
         return Sign(TELLING[meaning.id], "unknown", words) if meaning.id in TELLING else None
@@ -505,7 +505,7 @@ def _tell_sign(trial: Trial, waiting: Group | None) -> None:
 def _doubted(message: Message, group: Group) -> bool:
     """Tell whether a group only says what its speaker cannot tell: "not sure if it comes up"."""
     doubt = message.names(group.start, group.end) & {"unsure", "dont_know"}
-    return bool(doubt) and not any(is_value(quantity) for quantity in message.within(group.start, group.end))
+    return bool(doubt) and not has_value(message, group)
 
 
 def _only_planned(message: Message, group: Group) -> bool:
@@ -529,7 +529,7 @@ def _member(trial: Trial, group: Group, meaning: Meaning, asked: tuple[Meaning, 
         return wanted[0]
     if "both_ways" in trial.message.names(group.start, group.end) and meaning.id in ("sweep", "vise_bed", "hole_lean"):
         return meanings[meaning.members[0]]  # the other one is added to it
-    if not any(is_value(quantity) for quantity in trial.message.within(group.start, group.end)):
+    if not has_value(trial.message, group):
         return by_axis(trial.message, meaning, trial.message.names(group.start, group.end))
     said = [fact.id for fact in trial.facts if isinstance(fact, Reading) and fact.id in meaning.members]
     if len(set(said)) == 1:
