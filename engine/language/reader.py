@@ -9,6 +9,13 @@ from functools import cache, partial
 from importlib import resources
 
 from askew.engine.language import answers
+from askew.engine.language.afterthoughts import (
+    denied,
+    direction_added,
+    place_added,
+    put_in_doubt,
+    span_added,
+)
 from askew.engine.language.attempt import (
     Trial,
     add,
@@ -22,48 +29,30 @@ from askew.engine.language.attempt import (
     take_spots,
     whenever,
 )
+from askew.engine.language.axes import add_other_axis, by_axis, sibling
 from askew.engine.language.commands import command, loose_command
+from askew.engine.language.deeds import NOT_DONE, also_done
 from askew.engine.language.evidence import idle, supported
 from askew.engine.language.groups import Group, divide, has_value
-from askew.engine.language.joins import (
-    GENERIC,
-    NOT_DONE,
-    Hints,
-    add_other_axis,
-    also_done,
-    beside,
-    by_axis,
-    continued,
-    denied,
-    direction_added,
-    drop_bare_topics,
-    drop_measuring,
-    drop_plain_recut,
-    drop_signs_told_otherwise,
-    goes_on,
-    goes_with,
-    is_topic,
-    joined,
-    place_added,
-    put_in_doubt,
-    same_topic,
-    share_circle,
-    sibling,
-    span_added,
-    step_from_nail,
-    take_hole_depth,
-    told_after,
-)
+from askew.engine.language.joins import Hints, joined, step_from_nail, told_after
 from askew.engine.language.lexicon import Meaning, best, lexicon, word_list
 from askew.engine.language.measured import is_value
 from askew.engine.language.message import Message, prepare, shown_habit
 from askew.engine.language.model import Ambiguity, Context, Heard
 from askew.engine.language.quantities import Quantity
 from askew.engine.language.readings import pair_of, read_group
+from askew.engine.language.redundant import (
+    drop_bare_topics,
+    drop_measuring,
+    drop_signs_told_otherwise,
+    drop_told_twice,
+)
 from askew.engine.language.repair import repaired
 from askew.engine.language.setups import setup_facts
 from askew.engine.language.signs import SIGN_NUMBERS, TELLING, read_sign
+from askew.engine.language.spans import share_circle, take_hole_depth
 from askew.engine.language.tokens import LONGEST
+from askew.engine.language.topics import GENERIC, beside, continued, goes_on, goes_with, is_topic, same_topic
 from askew.engine.language.values import NeedsAskingError, ambiguity
 from askew.engine.observations import Action, Observation, Reading, Sign
 from askew.engine.units import UNITS, Habit
@@ -309,7 +298,7 @@ def _try(trial: Trial, context: Context) -> None:
     if waiting is not None and waiting.meaning is not None and _complains(message, waiting):
         add(facts, read_group(message, waiting.start, waiting.end, waiting.meaning, context, trial.habit))
     _tell_sign(trial, waiting)
-    drop_plain_recut(message, facts)
+    drop_told_twice(message, facts)
     drop_signs_told_otherwise(message, facts)
     if context.asked is None:
         drop_bare_topics(facts)
