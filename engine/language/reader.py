@@ -37,8 +37,9 @@ from askew.engine.language.groups import Group, divide, has_value
 from askew.engine.language.joins import Hints, joined, step_from_nail, told_after
 from askew.engine.language.lexicon import Meaning, best, lexicon, word_list
 from askew.engine.language.measured import is_value
-from askew.engine.language.message import Message, prepare, shown_habit
+from askew.engine.language.message import Message, shown_habit
 from askew.engine.language.model import Ambiguity, Context, Heard
+from askew.engine.language.prepare import prepare
 from askew.engine.language.quantities import Quantity
 from askew.engine.language.readings import pair_of, read_group
 from askew.engine.language.redundant import (
