@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Set
 from dataclasses import replace
 
-from askew.engine.language.attempt import Trial, add, last_reading
+from askew.engine.language.attempt import Trial, add, ask_which, last_reading
 from askew.engine.language.groups import Group, has_value
 from askew.engine.language.lexicon import Meaning, lexicon
 from askew.engine.language.measured import is_value
@@ -47,6 +47,28 @@ def by_direction(message: Message, waiting: Group, group: Group) -> Meaning | No
         if direction(replace(meanings[name], default="", size=False), mask)[1]
     ]
     return meanings[fits[0]] if len(fits) == 1 else None
+
+
+def member(trial: Trial, group: Group, meaning: Meaning, asked: tuple[Meaning, ...]) -> Meaning | None:
+    """Settle which reading of a family is meant, by what was asked or what the message is about; else ask."""
+    if not meaning.members:
+        return meaning
+    meanings = lexicon().meanings
+    wanted = [other for other in asked if other.id in meaning.members]
+    if len(wanted) == 1:
+        return wanted[0]
+    if "both_ways" in trial.message.names(group.start, group.end) and meaning.id in ("sweep", "vise_bed", "hole_lean"):
+        return meanings[meaning.members[0]]  # the other one is added to it
+    if not has_value(trial.message, group):
+        return by_axis(trial.message, meaning, trial.message.names(group.start, group.end))
+    said = [fact.id for fact in trial.facts if isinstance(fact, Reading) and fact.id in meaning.members]
+    if len(set(said)) == 1:
+        return meanings[said[0]]
+    member = by_axis(trial.message, meaning)
+    if member is not None:
+        return member
+    ask_which(trial, group.start, group.end, meaning)
+    return None
 
 
 def sibling(trial: Trial, group: Group) -> Meaning | None:

@@ -1,13 +1,14 @@
-"""What was done on the way, told beside another matter: "took the bar out and now it lifts half a thou"."""
+"""What was done, told for itself or beside another matter, and what is only planned."""
 
 from __future__ import annotations
 
-from askew.engine.language.attempt import Trial, add, is_question, whenever
+from askew.engine.language.attempt import Trial, add, goes_on_planning, is_question, led_by, whenever
 from askew.engine.language.groups import Group
-from askew.engine.language.lexicon import best, lexicon
+from askew.engine.language.lexicon import Meaning, best, lexicon
+from askew.engine.language.message import Message
 from askew.engine.observations import Action
 
-NOT_DONE = frozenset({"hypothetical", "to_do", "not", "unsure", "dont_know"})
+_NOT_DONE = frozenset({"hypothetical", "to_do", "not", "unsure", "dont_know"})
 """What stands beside an action that was not done, or may not have been."""
 
 _DONE = {
@@ -33,10 +34,36 @@ def also_done(trial: Trial, group: Group) -> None:
     """Add what was done on the way: "took the bar out and now it lifts half a thou"."""
     message = trial.message
     names = message.names(group.start, group.end)
-    if names & NOT_DONE or is_question(message, group) or whenever(message, group):
+    if names & _NOT_DONE or is_question(message, group) or whenever(message, group):
         return
     reading = group.meaning is not None and group.meaning.kind == "reading"
     mask = message.mask(group.start, group.end)
     for name, done in _DONE.items():
         if name in names and best(lexicon().meanings[done].when, mask) and not (reading and name == "true_vise"):
             add(trial.facts, Action(done, message.said(group.start, group.end)))
+
+
+def action_told(message: Message, group: Group, meaning: Meaning) -> Action | None:
+    """Return the action that a group tells, unless it only says that it may be, will be or was not done.
+
+    Args:
+        message: The message the group is of.
+        group: The clauses that tell of it.
+        meaning: The action they are about.
+    """
+    if message.names(group.start, group.end) & _NOT_DONE or whenever(message, group):
+        return None
+    if goes_on_planning(message, group):
+        return None
+    return Action(meaning.id, message.said(group.start, group.end))
+
+
+def only_planned(message: Message, group: Group) -> bool:
+    """Tell whether a group says what is to be done or looked for, and nothing that was: "I'll see if it rocks"."""
+    spots = message.spots_in(led_by(message, group.start), group.end)
+    doubts = [spot for spot in spots if spot.name in ("unsure", "dont_know")]
+    return any(
+        spot.name in ("to_do", "might_be")
+        and all(spot.start <= doubt.start < spot.end for doubt in doubts)
+        for spot in spots
+    )
