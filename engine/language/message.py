@@ -95,6 +95,10 @@ class Message:
             return ""
         return self.text[self.tokens[start].start : self.tokens[min(end, len(self.tokens)) - 1].end]
 
+    def text_at(self, at: int) -> str:
+        """Return the text of a token, "" where there is none."""
+        return self.tokens[at].text if 0 <= at < len(self.tokens) else ""
+
     def names(self, start: int, end: int) -> set[str]:
         """Return the names of all phrases between two tokens."""
         return {spot.name for spot in self.spots_in(start, end)}
