@@ -20,7 +20,15 @@ _ABOUT_DOUBT = {
 
 
 def span_added(trial: Trial, group: Group) -> bool:
-    """Give the last reading the length that follows in a clause of its own: "..., 200 mm circle"."""
+    """Give the last reading the length that follows in a clause of its own: "..., 200 mm circle".
+
+    Args:
+        trial: The attempt at the message; its facts change in place.
+        group: The clauses that may tell it.
+
+    Returns:
+        Whether the group told it.
+    """
     last = last_reading(trial)
     inside = trial.message.within(group.start, group.end)
     spans = [quantity for quantity in inside if is_span(quantity)]
@@ -43,7 +51,15 @@ def span_added(trial: Trial, group: Group) -> bool:
 
 
 def direction_added(trial: Trial, group: Group) -> bool:
-    """Give the last reading the direction that follows in a clause of its own: "..., foot proud"."""
+    """Give the last reading the direction that follows in a clause of its own: "..., foot proud".
+
+    Args:
+        trial: The attempt at the message; its facts change in place.
+        group: The clauses that may tell it.
+
+    Returns:
+        Whether the group told it.
+    """
     last = last_reading(trial)
     if (
         last is None
@@ -61,7 +77,15 @@ def direction_added(trial: Trial, group: Group) -> bool:
 
 
 def place_added(trial: Trial, group: Group) -> bool:
-    """Give the last sign the place that follows in a clause of its own: "..., back is higher"."""
+    """Give the last sign the place that follows in a clause of its own: "..., back is higher".
+
+    Args:
+        trial: The attempt at the message; its facts change in place.
+        group: The clauses that may tell it.
+
+    Returns:
+        Whether the group told it.
+    """
     last = trial.facts[-1] if trial.facts else None
     if not isinstance(last, Sign):
         return False
@@ -77,7 +101,15 @@ def place_added(trial: Trial, group: Group) -> bool:
 
 
 def denied(trial: Trial, group: Group) -> bool:
-    """Take the last sign for denied where a clause of its own says so: "looked for chips, found none"."""
+    """Take the last sign for denied where a clause of its own says so: "looked for chips, found none".
+
+    Args:
+        trial: The attempt at the message; its facts change in place.
+        group: The clauses that may tell it.
+
+    Returns:
+        Whether the group told it.
+    """
     last = trial.facts[-1] if trial.facts else None
     if not isinstance(last, Sign) or last.answer not in ("yes", "both") or group.end - group.start > 5:
         return False
@@ -106,7 +138,15 @@ def denied(trial: Trial, group: Group) -> bool:
 
 
 def put_in_doubt(trial: Trial, group: Group) -> bool:
-    """Take the last sign for unknown where a clause of its own says so: "paper tore, so I can't say"."""
+    """Take the last sign for unknown where a clause of its own says so: "paper tore, so I can't say".
+
+    Args:
+        trial: The attempt at the message; its facts change in place.
+        group: The clauses that may tell it.
+
+    Returns:
+        Whether the group told it.
+    """
     last = trial.facts[-1] if trial.facts else None
     names = trial.message.names(group.start, group.end)
     words = {token.text for token in trial.message.tokens[group.start : group.end]}

@@ -94,7 +94,12 @@ def _answers_reading(trial: Trial, asked: tuple[Meaning, ...], context: Context)
 
 
 def drop_doubles(trial: Trial, asked: tuple[Meaning, ...]) -> None:
-    """Take nothing from a short answer that gives two numbers for one thing without saying what each is."""
+    """Take nothing from a short answer that gives two numbers for one thing without saying what each is.
+
+    Args:
+        trial: The attempt at the message; its facts change in place.
+        asked: The readings and signs just asked for.
+    """
     readings = _readings(asked)
     if len(readings) != 1 or not _brief(trial.message):
         return
@@ -106,7 +111,12 @@ def drop_doubles(trial: Trial, asked: tuple[Meaning, ...]) -> None:
 
 
 def take_sign(trial: Trial, asked: tuple[Meaning, ...]) -> None:
-    """Take a short message that told nothing else for the answer to the one sign that was asked for."""
+    """Take a short message that told nothing else for the answer to the one sign that was asked for.
+
+    Args:
+        trial: The attempt at the message; its facts change in place.
+        asked: The readings and signs just asked for.
+    """
     message, facts = trial.message, trial.facts
     signs = [meaning for meaning in asked if meaning.kind == "sign"]
     if len(signs) != 1 or not _short(message) or any(isinstance(fact, Reading | Sign) for fact in facts):

@@ -28,7 +28,13 @@ _HOLLOWS = ("hollow_across", "hollow_along")
 
 
 def by_axis(message: Message, family: Meaning, among: Set[str] | None = None) -> Meaning | None:
-    """Return the member of a family whose axis is the only one that the message names, or these names do."""
+    """Return the member of a family whose axis is the only one that the message names, or these names do.
+
+    Args:
+        message: The message.
+        family: The readings of one kind, one for each axis.
+        among: The names to look at; None for all that the message holds.
+    """
     among = message.all_names if among is None else among
     named = [axis for axis, names in _AXIS_WORDS.items() if names & among]
     name = f"{family.id}_{named[0]}" if len(named) == 1 else ""
@@ -36,7 +42,13 @@ def by_axis(message: Message, family: Meaning, among: Set[str] | None = None) ->
 
 
 def by_direction(message: Message, waiting: Group, group: Group) -> Meaning | None:
-    """Return the member of a family whose directions are named."""
+    """Return the member of a family whose directions are named.
+
+    Args:
+        message: The message.
+        waiting: The group that names the family.
+        group: The group of the number, before or after it.
+    """
     if waiting.meaning is None:
         return None
     mask = message.mask(min(waiting.start, group.start), max(waiting.end, group.end))
@@ -50,7 +62,17 @@ def by_direction(message: Message, waiting: Group, group: Group) -> Meaning | No
 
 
 def member(trial: Trial, group: Group, meaning: Meaning, asked: tuple[Meaning, ...]) -> Meaning | None:
-    """Settle which reading of a family is meant, by what was asked or what the message is about; else ask."""
+    """Settle which reading of a family is meant, by what was asked or what the message is about; else ask.
+
+    Args:
+        trial: The attempt at the message, which takes the question where one is needed.
+        group: The clauses that name the reading.
+        meaning: The reading, or the family of one for each axis.
+        asked: The readings and signs just asked for.
+
+    Returns:
+        The reading meant; None where it must be asked about, or where no number needs it.
+    """
     if not meaning.members:
         return meaning
     meanings = lexicon().meanings
@@ -72,7 +94,12 @@ def member(trial: Trial, group: Group, meaning: Meaning, asked: tuple[Meaning, .
 
 
 def sibling(trial: Trial, group: Group) -> Meaning | None:
-    """Return the reading of another axis that goes on from the last one: "lost motion x 8 thou, y 5 thou"."""
+    """Return the reading of another axis that goes on from the last one: "lost motion x 8 thou, y 5 thou".
+
+    Args:
+        trial: The attempt at the message.
+        group: The clauses with the next number.
+    """
     last = last_reading(trial)
     if (
         last is None
@@ -98,7 +125,13 @@ def sibling(trial: Trial, group: Group) -> Meaning | None:
 
 
 def add_other_axis(trial: Trial, group: Group, fact: Reading) -> None:
-    """Add the second pair of "left 0 right 5, front 2 back 2", and the second of "both ways"."""
+    """Add the second pair of "left 0 right 5, front 2 back 2", and the second of "both ways".
+
+    Args:
+        trial: The attempt at the message, which takes the second reading.
+        group: The clauses that both were told in.
+        fact: The reading of the first axis.
+    """
     named = trial.message.names(group.start, group.end)
     twin = lexicon().meanings.get(fact.id[:-1] + ("y" if fact.id.endswith("x") else "x"))
     both = ("both_ways" in named and fact.id.startswith(_BOTH_WAYS)) or (fact.value == 0 and {"x", "y"} <= named)

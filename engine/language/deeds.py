@@ -31,7 +31,12 @@ _DONE = {
 
 
 def also_done(trial: Trial, group: Group) -> None:
-    """Add what was done on the way: "took the bar out and now it lifts half a thou"."""
+    """Add what was done on the way: "took the bar out and now it lifts half a thou".
+
+    Args:
+        trial: The attempt at the message, which takes the actions.
+        group: The clauses that may tell of them.
+    """
     message = trial.message
     names = message.names(group.start, group.end)
     if names & _NOT_DONE or is_question(message, group) or whenever(message, group):

@@ -21,7 +21,17 @@ def joined(
 ) -> tuple[bool, Reading | None]:
     """Give the number of a group without a topic of its own to the topic that was named just before.
 
-    Returns whether the group was taken up, and the reading it made, if any.
+    Args:
+        trial: The attempt at the message.
+        waiting: The group of the topic; None where none waits for its number.
+        group: The group that may hold it.
+        context: What the words may lean on.
+
+    Returns:
+        Whether the group was taken up, and the reading it made, if any.
+
+    Raises:
+        NeedsAskingError: if a number has more than one meaning that matters.
     """
     message = trial.message
     if waiting is None or waiting.meaning is None:
@@ -53,7 +63,21 @@ def joined(
 def told_after(
     trial: Trial, spoken: Group, group: Group, following: Group | None, context: Context
 ) -> bool:
-    """Give a number the topic that is named only after it: "leans back 1 thou, indicator up the fixed jaw"."""
+    """Give a number the topic that is named only after it: "leans back 1 thou, indicator up the fixed jaw".
+
+    Args:
+        trial: The attempt at the message, whose last reading changes.
+        spoken: The group of that reading's number.
+        group: The group that may name its topic.
+        following: The group after that, if any; a number there belongs to the topic instead.
+        context: What the words may lean on.
+
+    Returns:
+        Whether the group named the topic.
+
+    Raises:
+        NeedsAskingError: if a number has more than one meaning that matters.
+    """
     message, topic, last = trial.message, group.meaning, last_reading(trial)
     if topic is not None and topic.members:
         topic = by_direction(message, group, spoken)

@@ -85,7 +85,12 @@ def _lean_on_question(
 
 
 def lacks_number(trial: Trial, carried: Meaning | None) -> bool:
-    """Tell whether the topic before still lacks its number, which may now follow."""
+    """Tell whether the topic before still lacks its number, which may now follow.
+
+    Args:
+        trial: The attempt at the message.
+        carried: The topic before, if any.
+    """
     return carried is not None and (
         goes_on(trial, carried)
         or (carried.id in (*SIGN_NUMBERS.values(), "ridge") and last_reading(trial) is None)

@@ -86,7 +86,12 @@ def _drop_answer(facts: list[Observation], name: str, answer: str) -> None:
 
 
 def drop_measuring(message: Message, facts: list[Observation]) -> None:
-    """Leave out what was only done to measure: "I indicated the vise and the jaw is 2 thou out"."""
+    """Leave out what was only done to measure: "I indicated the vise and the jaw is 2 thou out".
+
+    Args:
+        message: The message the facts were read from.
+        facts: The facts, changed in place.
+    """
     readings = [fact for fact in facts if isinstance(fact, Reading)]
     if any(fact.id.startswith("clamp_rise") and fact.value for fact in readings):
         _drop_answer(facts, "needle_moves_on_tightening", "yes")  # the number says as much
@@ -109,7 +114,12 @@ def drop_bare_topics(facts: list[Observation]) -> None:
 
 
 def drop_signs_told_otherwise(message: Message, facts: list[Observation]) -> None:
-    """Leave out what another fact already says: the step that a nail felt, the smear of the ink, the light along."""
+    """Leave out what another fact already says: the step that a nail felt, the smear of the ink, the light along.
+
+    Args:
+        message: The message the facts were read from.
+        facts: The facts, changed in place.
+    """
     signs = {fact.id: fact.answer for fact in facts if isinstance(fact, Sign)}
     done = {fact.id: fact.words for fact in facts if isinstance(fact, Action)}
     if message.has("lifted_vise") and message.has("under_part"):  # "had the vise off, there was a chip under it"

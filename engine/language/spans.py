@@ -28,7 +28,13 @@ _DEPTHS = {
 
 
 def share_circle(message: Message, facts: list[Observation], habit: Habit | None) -> None:
-    """Take one circle for both axes of a sweep told together, and one that was named in a clause of its own."""
+    """Take one circle for both axes of a sweep told together, and one that was named in a clause of its own.
+
+    Args:
+        message: The message the facts were read from.
+        facts: The facts, changed in place.
+        habit: The unit that a bare number is in.
+    """
     for place, fact in enumerate(facts):
         if isinstance(fact, Reading) and fact.id in _SWEEPS and fact.value and fact.over is None:
             circles = _circles(message)
@@ -59,7 +65,12 @@ def _bare_size(quantity: Quantity) -> bool:
 
 
 def take_hole_depth(message: Message, facts: list[Observation]) -> None:
-    """Take the depth of a hole, the height of a wall or the length of a jaw as what its lean was taken over."""
+    """Take the depth of a hole, the height of a wall or the length of a jaw as what its lean was taken over.
+
+    Args:
+        message: The message the facts were read from.
+        facts: The facts, changed in place.
+    """
     depths = {fact.key: fact.value for fact in facts if isinstance(fact, SetupFact)}
     tapers = [fact for fact in facts if isinstance(fact, Reading) and fact.id == "wall_taper"]
     if tapers and tapers[0].value is not None and tapers[0].over is None and "wall_height" not in depths:

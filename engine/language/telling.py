@@ -113,7 +113,12 @@ def complains(message: Message, group: Group) -> bool:
 
 
 def tell_sign(trial: Trial, waiting: Group | None) -> None:
-    """Take what was to be measured, but got no number, for the sign it tells: "the needle creeps up as I tighten"."""
+    """Take what was to be measured, but got no number, for the sign it tells: "the needle creeps up as I tighten".
+
+    Args:
+        trial: The attempt at the message, which takes the sign, or the second cut that a spring pass was.
+        waiting: The group of what was to be measured, if any.
+    """
     if waiting is None or waiting.meaning is None or is_question(trial.message, waiting):
         return
     mask = trial.message.mask(waiting.start, waiting.end)

@@ -13,6 +13,7 @@ from askew.engine.language.message import Message
 from askew.engine.observations import Reading
 
 GENERIC = ("face_out_of_square", "face_out_of_square_clamped")
+"""What a number is taken for where only "out" is said of it."""
 
 _LIKE = {
     "fixed_jaw_square": ("fixed_jaw_travel",),
@@ -35,8 +36,10 @@ _LIKE = {
     "ridge": ("step",),
     "step": ("clamp_rise", "face_out_of_parallel_across", "face_out_of_parallel_along"),
 }
+"""What the number of a topic may sound like when it is told in a clause of its own."""
 
 _SETTINGS = ("other_corner", "turned_error", "fine_cutter_error", "end_out_of_square_plan")
+"""Complaints whose name only says where or how something was measured."""
 
 _OUT = {
     "out",
@@ -56,6 +59,7 @@ _OUT = {
     "loose",
     "not_move",
 }
+"""What tells how much without a number, so that none need follow."""
 
 
 def told_for(topic: Meaning) -> tuple[str, ...]:
@@ -69,14 +73,15 @@ def stands_alone(meaning: Meaning) -> bool:
 
 
 def is_topic(message: Message, group: Group, asked: tuple[Meaning, ...]) -> bool:
-    """Tell whether a group only says what was measured, so that the number may follow."""
+    """Tell whether a group only says what was measured, so that the number may follow.
+
+    Args:
+        message: The message.
+        group: The clauses to judge.
+        asked: The readings and signs just asked for; a number needs no topic where they are meant.
+    """
     meaning = group.meaning
-    if (
-        meaning is None
-        or meaning.kind != "reading"
-        or stands_alone(meaning)
-        or meaning in asked
-    ):
+    if meaning is None or meaning.kind != "reading" or stands_alone(meaning) or meaning in asked:
         return False
     if any(is_value(quantity) or quantity.size for quantity in message.within(group.start, group.end)):
         return False
@@ -96,7 +101,13 @@ def _none_of_it(message: Message, family: Meaning, names: Set[str]) -> bool:
 
 
 def continued(message: Message, group: Group, following: Group | None) -> bool:
-    """Tell whether what a group speaks of gets its number in the next one: "the bed is out, right end high a thou"."""
+    """Tell whether what a group speaks of gets its number in the next one: "the bed is out, right end high a thou".
+
+    Args:
+        message: The message.
+        group: The clauses to judge.
+        following: The group after it, if any.
+    """
     meaning = group.meaning
     if meaning is None or meaning.kind != "reading" or following is None:
         return False
@@ -128,7 +139,13 @@ def _only_out(message: Message, group: Group) -> bool:
 
 
 def goes_with(message: Message, carried: Meaning | None, group: Group) -> bool:
-    """Tell whether what seems another matter goes with the topic before: "nail catches, the front's a thou up"."""
+    """Tell whether what seems another matter goes with the topic before: "nail catches, the front's a thou up".
+
+    Args:
+        message: The message.
+        carried: The topic before, if any.
+        group: The clauses to judge.
+    """
     return (
         carried is not None
         and group.meaning is not None
@@ -154,7 +171,12 @@ def beside(trial: Trial, group: Group) -> bool:
 
 
 def goes_on(trial: Trial, carried: Meaning) -> bool:
-    """Tell whether a complaint still lacks the number that may now follow."""
+    """Tell whether a complaint still lacks the number that may now follow.
+
+    Args:
+        trial: The attempt at the message.
+        carried: The topic before.
+    """
     return any(
         isinstance(fact, Reading) and fact.id == carried.id and fact.value is None for fact in trial.facts
     )
