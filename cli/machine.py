@@ -180,11 +180,11 @@ def _add(machines: Machines, args: argparse.Namespace) -> int:
 
 def _understood(words: str, day: str, habit: Habit | None) -> list[Entry]:
     """Return the entries that a line of plain words stands for; raises Refusal where it holds none."""
-    from askew.engine.consult import heard_out
     from askew.engine.language import Context, read
     from askew.engine.record.machine_case import entries_of
     from askew.engine.seam import Turn
     from askew.engine.story import Event
+    from askew.engine.turn_out import heard_out
 
     heard = read(words, Context(unit=habit))
     facts = tuple(heard_out(fact) for fact in heard.facts)

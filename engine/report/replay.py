@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from askew.engine.consult import Consultation, heard_out
+from askew.engine.consult import Consultation
 from askew.engine.kept import BadFactError, from_json
 from askew.engine.physics.readings import predict
 from askew.engine.record.journal import Journal, Record
@@ -18,6 +18,7 @@ from askew.engine.seam import HeardOut
 from askew.engine.setup import Setup
 from askew.engine.standing import stand
 from askew.engine.story import CaseStory, Event, Range
+from askew.engine.turn_out import heard_out
 
 DRAWS = 800
 """Draws from the posterior for the predicted face: forty of them lie beyond either end of a 90% interval."""

@@ -1,0 +1,141 @@
+"""What a line means in its case: an answer to what was just asked, or something said on its own."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from askew.engine.answers import name_of
+from askew.engine.case import Case
+from askew.engine.language import Context, Heard, read
+from askew.engine.observations import Observation, Reading, SetupFact
+from askew.engine.questions import COMPLAINT
+from askew.engine.safe import safe
+from askew.engine.said import LineError, check_range
+from askew.engine.seam import QuestionOut
+from askew.engine.setup import SetupError, checked
+from askew.engine.units import Habit
+from askew.knowledge.load import load
+
+LONGEST_TEXT = 4096
+
+
+@dataclass(frozen=True)
+class Moment:
+    """What a line is said into.
+
+    Attributes:
+        case: The case before it.
+        unit: The unit of the last number, or None.
+        last: What was told last.
+        restated: Whole messages that a short answer to the last question stands for.
+        question: The question asked, `pending` the check asked for.
+        besides: The setup key asked for beside the case, for what was just worked out.
+    """
+
+    case: Case
+    unit: Habit | None
+    last: tuple[Observation, ...] = ()
+    restated: tuple[str, ...] = ()
+    question: QuestionOut | None = None
+    pending: str | None = None
+    besides: str | None = None
+
+    def context(self, asked: str | None = None, options: tuple[str, ...] = ()) -> Context:
+        """Return what gives short answers their meaning, where `asked` was asked with these options."""
+        readings = {e.fact.id: e.fact for e in self.case.evidence if isinstance(e.fact, Reading)}
+        return Context(
+            asked=asked,
+            options=options,
+            unit=self.unit,
+            setup=self.case.setup.told(),
+            last=self.last,
+            readings=readings,
+        )
+
+
+def plain_text(line: str) -> str:
+    """Return a line of words made safe.
+
+    Raises:
+        LineError: It is empty, or too long to be read at once.
+    """
+    text = safe(line).strip()
+    if not text:
+        raise LineError("That line was empty.", "Say what you saw or measured, or: what next, why, help.")
+    if len(text) > LONGEST_TEXT:
+        raise LineError(
+            f"That line has {len(text)} characters; {LONGEST_TEXT} is the most I read at once.",
+            "Say it in shorter pieces, one thing at a time.",
+        )
+    return text
+
+
+def hear(text: str, moment: Moment) -> Heard:
+    """Read a message as an answer to the question, to the check asked for, or on its own: what fits best.
+
+    An answer needs no repetition ("13 thou"), but a sentence that says by itself what it speaks of is not
+    an answer to something else.
+    """
+    question, pending, besides = moment.question, moment.pending, moment.besides
+    tries: list[tuple[str | None, tuple[str, ...]]] = [(None, moment.restated)]
+    if question is not None and question.setup != COMPLAINT:
+        tries.append((question.setup, tuple(question.options or ()) or moment.restated))
+    if pending is not None:
+        tries.append((pending, moment.restated))
+    if besides is not None:
+        listed = read(text, moment.context(besides))
+        if any(isinstance(fact, SetupFact) and fact.key == besides for fact in listed.facts):
+            return listed  # a list of cutters, where it was asked for, is not the cutter in use
+    heard = [read(text, moment.context(asked, options)) for asked, options in tries]
+    plain = _measured(heard[0])
+    # A number that was measured is no answer to a question about the job.
+    fits = [
+        h for (asked, _), h in zip(tries, heard, strict=True)
+        if asked not in load().setup or plain <= _measured(h)
+    ]  # fmt: skip
+    return max(fits, key=_fit)
+
+
+def _measured(heard: Heard) -> frozenset[str]:
+    """Return the readings that a message gives a number of."""
+    return frozenset(f.id for f in heard.facts if isinstance(f, Reading) and f.value is not None)
+
+
+def _fit(heard: Heard) -> float:
+    """How well a message was understood: facts that can be, less words that nothing was made of."""
+    good = sum(1.0 if _possible(fact) else -2.0 for fact in heard.facts)
+    unread = sum(len(part.split()) for part in heard.unread)
+    return good - 0.4 * unread - (0.5 if heard.question is not None else 0.0)
+
+
+def _possible(fact: Observation) -> bool:
+    try:
+        check_possible([fact])
+    except (LineError, SetupError):
+        return False
+    return True
+
+
+def check_possible(facts: Iterable[Observation]) -> None:
+    """See that every reading and every setup fact can be.
+
+    Raises:
+        LineError: A reading is beyond all reason.
+        SetupError: A setup fact is.
+    """
+    for fact in facts:
+        if isinstance(fact, Reading):
+            check_range(fact)
+        elif isinstance(fact, SetupFact) and fact.value is not None:
+            checked(fact.key, fact.value)
+
+
+def not_understood(unread: Sequence[str], nearest: Sequence[str]) -> LineError:
+    """Return the refusal of words that nothing was made of, with the nearest meanings as its hint."""
+    names = [name_of(id_) for id_ in nearest[:3]]
+    words = ", ".join(f"“{safe(part)[:80]}”" for part in unread[:3])
+    hint = (
+        f"Did you mean {' or '.join(names)}?" if names else "Say a reading with its unit, what you saw, or: help."
+    )
+    return LineError(f"I made nothing of {words}.", hint)
