@@ -9,8 +9,8 @@ from decimal import Decimal
 from askew.engine.language.numbers import parse_number
 from askew.engine.language.quantities import Quantity
 from askew.engine.language.slopes import sloped
-from askew.engine.language.tokens import Token
-from askew.engine.language.unit_words import parse_unit, text_at, words
+from askew.engine.language.tokens import Token, text_at
+from askew.engine.language.unit_words import parse_unit, words
 from askew.engine.observations import Bound
 
 _SMALL_UNITS = {"thou", "tenth", "um", "hundredth"}

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from askew.engine.language.tokens import Token
+from askew.engine.language.tokens import Token, text_at
 
 _ONES = {
     "zero": 0,
@@ -132,10 +132,6 @@ def parse_number(tokens: Sequence[Token], at: int) -> Number | None:
     )
 
 
-def _text(tokens: Sequence[Token], at: int) -> str:
-    return tokens[at].text if 0 <= at < len(tokens) else ""
-
-
 def _is_sign(tokens: Sequence[Token], at: int) -> bool:
     text = tokens[at].text
     following = tokens[at + 1] if at + 1 < len(tokens) else None
@@ -151,7 +147,7 @@ def _is_sign(tokens: Sequence[Token], at: int) -> bool:
     if text not in ("-", "+") or following.kind != "number" or not following.glued:
         return False
     # "3-5" is a range and "cross-5" no minus, while "-5" and "0 -5" are signs.
-    return not tokens[at].glued or _text(tokens, at - 1) in ("(", "=", ":", ",", "/")
+    return not tokens[at].glued or text_at(tokens, at - 1) in ("(", "=", ":", ",", "/")
 
 
 def _digits(tokens: Sequence[Token], at: int) -> Number | None:
@@ -171,43 +167,43 @@ def _digits(tokens: Sequence[Token], at: int) -> Number | None:
 
 def _and_part(tokens: Sequence[Token], at: int) -> tuple[Decimal, int] | None:
     """Read "and a half", "and three quarters" after a whole number."""
-    at += _text(tokens, at) == "-" and _text(tokens, at + 1) == "and"  # two-and-a-half
-    if _text(tokens, at) not in ("and", "n", "&"):
+    at += text_at(tokens, at) == "-" and text_at(tokens, at + 1) == "and"  # two-and-a-half
+    if text_at(tokens, at) not in ("and", "n", "&"):
         return None
-    part = _fraction(tokens, at + 1 + (_text(tokens, at + 1) == "-"))
+    part = _fraction(tokens, at + 1 + (text_at(tokens, at + 1) == "-"))
     return part if part is not None and part[0] < 1 else None
 
 
 def _fraction(tokens: Sequence[Token], at: int) -> tuple[Decimal, int] | None:
     """Read "half", "a half", "a quarter", "three eighths", "three-quarters"."""
     top = 1
-    if _text(tokens, at) in ("a", "an"):
-        at += 1 + (_text(tokens, at + 1) == "-")
-    elif _text(tokens, at) in _PARTS and _text(tokens, at - 1) == "the":
+    if text_at(tokens, at) in ("a", "an"):
+        at += 1 + (text_at(tokens, at + 1) == "-")
+    elif text_at(tokens, at) in _PARTS and text_at(tokens, at - 1) == "the":
         return None  # the sixteenth of March
-    elif _text(tokens, at) in _ONES and _ONES[_text(tokens, at)] > 0:
-        top = _ONES[_text(tokens, at)]
-        at += 2 if _text(tokens, at + 1) == "-" else 1
-        if _text(tokens, at) == "half":
+    elif text_at(tokens, at) in _ONES and _ONES[text_at(tokens, at)] > 0:
+        top = _ONES[text_at(tokens, at)]
+        at += 2 if text_at(tokens, at + 1) == "-" else 1
+        if text_at(tokens, at) == "half":
             return None
     elif at < len(tokens) and tokens[at].kind == "number" and "/" in tokens[at].text:
         value = tokens[at].value
         return (value, at + 1) if value is not None else None
     found = _bottom(tokens, at)
-    if found is None or (top == 1 and found[0] in (3, 5) and _text(tokens, at - 1) not in ("a", "one")):
+    if found is None or (top == 1 and found[0] in (3, 5) and text_at(tokens, at - 1) not in ("a", "one")):
         return None
     return Decimal(top) / Decimal(found[0]), found[1]
 
 
 def _bottom(tokens: Sequence[Token], at: int) -> tuple[int, int] | None:
     """Read what a fraction is parts of: "eighth", "sixty fourth", "64ths"."""
-    if _text(tokens, at) in _PARTS:
-        return _PARTS[_text(tokens, at)], at + 1
-    last = at + 2 if _text(tokens, at + 1) == "-" else at + 1
-    bottom = _TWO_WORDS.get((_text(tokens, at), _text(tokens, last)))
-    alone = last + 1 >= len(tokens) or tokens[last + 1].kind == "mark" or _text(tokens, last + 1) in _AFTER_A_PART
-    counted = _text(tokens, at - 1) in ("a", "an", "good", "full", "-") or _text(tokens, at - 1) in _ONES
-    inch = _text(tokens, last + 1) in ("inch", "inches")
+    if text_at(tokens, at) in _PARTS:
+        return _PARTS[text_at(tokens, at)], at + 1
+    last = at + 2 if text_at(tokens, at + 1) == "-" else at + 1
+    bottom = _TWO_WORDS.get((text_at(tokens, at), text_at(tokens, last)))
+    alone = last + 1 >= len(tokens) or tokens[last + 1].kind == "mark" or text_at(tokens, last + 1) in _AFTER_A_PART
+    counted = text_at(tokens, at - 1) in ("a", "an", "good", "full", "-") or text_at(tokens, at - 1) in _ONES
+    inch = text_at(tokens, last + 1) in ("inch", "inches")
     if bottom is None or not counted or (bottom == 32 and not alone and not inch):
         return None
     return bottom, last + 1
@@ -217,19 +213,19 @@ def _pointed(tokens: Sequence[Token], at: int) -> Number | None:
     """Read "point oh one five", "two point five", "zero point zero five"."""
     whole = Decimal(0)
     end = at
-    if _text(tokens, at) != "point":
+    if text_at(tokens, at) != "point":
         head = _cardinal(tokens, at)
-        if head is None or _text(tokens, head[1]) != "point":
+        if head is None or text_at(tokens, head[1]) != "point":
             return None
         whole, end = Decimal(head[0]), head[1]
     digits = ""
     end += 1
     while end < len(tokens) and len(digits) < 12:
-        text = _text(tokens, end)
+        text = text_at(tokens, end)
         if text in _ONES or text == "o":
             digits += str(_ONES.get(text, 0))
         elif text in _TENS:
-            digits += str(_TENS[text] // 10) if _text(tokens, end + 1) in _ONES else str(_TENS[text])
+            digits += str(_TENS[text] // 10) if text_at(tokens, end + 1) in _ONES else str(_TENS[text])
         elif tokens[end].kind == "number" and text.isdigit():
             digits += text
         else:
@@ -247,7 +243,7 @@ def _cardinal(tokens: Sequence[Token], at: int) -> tuple[int, int] | None:
     if _exclaims(tokens, at):
         return None
     while end < len(tokens):
-        text = _text(tokens, end)
+        text = text_at(tokens, end)
         if text in _ONES and (
             previous in ("start", "hundred", "and") or (previous == "tens" and 0 < _ONES[text] < 10)
         ):
@@ -256,15 +252,15 @@ def _cardinal(tokens: Sequence[Token], at: int) -> tuple[int, int] | None:
         elif text in _TENS and previous in ("start", "hundred", "and"):
             current += _TENS[text]
             previous = "tens"
-        elif text == "hundred" and previous in ("ones", "start") and (seen or _text(tokens, end - 1) == "a"):
+        elif text == "hundred" and previous in ("ones", "start") and (seen or text_at(tokens, end - 1) == "a"):
             current = max(current, 1) * 100
             previous = "hundred"
-        elif text == "-" and previous == "tens" and _text(tokens, end + 1) in _ONES:
+        elif text == "-" and previous == "tens" and text_at(tokens, end + 1) in _ONES:
             pass
         elif (
             text == "and"
             and previous == "hundred"
-            and (_text(tokens, end + 1) in _ONES or _text(tokens, end + 1) in _TENS)
+            and (text_at(tokens, end + 1) in _ONES or text_at(tokens, end + 1) in _TENS)
         ):
             previous = "and"
         else:
@@ -276,25 +272,25 @@ def _cardinal(tokens: Sequence[Token], at: int) -> tuple[int, int] | None:
 
 def _exclaims(tokens: Sequence[Token], at: int) -> bool:
     """Tell whether an "oh" that begins a sentence is no zero: "oh dear"."""
-    if _text(tokens, at) != "oh" or (at > 0 and tokens[at - 1].kind != "mark"):
+    if text_at(tokens, at) != "oh" or (at > 0 and tokens[at - 1].kind != "mark"):
         return False
-    following = _text(tokens, at + 1)
+    following = text_at(tokens, at + 1)
     return following not in _ONES and following not in ("point", "thou", "left", "right", "front", "back", "to")
 
 
 def _worded(tokens: Sequence[Token], at: int) -> Number | None:
-    text = _text(tokens, at)
-    if text in ("a", "an") and _text(tokens, at + 1) == "hundred":
+    text = text_at(tokens, at)
+    if text in ("a", "an") and text_at(tokens, at + 1) == "hundred":
         head = _cardinal(tokens, at + 1)
         return Number(Decimal(head[0]), at, head[1], worded=True) if head else None
-    if text in ("a", "an") and _text(tokens, at + 1) == "dozen":
+    if text in ("a", "an") and text_at(tokens, at + 1) == "dozen":
         return Number(Decimal(12), at, at + 2, worded=True)
-    if text == "half" and "dozen" in (_text(tokens, at + 1), _text(tokens, at + 2)):
-        return Number(Decimal(6), at, at + (2 if _text(tokens, at + 1) == "dozen" else 3), worded=True)
+    if text == "half" and "dozen" in (text_at(tokens, at + 1), text_at(tokens, at + 2)):
+        return Number(Decimal(6), at, at + (2 if text_at(tokens, at + 1) == "dozen" else 3), worded=True)
     vague = at + 1 if text in ("a", "the", "last") else at
-    if _text(tokens, vague) in _VAGUE and vague < len(tokens):
-        end = vague + 1 + (_text(tokens, vague + 1) in ("of", "o"))
-        return Number(_VAGUE[_text(tokens, vague)], at, end, vague=True, worded=True)
+    if text_at(tokens, vague) in _VAGUE and vague < len(tokens):
+        end = vague + 1 + (text_at(tokens, vague + 1) in ("of", "o"))
+        return Number(_VAGUE[text_at(tokens, vague)], at, end, vague=True, worded=True)
     part = _fraction(tokens, at)
     if part is not None:
         return Number(part[0], at, part[1], worded=True, part=True)

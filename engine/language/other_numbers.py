@@ -7,8 +7,8 @@ from dataclasses import replace
 
 from askew.engine.language.quantities import Quantity
 from askew.engine.language.ranges import box_follows
-from askew.engine.language.tokens import Token
-from askew.engine.language.unit_words import text_at, words
+from askew.engine.language.tokens import Token, text_at
+from askew.engine.language.unit_words import words
 
 
 def is_pronoun(tokens: Sequence[Token], quantity: Quantity) -> bool:

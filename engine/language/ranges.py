@@ -7,8 +7,7 @@ from dataclasses import replace
 
 from askew.engine.language.numbers import Number, parse_number
 from askew.engine.language.quantities import Quantity
-from askew.engine.language.tokens import Token
-from askew.engine.language.unit_words import text_at
+from askew.engine.language.tokens import Token, text_at
 from askew.engine.language.with_unit import measured
 from askew.engine.units import UNITS
 

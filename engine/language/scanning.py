@@ -17,8 +17,8 @@ from askew.engine.language.other_numbers import is_pronoun, set_aside
 from askew.engine.language.quantities import Quantity
 from askew.engine.language.ranges import boxed, ranged
 from askew.engine.language.slopes import sloped
-from askew.engine.language.tokens import Token
-from askew.engine.language.unit_words import text_at, words
+from askew.engine.language.tokens import Token, text_at
+from askew.engine.language.unit_words import words
 from askew.engine.language.with_unit import measured
 
 

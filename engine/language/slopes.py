@@ -7,8 +7,8 @@ from dataclasses import replace
 from decimal import Decimal
 
 from askew.engine.language.quantities import Quantity
-from askew.engine.language.tokens import Token
-from askew.engine.language.unit_words import parse_unit, text_at, words
+from askew.engine.language.tokens import Token, text_at
+from askew.engine.language.unit_words import parse_unit, words
 from askew.engine.units import to_mm
 
 

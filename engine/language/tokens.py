@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from itertools import pairwise
@@ -50,6 +51,11 @@ class Token:
     other: Decimal | None = None
     decimals: int = 0
     glued: bool = False
+
+
+def text_at(tokens: Sequence[Token], at: int) -> str:
+    """Return the text of a token, "" past either end."""
+    return tokens[at].text if 0 <= at < len(tokens) else ""
 
 
 _GLUED_UNITS = (

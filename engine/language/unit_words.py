@@ -9,7 +9,7 @@ from functools import cache
 from typing import cast
 
 from askew.engine.language.lexicon import table
-from askew.engine.language.tokens import Token
+from askew.engine.language.tokens import Token, text_at
 from askew.engine.observations import Bound
 
 
@@ -85,11 +85,6 @@ def words() -> Words:
     units = {word: unit for unit, text in rows["units"].items() for word in _items(text)}
     lists = {name: frozenset(_items(text)) for name, text in rows["words"].items()}
     return Words(units, _bounds(rows["before"]), _bounds(rows["after"]), **lists)
-
-
-def text_at(tokens: Sequence[Token], at: int) -> str:
-    """Return the text of a token, "" past either end."""
-    return tokens[at].text if 0 <= at < len(tokens) else ""
 
 
 def parse_unit(tokens: Sequence[Token], at: int) -> tuple[str, Decimal, int] | None:

@@ -7,8 +7,8 @@ from dataclasses import replace
 from decimal import Decimal
 
 from askew.engine.language.numbers import Number, parse_number
-from askew.engine.language.tokens import Token
-from askew.engine.language.unit_words import parse_unit, text_at, whole_unit, words
+from askew.engine.language.tokens import Token, text_at
+from askew.engine.language.unit_words import parse_unit, whole_unit, words
 
 # Units of which "a", "one" or "another" counts one.
 _COUNTED_ONE = {"thou", "tenth", "mm", "in", "ft", "um", "hundredth", "cm", "deg", "mil", "m"}
