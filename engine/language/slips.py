@@ -10,9 +10,9 @@ from functools import lru_cache
 from rapidfuzz.distance import OSA
 
 from askew.engine.language.lexicon import lexicon, stem, word_list
-from askew.engine.language.numbers import is_cardinal, number_words
 from askew.engine.language.tokens import Token
 from askew.engine.language.unit_words import words
+from askew.engine.language.whole_numbers import is_cardinal, number_words
 
 _DOUBLED = re.compile(r"([a-z])\1")
 
