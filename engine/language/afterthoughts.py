@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 from askew.engine.language.attempt import Trial, last_reading
+from askew.engine.language.directions import direction, signed
 from askew.engine.language.groups import Group, has_value
+from askew.engine.language.length_over import span_mm
 from askew.engine.language.lexicon import lexicon
 from askew.engine.language.measured import is_span, is_value
-from askew.engine.language.readings import direction, signed, span_mm
 from askew.engine.language.signs import place_of
 from askew.engine.observations import Reading, Sign
 from askew.engine.units import UNITS

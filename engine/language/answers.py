@@ -6,13 +6,14 @@ from dataclasses import replace
 from decimal import Decimal
 from functools import cache
 
+from askew.engine.language.directions import direction, place_direction
 from askew.engine.language.groups import Group
 from askew.engine.language.lexicon import Meaning, best, lexicon, short_answers, table
 from askew.engine.language.measured import is_value
 from askew.engine.language.message import Message
 from askew.engine.language.model import Context
 from askew.engine.language.quantities import Quantity
-from askew.engine.language.readings import direction, place_direction, read_group
+from askew.engine.language.readings import read_group
 from askew.engine.language.setups import answer_length
 from askew.engine.language.signs import place_of
 from askew.engine.language.unit_words import words as number_words

@@ -12,8 +12,8 @@ from askew.engine.language.lexicon import Meaning, lexicon
 from askew.engine.language.measured import is_value
 from askew.engine.language.message import Message
 from askew.engine.language.model import Context
-from askew.engine.language.readings import pair_of
 from askew.engine.language.setups import setup_facts
+from askew.engine.language.two_ends import pair_of
 from askew.engine.observations import Reading, Sign
 
 _LONG = 8

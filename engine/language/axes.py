@@ -6,11 +6,12 @@ from collections.abc import Set
 from dataclasses import replace
 
 from askew.engine.language.attempt import Trial, add, ask_which, last_reading
+from askew.engine.language.directions import direction
 from askew.engine.language.groups import Group, has_value
 from askew.engine.language.lexicon import Meaning, lexicon
 from askew.engine.language.measured import is_value
 from askew.engine.language.message import Message
-from askew.engine.language.readings import direction, pair_of
+from askew.engine.language.two_ends import pair_of
 from askew.engine.observations import Reading
 
 _ALONG_X = ("x_run", "table_ends", "push_table_end")

@@ -47,7 +47,7 @@ def and_part(tokens: Sequence[Token], at: int) -> tuple[Decimal, int] | None:
 
 
 def fraction(tokens: Sequence[Token], at: int) -> tuple[Decimal, int] | None:
-    """Read "half", "a half", "a quarter", "three eighths": the share, and the index after it; None for anything else."""
+    """Read "half", "a half", "a quarter", "three eighths": the share, and the index after it."""
     top = 1
     if text_at(tokens, at) in ("a", "an"):
         at += 1 + (text_at(tokens, at + 1) == "-")

@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal
 
+from askew.engine.language.directions import direction, place_direction
 from askew.engine.language.groups import divide
+from askew.engine.language.length_over import span_mm
 from askew.engine.language.lexicon import lexicon, table, word_list
 from askew.engine.language.measured import is_span, is_value
 from askew.engine.language.message import DIRECTIONS, Message
 from askew.engine.language.model import Context
 from askew.engine.language.quantities import Quantity
-from askew.engine.language.readings import direction, place_direction, span_mm
 from askew.engine.language.setups import setup_facts
 from askew.engine.language.signs import place_of
 from askew.engine.language.values import NeedsAskingError

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 from askew.engine.language.attempt import add
+from askew.engine.language.length_over import span_mm
 from askew.engine.language.measured import LARGEST_VALUE, is_span
 from askew.engine.language.message import Message
 from askew.engine.language.quantities import Quantity
-from askew.engine.language.readings import span_mm
 from askew.engine.observations import Observation, Reading, SetupFact
 from askew.engine.units import Habit
 
