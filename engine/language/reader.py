@@ -8,10 +8,11 @@ from functools import partial
 
 from askew.engine.language.asked import answers_whole, asked_meanings, drop_doubles, take_sign
 from askew.engine.language.attempt import Trial
-from askew.engine.language.commands import command, loose_command
+from askew.engine.language.commands import command
 from askew.engine.language.evidence import idle, supported
 from askew.engine.language.joins import step_from_nail
 from askew.engine.language.lexicon import word_list
+from askew.engine.language.loose_commands import loose_command
 from askew.engine.language.message import Message, shown_habit
 from askew.engine.language.model import Ambiguity, Context, Heard
 from askew.engine.language.prepare import prepare
