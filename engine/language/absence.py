@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from askew.engine.language.lexicon import Meaning, best, lexicon
+from askew.engine.language.fitting import best
+from askew.engine.language.lexicon import lexicon
+from askew.engine.language.meanings import Meaning
 from askew.engine.language.message import Message
 
 

@@ -7,8 +7,10 @@ from decimal import Decimal
 from functools import cache
 
 from askew.engine.language.directions import direction, place_direction
+from askew.engine.language.fitting import best
 from askew.engine.language.groups import Group
-from askew.engine.language.lexicon import Meaning, best, lexicon, short_answers, table
+from askew.engine.language.lexicon import lexicon
+from askew.engine.language.meanings import Meaning
 from askew.engine.language.measured import is_value
 from askew.engine.language.message import Message
 from askew.engine.language.model import Context
@@ -18,6 +20,7 @@ from askew.engine.language.setups import answer_length
 from askew.engine.language.signs import place_of
 from askew.engine.language.unit_words import words as number_words
 from askew.engine.language.values import convert, small_unit
+from askew.engine.language.word_tables import short_answers, table
 from askew.engine.observations import Observation, Reading, SetupFact, Sign
 from askew.engine.units import Habit
 

@@ -8,7 +8,8 @@ from importlib import resources
 
 from askew.engine.language import answers
 from askew.engine.language.attempt import Trial, add
-from askew.engine.language.lexicon import Meaning, lexicon
+from askew.engine.language.lexicon import lexicon
+from askew.engine.language.meanings import Meaning
 from askew.engine.language.measured import is_value
 from askew.engine.language.message import Message
 from askew.engine.language.model import Context

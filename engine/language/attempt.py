@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 from askew.engine.language.groups import Group
-from askew.engine.language.lexicon import Meaning, lexicon
+from askew.engine.language.lexicon import lexicon
+from askew.engine.language.meanings import Meaning
 from askew.engine.language.message import Message
 from askew.engine.language.model import Ambiguity
 from askew.engine.observations import Action, Observation, Reading, SetupFact, Sign

@@ -8,7 +8,8 @@ from dataclasses import replace
 from askew.engine.language.attempt import Trial, add, ask_which, last_reading
 from askew.engine.language.directions import direction
 from askew.engine.language.groups import Group, has_value
-from askew.engine.language.lexicon import Meaning, lexicon
+from askew.engine.language.lexicon import lexicon
+from askew.engine.language.meanings import Meaning
 from askew.engine.language.measured import is_value
 from askew.engine.language.message import Message
 from askew.engine.language.two_ends import pair_of

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from askew.engine.language.lexicon import Spot, word_list
 from askew.engine.language.measured import is_value
 from askew.engine.language.message import Message
 from askew.engine.language.model import Context
+from askew.engine.language.phrase_forms import Spot
 from askew.engine.language.tokens import text_at
+from askew.engine.language.word_tables import word_list
 
 LONG = 4
 """So many words in a phrase are seldom chance."""

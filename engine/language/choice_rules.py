@@ -8,10 +8,12 @@ from functools import cache
 from typing import Any
 
 from askew.engine.language.choice_checks import CHECKS, LONG, choosing_words
-from askew.engine.language.lexicon import Spot, stem, table
 from askew.engine.language.message import Message
 from askew.engine.language.model import Context
+from askew.engine.language.phrase_forms import Spot
+from askew.engine.language.stems import stem
 from askew.engine.language.tokens import text_at
+from askew.engine.language.word_tables import items, table
 
 _DENIED_WITHIN = 3
 _NEVER_SURE = 99
@@ -60,7 +62,7 @@ class _Rule:
 
 
 def _items_of(row: Mapping[str, Any], name: str) -> frozenset[str]:
-    return frozenset(item.strip() for item in row.get(name, "").split(",") if item.strip())
+    return frozenset(items(row.get(name, "")))
 
 
 @cache

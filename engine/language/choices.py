@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from askew.engine.language.choice_checks import LONG, choosing_words
 from askew.engine.language.choice_rules import accepted
-from askew.engine.language.lexicon import Spot
 from askew.engine.language.measured import is_value
 from askew.engine.language.message import Message
 from askew.engine.language.model import Context
+from askew.engine.language.phrase_forms import Spot
 from askew.engine.observations import SetupFact
 
 _LAST_MADE = {"choice:hole_made_by=bored": 1, "choice:hole_made_by=drilled": 2}

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence, Set
 from dataclasses import replace
 
-from askew.engine.language.lexicon import joining, word_list
 from askew.engine.language.message import CORNERS, PLACES, Clause, Message
 from askew.engine.language.tokens import Token
+from askew.engine.language.word_tables import joining, word_list
 
 _TURNING = {"but", "so", "and", "because", "cos", "though", "although", "then", "whereas"}
 _RELATIVE = {"that", "which", "where", "whether", "how", "why", "what"}

@@ -11,12 +11,13 @@ from askew.engine.language.correction_words import (
     unit_named,
 )
 from askew.engine.language.groups import divide
-from askew.engine.language.lexicon import lexicon, table, word_list
+from askew.engine.language.lexicon import lexicon
 from askew.engine.language.measured import is_span
 from askew.engine.language.message import Message
 from askew.engine.language.model import Context
 from askew.engine.language.setups import setup_facts
 from askew.engine.language.values import NeedsAskingError
+from askew.engine.language.word_tables import table, word_list
 from askew.engine.observations import Observation, Reading, SetupFact
 
 _SHORT = 5

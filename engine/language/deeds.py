@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from askew.engine.language.attempt import Trial, add, goes_on_planning, is_question, led_by, whenever
+from askew.engine.language.fitting import best
 from askew.engine.language.groups import Group
-from askew.engine.language.lexicon import Meaning, best, lexicon
+from askew.engine.language.lexicon import lexicon
+from askew.engine.language.meanings import Meaning
 from askew.engine.language.message import Message
 from askew.engine.observations import Action
 

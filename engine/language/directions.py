@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import pairwise
 
-from askew.engine.language.lexicon import Meaning, best, lexicon
+from askew.engine.language.fitting import best
+from askew.engine.language.lexicon import lexicon
+from askew.engine.language.meanings import Meaning
 from askew.engine.language.message import Message
 from askew.engine.observations import Bound, Reading
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from askew.engine.language.groups import divide
-from askew.engine.language.lexicon import lexicon, word_list
+from askew.engine.language.lexicon import lexicon
 from askew.engine.language.message import Message
 from askew.engine.language.model import Context
 from askew.engine.language.signs import SIGN_NUMBERS
 from askew.engine.language.terms import FEW, LONGEST
+from askew.engine.language.word_tables import word_list
 
 
 def tells_not_known(message: Message, context: Context, words: list[str], names: set[str]) -> bool:

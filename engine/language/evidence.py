@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from operator import attrgetter
 
 from askew.engine.language.attempt import asks
-from askew.engine.language.lexicon import word_list
 from askew.engine.language.measured import is_value
 from askew.engine.language.message import Message
+from askew.engine.language.word_tables import word_list
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
 
 _FILLING = {"idiom", "saying", "history", "hypothetical", "weather", "buy", "in_dir", "out_dir", "found", "have", "yes"}

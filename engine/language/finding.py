@@ -7,7 +7,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache, lru_cache
 
-from askew.engine.language.lexicon import Phrase, Slot, Spot, lexicon
+from askew.engine.language.lexicon import lexicon
+from askew.engine.language.phrase_forms import Phrase, Slot, Spot
 
 
 @dataclass(slots=True)

@@ -11,7 +11,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 
-from askew.engine.language.lexicon import Lexicon, Meaning, best, lexicon, weigh
+from askew.engine.language.fitting import best, weigh
+from askew.engine.language.lexicon import Lexicon, lexicon
+from askew.engine.language.meanings import Meaning
 from askew.engine.language.measured import is_value
 from askew.engine.language.message import Message
 from askew.engine.language.quantities import Quantity

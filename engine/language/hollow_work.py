@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from askew.engine.language.lexicon import word_list
 from askew.engine.language.message import Message
+from askew.engine.language.word_tables import word_list
 from askew.engine.observations import SetupFact
 
 _BETWEEN = 3

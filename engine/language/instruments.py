@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from askew.engine.language.lexicon import Spot, word_list
 from askew.engine.language.measured import is_value
 from askew.engine.language.message import Message
+from askew.engine.language.phrase_forms import Spot
+from askew.engine.language.word_tables import word_list
 from askew.engine.observations import SetupFact
 
 # Talk that a tool took part in: it is no list of what is on the bench.

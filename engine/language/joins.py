@@ -7,13 +7,15 @@ from dataclasses import dataclass, field, replace
 from askew.engine.language.attempt import Trial, ask_which, last_reading, special
 from askew.engine.language.axes import by_axis, by_direction
 from askew.engine.language.directions import direction, signed
+from askew.engine.language.fitting import best
 from askew.engine.language.groups import Group, has_value
-from askew.engine.language.lexicon import best, lexicon, word_list
+from askew.engine.language.lexicon import lexicon
 from askew.engine.language.measured import is_value
 from askew.engine.language.message import Message
 from askew.engine.language.model import Context
 from askew.engine.language.readings import read_group
 from askew.engine.language.topics import stands_alone, told_for
+from askew.engine.language.word_tables import word_list
 from askew.engine.observations import Observation, Reading, Sign
 
 

@@ -7,7 +7,8 @@ from askew.engine.language.afterthoughts import denied, direction_added, place_a
 from askew.engine.language.attempt import Trial, last_reading, take_spots
 from askew.engine.language.axes import member, sibling
 from askew.engine.language.groups import Group, has_value
-from askew.engine.language.lexicon import Meaning, lexicon
+from askew.engine.language.lexicon import lexicon
+from askew.engine.language.meanings import Meaning
 from askew.engine.language.measured import is_value
 from askew.engine.language.message import Message
 from askew.engine.language.model import Context

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from decimal import Decimal
 
-from askew.engine.language.lexicon import Spot
 from askew.engine.language.measured import is_value
 from askew.engine.language.message import Message
 from askew.engine.language.nouns import BARE, LEAST_SIZE, PART, length_nouns, noun_beside
 from askew.engine.language.owners import whose
+from askew.engine.language.phrase_forms import Spot
 from askew.engine.language.quantities import Quantity
 from askew.engine.language.values import large_unit, settle_comma
 from askew.engine.observations import SetupFact

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from askew.engine.language.evidence import elsewhere_in
-from askew.engine.language.lexicon import CONCEPT, lexicon, word_list
+from askew.engine.language.lexicon import lexicon
 from askew.engine.language.message import Message
+from askew.engine.language.phrase_forms import CONCEPT
 from askew.engine.language.terms import is_term, names_a_term, polite_tokens, unknown_words
+from askew.engine.language.word_tables import word_list
 from askew.engine.observations import Command
 
 _LOOSE = 16

@@ -6,8 +6,9 @@ from bisect import bisect_left
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 
-from askew.engine.language.lexicon import Spot, lexicon
+from askew.engine.language.lexicon import lexicon
 from askew.engine.language.measured import is_value
+from askew.engine.language.phrase_forms import Spot
 from askew.engine.language.quantities import Quantity
 from askew.engine.language.tokens import Token
 from askew.engine.units import Habit

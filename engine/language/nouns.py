@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from decimal import Decimal
 
-from askew.engine.language.lexicon import Spot, word_list
 from askew.engine.language.measured import is_value
 from askew.engine.language.message import Message
+from askew.engine.language.phrase_forms import Spot
 from askew.engine.language.quantities import Quantity
+from askew.engine.language.word_tables import word_list
 
 PART = {"part_across", "part_along", "part_height", "part_depth"}
 """Sizes of the part; the words for them may be said of anything."""

@@ -6,14 +6,15 @@ import itertools
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
-from askew.engine.language.lexicon import Spot, word_list
 from askew.engine.language.measured import is_value
 from askew.engine.language.message import Message
 from askew.engine.language.model import Context
+from askew.engine.language.phrase_forms import Spot
 from askew.engine.language.quantities import Quantity
 from askew.engine.language.tokens import Token
 from askew.engine.language.unit_words import parse_unit
 from askew.engine.language.values import large_unit, small_unit
+from askew.engine.language.word_tables import word_list
 from askew.engine.observations import SetupFact
 from askew.engine.on_hand import KINDS, LARGEST, MOST, SMALLEST, Cutter
 from askew.engine.units import UNITS, Habit, to_mm

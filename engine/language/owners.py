@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from functools import cache
 
-from askew.engine.language.lexicon import Spot, stem, table, word_list
 from askew.engine.language.message import Message
 from askew.engine.language.nouns import BARE, PART
+from askew.engine.language.phrase_forms import Spot
 from askew.engine.language.quantities import Quantity
+from askew.engine.language.stems import stem
+from askew.engine.language.word_tables import table, word_list
 
 _OWNER_WITHIN = 13
 """Tokens before a size in which the thing that it belongs to is looked for."""

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from askew.engine.language.lexicon import word_list
 from askew.engine.language.message import Message
 from askew.engine.language.quantities import Quantity
+from askew.engine.language.word_tables import word_list
 from askew.engine.observations import SetupFact
 
 _MOST_PASSES = 500

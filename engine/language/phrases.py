@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from askew.engine.language.lexicon import Spot
 from askew.engine.language.measured import is_value
 from askew.engine.language.message import CORNERS
+from askew.engine.language.phrase_forms import Spot
 from askew.engine.language.quantities import Quantity
 from askew.engine.language.tokens import Token
 

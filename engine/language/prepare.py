@@ -7,15 +7,17 @@ from dataclasses import replace
 
 from askew.engine.language.clauses import clauses
 from askew.engine.language.finding import find
-from askew.engine.language.lexicon import CONCEPT, dialect, stem
 from askew.engine.language.message import Message
+from askew.engine.language.phrase_forms import CONCEPT
 from askew.engine.language.phrases import meant, spots_around
 from askew.engine.language.quantities import Quantity
 from askew.engine.language.roles import with_roles
 from askew.engine.language.scanning import scan
 from askew.engine.language.slips import mended
 from askew.engine.language.spelling import respell, run_together
+from askew.engine.language.stems import stem
 from askew.engine.language.tokens import Token, tokenize
+from askew.engine.language.word_tables import dialect
 
 _MOST_QUANTITIES = 150
 _LEADING_TO_A_NUMBER = {"in", "on", "at"}

@@ -11,7 +11,6 @@ from askew.engine.language.attempt import Trial
 from askew.engine.language.commands import command
 from askew.engine.language.evidence import idle, supported
 from askew.engine.language.joins import step_from_nail
-from askew.engine.language.lexicon import word_list
 from askew.engine.language.loose_commands import loose_command
 from askew.engine.language.message import Message, shown_habit
 from askew.engine.language.model import Ambiguity, Context, Heard
@@ -28,6 +27,7 @@ from askew.engine.language.sequence import read_groups
 from askew.engine.language.spans import share_circle, take_hole_depth
 from askew.engine.language.tokens import LONGEST
 from askew.engine.language.values import NeedsAskingError, ambiguity
+from askew.engine.language.word_tables import word_list
 from askew.engine.observations import Observation, Reading, Sign
 from askew.engine.units import UNITS, Habit
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 from askew.engine.language.absence import none_of_it
 from askew.engine.language.directions import FLIPPED, direction, side_not_known
 from askew.engine.language.length_over import habit_of_span, length_over, length_per_unit, usual_span
-from askew.engine.language.lexicon import Meaning
+from askew.engine.language.meanings import Meaning
 from askew.engine.language.measured import is_span, is_value
 from askew.engine.language.message import Message
 from askew.engine.language.model import Context

@@ -6,10 +6,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
-from askew.engine.language.lexicon import Spot, word_list
 from askew.engine.language.measured import is_value
+from askew.engine.language.phrase_forms import Spot
 from askew.engine.language.quantities import Quantity
 from askew.engine.language.tokens import Token
+from askew.engine.language.word_tables import word_list
 
 
 def with_roles(

@@ -11,7 +11,7 @@ from askew.engine.language.deeds import also_done
 from askew.engine.language.groups import Group, divide
 from askew.engine.language.joins import Hints, joined, told_after
 from askew.engine.language.leaning import lacks_number, lean, number_of, says_nothing
-from askew.engine.language.lexicon import Meaning
+from askew.engine.language.meanings import Meaning
 from askew.engine.language.model import Context
 from askew.engine.language.readings import read_group
 from askew.engine.language.telling import complains, fact_told, tell_sign

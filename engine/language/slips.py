@@ -9,10 +9,12 @@ from functools import lru_cache
 
 from rapidfuzz.distance import OSA
 
-from askew.engine.language.lexicon import lexicon, stem, word_list
+from askew.engine.language.lexicon import lexicon
+from askew.engine.language.stems import stem
 from askew.engine.language.tokens import Token
 from askew.engine.language.unit_words import words
 from askew.engine.language.whole_numbers import is_cardinal, number_words
+from askew.engine.language.word_tables import word_list
 
 _DOUBLED = re.compile(r"([a-z])\1")
 

@@ -7,7 +7,9 @@ from functools import lru_cache
 
 from rapidfuzz.distance import OSA
 
-from askew.engine.language.lexicon import forms, lexicon, stem, word_list
+from askew.engine.language.lexicon import lexicon
+from askew.engine.language.stems import stem
+from askew.engine.language.word_tables import forms, word_list
 
 _FUZZY_SCORE = 0.79
 _FUZZY_MARGIN = 0.1

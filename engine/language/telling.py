@@ -6,8 +6,10 @@ from askew.engine.language import answers
 from askew.engine.language.attempt import Trial, add, is_question, out_of_what, special, take_spots
 from askew.engine.language.axes import member
 from askew.engine.language.deeds import action_told, only_planned
+from askew.engine.language.fitting import best
 from askew.engine.language.groups import Group, has_value
-from askew.engine.language.lexicon import Meaning, best, lexicon
+from askew.engine.language.lexicon import lexicon
+from askew.engine.language.meanings import Meaning
 from askew.engine.language.message import Message
 from askew.engine.language.model import Context
 from askew.engine.language.readings import read_group

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from askew.engine.language.lexicon import word_list
 from askew.engine.language.message import Message
+from askew.engine.language.word_tables import word_list
 
 LONGEST = 9
 """So many words a command in few words may have."""

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from askew.engine.language.lexicon import Spot
 from askew.engine.language.measured import is_value
 from askew.engine.language.message import Message
+from askew.engine.language.phrase_forms import Spot
 from askew.engine.language.quantities import Quantity
 from askew.engine.language.values import small_unit
 from askew.engine.observations import SetupFact

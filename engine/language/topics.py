@@ -6,8 +6,9 @@ from collections.abc import Set
 
 from askew.engine.language.attempt import Trial, last_reading
 from askew.engine.language.axes import by_axis
+from askew.engine.language.fitting import best
 from askew.engine.language.groups import Group, has_value
-from askew.engine.language.lexicon import Meaning, best
+from askew.engine.language.meanings import Meaning
 from askew.engine.language.measured import is_value
 from askew.engine.language.message import Message
 from askew.engine.observations import Reading

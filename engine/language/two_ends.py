@@ -7,7 +7,8 @@ from dataclasses import replace
 from decimal import Decimal
 
 from askew.engine.language.directions import direction
-from askew.engine.language.lexicon import Meaning, lexicon
+from askew.engine.language.lexicon import lexicon
+from askew.engine.language.meanings import Meaning
 from askew.engine.language.measured import is_value
 from askew.engine.language.message import Message
 from askew.engine.language.quantities import Quantity

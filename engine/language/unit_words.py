@@ -8,8 +8,8 @@ from decimal import Decimal
 from functools import cache
 from typing import cast
 
-from askew.engine.language.lexicon import table
 from askew.engine.language.tokens import Token, text_at
+from askew.engine.language.word_tables import items, table
 from askew.engine.observations import Bound
 
 
@@ -70,20 +70,16 @@ class Words:
     total: frozenset[str]
 
 
-def _items(text: str) -> list[str]:
-    return [" ".join(item.split()) for item in text.split(",") if item.strip()]
-
-
 def _bounds(rows: dict[str, str]) -> dict[tuple[str, ...], Bound]:
-    return {tuple(item.split()): cast(Bound, bound) for bound, text in rows.items() for item in _items(text)}
+    return {tuple(item.split()): cast(Bound, bound) for bound, text in rows.items() for item in items(text)}
 
 
 @cache
 def words() -> Words:
     """Load the words around numbers once."""
     rows = table("quantities.toml")
-    units = {word: unit for unit, text in rows["units"].items() for word in _items(text)}
-    lists = {name: frozenset(_items(text)) for name, text in rows["words"].items()}
+    units = {word: unit for unit, text in rows["units"].items() for word in items(text)}
+    lists = {name: frozenset(items(text)) for name, text in rows["words"].items()}
     return Words(units, _bounds(rows["before"]), _bounds(rows["after"]), **lists)
 
 

@@ -8,8 +8,10 @@ from typing import Any
 
 import pytest
 
-from askew.engine.language.lexicon import lexicon, stem, table
+from askew.engine.language.lexicon import lexicon
 from askew.engine.language.spelling import respell
+from askew.engine.language.stems import stem
+from askew.engine.language.word_tables import table
 
 
 def known(name: str) -> dict[str, Any]:

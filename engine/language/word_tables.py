@@ -1,0 +1,60 @@
+"""The files of the lexicon as they stand: tables, lists of words, other spellings."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from functools import cache
+from importlib import resources
+from typing import Any
+
+
+def table(name: str) -> dict[str, Any]:
+    """Return one file of the lexicon as it stands."""
+    text = resources.files("askew.knowledge").joinpath("lexicon", name).read_text(encoding="utf-8")
+    return tomllib.loads(text)
+
+
+@cache
+def words_file() -> dict[str, Any]:
+    """Return the file of the words, which is read in several places."""
+    return table("words.toml")
+
+
+@cache
+def forms() -> tuple[frozenset[str], Mapping[str, str]]:
+    """Return the forms that are kept as they are, and other spellings of the same word."""
+    rows = words_file()
+    return frozenset(items(rows["stems"]["kept"])), rows["spelt"]
+
+
+def items(text: str) -> list[str]:
+    """Return the items of a list that is written with commas between, white space folded."""
+    return [" ".join(item.split()) for item in text.split(",") if item.strip()]
+
+
+@cache
+def dialect() -> Mapping[str, str]:
+    """Return words written as they are spoken in some places, and the usual words for them."""
+    return dict(words_file()["dialect"])
+
+
+@cache
+def word_list(file: str, section: str, name: str) -> frozenset[str]:
+    """Return a plain list of words of the lexicon."""
+    return frozenset(items(table(file)[section][name]))
+
+
+@cache
+def short_answers() -> Mapping[str, Mapping[str, frozenset[str]]]:
+    """Return, for each setup key, the words that pick each of its choices when it was asked for."""
+    return {
+        key: {choice: frozenset(items(text)) for choice, text in choices.items()}
+        for key, choices in table("setup.toml")["answers"].items()
+    }
+
+
+@cache
+def joining() -> Mapping[str, float]:
+    """Return the words that join clauses, and what it costs to read across them."""
+    return {word: float(cost) for word, cost in table("clauses.toml")["joining"].items()}
