@@ -9,9 +9,9 @@ from __future__ import annotations
 import numpy as np
 
 from askew.engine.belief.assemble import Assembled
+from askew.engine.belief.carrying import Block
 from askew.engine.belief.gaussian import project
 from askew.engine.belief.items import Term
-from askew.engine.belief.posterior import Block
 from askew.engine.belief.problem import Array, Rows
 
 

@@ -10,9 +10,10 @@ import numpy as np
 from scipy.special import ndtr
 
 from askew.engine.belief.assemble import Assembled
+from askew.engine.belief.carrying import Block
 from askew.engine.belief.columns import column_of
 from askew.engine.belief.items import LENGTHS, Term, limits_of, scatter_of
-from askew.engine.belief.posterior import Block, Posterior, predictions
+from askew.engine.belief.posterior import Posterior, predictions
 from askew.engine.belief.problem import Array
 from askew.engine.belief.shares import shares_of
 from askew.engine.case import Case, Situation
