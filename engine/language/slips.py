@@ -1,11 +1,11 @@
-"""Slips of the finger in the small words that numbers lean on: units, numbers in words, "over", "about"."""
+"""Slips in the small words that numbers lean on: of the finger ("5 thuo ovver"), and of the ear ("ate thou", "back side hi")."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
-from dataclasses import replace
-from functools import lru_cache
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from functools import cache, lru_cache
 
 from rapidfuzz.distance import OSA
 
@@ -14,7 +14,7 @@ from askew.engine.language.stems import stem
 from askew.engine.language.tokens import Token
 from askew.engine.language.unit_words import words
 from askew.engine.language.whole_numbers import is_cardinal, number_words
-from askew.engine.language.word_tables import word_list
+from askew.engine.language.word_tables import table, word_list
 
 _DOUBLED = re.compile(r"([a-z])\1")
 
@@ -22,12 +22,63 @@ _DOUBLED = re.compile(r"([a-z])\1")
 def mended(tokens: Iterable[Token]) -> Iterable[Token]:
     """Yield the tokens, slips in small words set right: "5 thuo ovver thre inches"."""
     after = False
-    for token in tokens:
+    for token in _heard(list(tokens)):
         made = token
         if token.kind == "word" and not _known(token.text):
             made = replace(token, text=_meant(token.text, after) or token.text)
         yield made
         after = made.kind == "number" or made.text in ("half", "a", "couple", "few") or is_cardinal(made.text)
+
+
+@dataclass(frozen=True, slots=True)
+class _Sound:
+    """A word written down by its sound: what was meant, and which words must stand or must not stand around it."""
+
+    meant: str
+    prior: frozenset[str]
+    following: frozenset[str]
+    beyond: frozenset[str]
+    never: frozenset[str]
+
+    def fits(self, before: str, following: str, beyond: str) -> bool:
+        """Tell whether the word before it, the next one and the one after that call for what was meant."""
+        wanted = ((self.prior, before), (self.following, following), (self.beyond, beyond))
+        return before not in self.never and all(not words or word in words for words, word in wanted)
+
+
+@cache
+def _sounds() -> dict[str, tuple[_Sound, ...]]:
+    """Return the ways in which each word may stand for another that sounds like it."""
+    lists = table("clauses.toml")["dictated"]
+    named = {name: frozenset(part.strip() for part in text.split(",")) for name, text in lists["words"].items()}
+
+    def joined(names: str) -> frozenset[str]:
+        return frozenset().union(*(named.get(name, frozenset((name,))) for name in names.split()))
+
+    return {
+        typed: tuple(
+            _Sound(
+                row["meant"],
+                *(joined(row.get(place, "")) for place in ("prior", "following", "beyond", "never")),
+            )
+            for row in rows
+        )
+        for typed, rows in lists["sounds"].items()
+    }
+
+
+def _heard(tokens: Sequence[Token]) -> list[Token]:
+    """Return the tokens, words that only sound like the one meant set right: "for thou", "the parallel is lose"."""
+    made = list(tokens)
+    for at, token in enumerate(tokens):
+        if token.text not in _sounds() or token.kind != "word":
+            continue
+        before = made[at - 1].text if at else "^"
+        following, beyond = (tokens[i].text if i < len(tokens) else "$" for i in (at + 1, at + 2))
+        meant = next((way.meant for way in _sounds()[token.text] if way.fits(before, following, beyond)), None)
+        if meant is not None:
+            made[at] = replace(token, text=meant)
+    return made
 
 
 @lru_cache(maxsize=8192)
