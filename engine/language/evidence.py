@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
+from itertools import pairwise
 from operator import attrgetter
 
 from askew.engine.language.attempt import asks
@@ -28,6 +29,8 @@ _ONCE = {"when", "once", "after", "until", "till", "before"}
 _BY_THE_WAY = {"over_meal", "cuts_clean", "beer_can"}
 """Phrases whose words of other walks of life lead nowhere: "left it to cool over dinner", "cuts like butter"."""
 _AWAY = {"weather", "buy", "saying"}
+_LIKE, _ANY_ONE, _SIMILE = {"like", "as"}, {"a", "an", "my", "me", "your", "our", "some", "any"}, 3
+"""How a likeness begins, and how many words back it may: "flat as my kitchen table"."""
 _OTHER_PARTS = {"follows_part", "stays_with_machine", "comes_and_goes"}
 
 
@@ -82,6 +85,8 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
         return False
     if name == "machine" and around.strange < 2 and _at_work(message, around):
         return True
+    if isinstance(fact, SetupFact) and isinstance(fact.value, tuple) and len(fact.value) > 1:
+        return around.strange < _CLUTTER and not around.names & _AWAY  # "feelers from the car"
     clear = around.known >= 3 and not around.strange  # a remark beside it takes nothing from a clear sentence
     if around.elsewhere or (not clear and not isinstance(fact, Action | SetupFact) and _all_elsewhere(message)):
         return False
@@ -163,10 +168,12 @@ def idle(message: Message) -> bool:
 
 def _touches_elsewhere(message: Message) -> bool:
     elsewhere = word_list("clauses.toml", "evidence", "elsewhere")
-    return bool({spot.name for spot in message.prepared_spots} & _AWAY) or any(
+    away = {spot.name for spot in message.prepared_spots if not _likened(message, spot.start)} & _AWAY
+    return bool(away) or any(
         _bare(token.text) in elsewhere
         for i, token in enumerate(message.tokens)
         if not any(spot.start <= i < spot.end for spot in message.prepared_spots if spot.name in _BY_THE_WAY)
+        and not _likened(message, i)
     )
 
 
@@ -194,9 +201,9 @@ _begins, _head = attrgetter("start"), attrgetter("head")
 
 
 def _likened(message: Message, index: int) -> bool:
-    """Tell whether a word only paints: the "pig" of "squealing like a pig"."""
-    before = [message.tokens[at].text for at in range(max(0, index - 2), index)]
-    return before in (["like", "a"], ["like", "an"], ["as", "a"])
+    """Tell whether a word only paints: "squealing like a pig", "rocks like a garden chair"."""
+    before = [message.tokens[at].text for at in range(max(0, index - _SIMILE), index)]
+    return any(first in _LIKE and second in _ANY_ONE for first, second in pairwise(before))
 
 
 def _around(message: Message, words: str) -> _Around | None:
@@ -215,7 +222,8 @@ def _around(message: Message, words: str) -> _Around | None:
     names = set()
     spots = message.prepared_spots
     for spot in spots[bisect_left(spots, start, key=_begins) : bisect_left(spots, end, key=_begins)]:
-        names.add(spot.name)
+        if not (spot.name in _AWAY and _likened(message, spot.start)):
+            names.add(spot.name)
         if spot.name not in _FILLING:
             covered.update(range(spot.start, spot.end))
         elif spot.name == "found" and spot.end - spot.start > _FEW:

@@ -1,4 +1,4 @@
-"""Slips in the small words that numbers lean on: of the finger ("5 thuo ovver"), and of the ear ("ate thou", "back side hi")."""
+"""Slips of the finger and of the ear in the small words that numbers lean on: "5 thuo ovver", "ate thou", "hi side"."""
 
 from __future__ import annotations
 
@@ -50,15 +50,17 @@ class _Sound:
 def _sounds() -> dict[str, tuple[_Sound, ...]]:
     """Return the ways in which each word may stand for another that sounds like it."""
     lists = table("clauses.toml")["dictated"]
-    named = {name: frozenset(part.strip() for part in text.split(",")) for name, text in lists["words"].items()}
+    named: dict[str, frozenset[str]] = {
+        name: frozenset(part.strip() for part in text.split(",")) for name, text in lists["words"].items()
+    }
 
     def joined(names: str) -> frozenset[str]:
-        return frozenset().union(*(named.get(name, frozenset((name,))) for name in names.split()))
+        return frozenset[str]().union(*(named.get(name, frozenset((name,))) for name in names.split()))
 
     return {
         typed: tuple(
             _Sound(
-                row["meant"],
+                str(row["meant"]),
                 *(joined(row.get(place, "")) for place in ("prior", "following", "beyond", "never")),
             )
             for row in rows
@@ -75,7 +77,9 @@ def _heard(tokens: Sequence[Token]) -> list[Token]:
             continue
         before = made[at - 1].text if at else "^"
         following, beyond = (tokens[i].text if i < len(tokens) else "$" for i in (at + 1, at + 2))
-        meant = next((way.meant for way in _sounds()[token.text] if way.fits(before, following, beyond)), None)
+        meant: str | None = next(
+            (way.meant for way in _sounds()[token.text] if way.fits(before, following, beyond)), None
+        )
         if meant is not None:
             made[at] = replace(token, text=meant)
     return made

@@ -93,7 +93,40 @@ def tokenize(text: str) -> list[Token]:
     tokens: list[Token] = []
     for match in _TOKEN.finditer(folded):
         tokens.extend(_made(match, folded))
-    return _ends_parted(tokens)
+    return _diameters_parted(_ends_parted(tokens))
+
+
+_DIAMETER = re.compile(r"d(\d+(?:[.,]\d+)?)(?:mm)?")
+_CUTTING = {
+    *("mill", "facemill", "endmill", "shellmill", "cutter", "flycutter"),
+    *("drill", "reamer", "slotdrill", "facer"),
+}
+_LEAST_DIAMETER = 3
+_INCHES = {"in", "inch", "inches", '"', "mm"}
+_STEELS = {"d2", "d3", "d7"}
+_NEAR = 4
+
+
+def _diameters_parted(tokens: list[Token]) -> list[Token]:
+    """Part the "D63" of "D63 face mill" into "dia" and millimetres, beside a word for a cutter; "D2" is a steel."""
+    made: list[Token] = []
+    for at, token in enumerate(tokens):
+        found = (
+            _DIAMETER.fullmatch(token.text) if token.kind == "code" and token.text not in _STEELS else None
+        )
+        near = {other.text for other in tokens[max(0, at - _NEAR) : at + _NEAR]}
+        if found is None or not near & _CUTTING:
+            made.append(token)
+            continue
+        cut = token.start + 1
+        number = _number(found[1], cut, token.end, glued=True)
+        if number.value is None or number.value < _LEAST_DIAMETER:
+            made.append(token)
+            continue
+        made += [replace(token, kind="word", text="dia", end=cut), number]
+        if not (at + 1 < len(tokens) and tokens[at + 1].text in _INCHES):
+            made.append(Token("word", "mm", token.end, token.end, glued=True))
+    return made
 
 
 _ENDS = {"l": "left", "r": "right", "f": "front", "b": "back"}
