@@ -35,14 +35,20 @@ class _Sound:
     """A word written down by its sound: what was meant, and which words must stand or must not stand around it."""
 
     meant: str
+    earlier: frozenset[str]
     prior: frozenset[str]
     following: frozenset[str]
     beyond: frozenset[str]
     never: frozenset[str]
 
-    def fits(self, before: str, following: str, beyond: str) -> bool:
-        """Tell whether the word before it, the next one and the one after that call for what was meant."""
-        wanted = ((self.prior, before), (self.following, following), (self.beyond, beyond))
+    def fits(self, two_before: str, before: str, following: str, beyond: str) -> bool:
+        """Tell whether the two words before it and the two after it call for what was meant."""
+        wanted = (
+            (self.earlier, two_before),
+            (self.prior, before),
+            (self.following, following),
+            (self.beyond, beyond),
+        )
         return before not in self.never and all(not words or word in words for words, word in wanted)
 
 
@@ -61,7 +67,10 @@ def _sounds() -> dict[str, tuple[_Sound, ...]]:
         typed: tuple(
             _Sound(
                 str(row["meant"]),
-                *(joined(row.get(place, "")) for place in ("prior", "following", "beyond", "never")),
+                *(
+                    joined(row.get(place, ""))
+                    for place in ("earlier", "prior", "following", "beyond", "never")
+                ),
             )
             for row in rows
         )
@@ -75,11 +84,10 @@ def _heard(tokens: Sequence[Token]) -> list[Token]:
     for at, token in enumerate(tokens):
         if token.text not in _sounds() or token.kind != "word":
             continue
-        before = made[at - 1].text if at else "^"
-        following, beyond = (tokens[i].text if i < len(tokens) else "$" for i in (at + 1, at + 2))
-        meant: str | None = next(
-            (way.meant for way in _sounds()[token.text] if way.fits(before, following, beyond)), None
-        )
+        around = [
+            made[i].text if 0 <= i < len(made) else "^$"[i > at] for i in (at - 2, at - 1, at + 1, at + 2)
+        ]
+        meant: str | None = next((way.meant for way in _sounds()[token.text] if way.fits(*around)), None)
         if meant is not None:
             made[at] = replace(token, text=meant)
     return made
