@@ -203,8 +203,8 @@ def _request(args: argparse.Namespace) -> tuple[Request, list[str]]:
 
 def _typed_unit(args: argparse.Namespace) -> Habit | None:
     """Return the unit that the first length on the command line is in; None where it tells nothing."""
-    from askew.engine.language.scanning import scan
-    from askew.engine.language.tokens import tokenize
+    from askew.engine.language.numbers.scanning import scan
+    from askew.engine.language.words.tokens import tokenize
 
     texts = [*([args.needed] if args.needed else []), *args.source, *args.set, " ".join(args.words)]
     for text in texts:

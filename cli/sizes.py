@@ -37,8 +37,8 @@ class Sizes:
         Raises:
             Refusal: The text is no length, or a bare number without a unit set.
         """
-        from askew.engine.language.scanning import scan  # the grammar is not needed for --help
-        from askew.engine.language.tokens import tokenize
+        from askew.engine.language.numbers.scanning import scan  # the grammar is not needed for --help
+        from askew.engine.language.words.tokens import tokenize
 
         tokens = tokenize(text[:_LONGEST])
         found = scan(tokens) if len(text) <= _LONGEST else []

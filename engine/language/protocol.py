@@ -14,7 +14,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from askew.engine.language.model import Context
 from askew.engine.language.reader import read
-from askew.engine.language.tokens import LONGEST
+from askew.engine.language.words.tokens import LONGEST
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
 
 _LONGEST_LINE = 65_536

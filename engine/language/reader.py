@@ -6,28 +6,28 @@ from collections.abc import Iterable
 from dataclasses import replace
 from functools import partial
 
-from askew.engine.language.asked import answers_whole, asked_meanings, drop_doubles, take_sign
-from askew.engine.language.attempt import Trial
-from askew.engine.language.commands import command
-from askew.engine.language.evidence import idle, supported
-from askew.engine.language.joins import step_from_nail
-from askew.engine.language.loose_commands import loose_command
-from askew.engine.language.message import Message, shown_habit
+from askew.engine.language.clauses.message import Message, shown_habit
+from askew.engine.language.clauses.prepare import prepare
+from askew.engine.language.commands.commands import command
+from askew.engine.language.commands.loose_commands import loose_command
+from askew.engine.language.corrections.repair import repaired
 from askew.engine.language.model import Ambiguity, Context, Heard
-from askew.engine.language.prepare import prepare
-from askew.engine.language.quantities import Quantity
-from askew.engine.language.redundant import (
+from askew.engine.language.numbers.quantities import Quantity
+from askew.engine.language.numbers.values import NeedsAskingError, ambiguity
+from askew.engine.language.together.asked import answers_whole, asked_meanings, drop_doubles, take_sign
+from askew.engine.language.together.attempt import Trial
+from askew.engine.language.together.evidence import idle, supported
+from askew.engine.language.together.joins import step_from_nail
+from askew.engine.language.together.redundant import (
     drop_bare_topics,
     drop_measuring,
     drop_signs_told_otherwise,
     drop_told_twice,
 )
-from askew.engine.language.repair import repaired
-from askew.engine.language.sequence import read_groups
-from askew.engine.language.spans import share_circle, take_hole_depth
-from askew.engine.language.tokens import LONGEST
-from askew.engine.language.values import NeedsAskingError, ambiguity
-from askew.engine.language.word_tables import word_list
+from askew.engine.language.together.sequence import read_groups
+from askew.engine.language.together.spans import share_circle, take_hole_depth
+from askew.engine.language.words.tokens import LONGEST
+from askew.engine.language.words.word_tables import word_list
 from askew.engine.observations import Observation, Reading, Sign
 from askew.engine.units import UNITS, Habit
 

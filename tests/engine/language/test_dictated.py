@@ -2,8 +2,8 @@
 
 import pytest
 
-from askew.engine.language.slips import mended
-from askew.engine.language.tokens import tokenize
+from askew.engine.language.clauses.slips import mended
+from askew.engine.language.words.tokens import tokenize
 
 
 def heard(text: str) -> str:

@@ -8,10 +8,10 @@ from typing import Any
 
 import pytest
 
-from askew.engine.language.lexicon import lexicon
-from askew.engine.language.spelling import respell
-from askew.engine.language.stems import stem
-from askew.engine.language.word_tables import table
+from askew.engine.language.words.lexicon import lexicon
+from askew.engine.language.words.spelling import respell
+from askew.engine.language.words.stems import stem
+from askew.engine.language.words.word_tables import table
 
 
 def known(name: str) -> dict[str, Any]:

@@ -11,9 +11,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from askew.engine.language.quantities import Quantity
-from askew.engine.language.scanning import scan
-from askew.engine.language.tokens import LONGEST, tokenize
+from askew.engine.language.numbers.quantities import Quantity
+from askew.engine.language.numbers.scanning import scan
+from askew.engine.language.words.tokens import LONGEST, tokenize
 
 ONES = [
     *(

@@ -13,8 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from askew.engine.language import Context, read
-from askew.engine.language.lexicon import lexicon
-from askew.engine.language.word_tables import word_list
+from askew.engine.language.words.lexicon import lexicon
+from askew.engine.language.words.word_tables import word_list
 from askew.engine.observations import Action, Command, Reading, SetupFact, Sign
 
 # Precision, recall and invented share of the sets that were first scored unread (see the head of each file).
@@ -25,8 +25,9 @@ FLOORS = {
     "d": (0.98, 0.98, 0.01),
     "e": (0.98, 0.98, 0.01),
     "f": (0.96, 0.97, 0.02),
-    "g": (0.92, 0.89, 0.06),  # never tuned to
+    "g": (0.98, 0.99, 0.015),
     "h": (0.955, 0.925, 0.025),
+    "i": (0.86, 0.81, 0.09),  # never tuned to
 }
 # The same of the sets of other ways of saying a thing, written before the reader was tuned to them.
 PARAPHRASES = {

@@ -1,0 +1,249 @@
+"""A message prepared for understanding: tokens, quantities, phrases, and the clauses they stand in."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field, replace
+
+from askew.engine.language.numbers.measured import is_value
+from askew.engine.language.numbers.quantities import Quantity
+from askew.engine.language.words.lexicon import lexicon
+from askew.engine.language.words.phrase_forms import Spot
+from askew.engine.language.words.tokens import Token
+from askew.engine.units import Habit
+
+PLACES = {
+    *("left", "right", "front", "back", "top", "bottom", "middle", "ends", "front_edge", "start", "end", "foot"),
+}
+"""Phrases for a place on the part: after a "than" they are what something was held against."""
+CORNERS = {"front_left", "front_right", "back_left", "back_right"}
+DIRECTIONS = {
+    *("open", "closed", "left", "right", "front", "back", "top", "bottom", "high", "low", "up", "down", "hollow"),
+    *("crowned", "thick", "thin", "rise", "drop", "more", "less", "proud", "foot"),
+}
+"""Phrases that give a direction, and that a "not" right before them refuses."""
+_PLACED = PLACES | {"to_left", "to_right", "to_front", "to_back"}
+_AGAINST = {"past", "beyond", "over", "against", "versus", "vs"}
+_EDGES = {"back", "front", "top", "bottom", "left", "right", "rear", "near", "far"}
+
+
+@dataclass(frozen=True, slots=True)
+class Clause:
+    """A stretch of tokens, and what it costs to read it together with the one before."""
+
+    start: int
+    end: int
+    cost: float
+
+
+@dataclass(slots=True)
+class Message:
+    """A message and what has been found in it.
+
+    Attributes:
+        text: The message as typed.
+        tokens: Its tokens.
+        words: The stems of its words, respelled, by token index.
+        quantities: Its quantities in order.
+        spots: Its phrases in order.
+        clauses: Its clauses in order.
+        taken: Indices of tokens that something was made of.
+        concepts: Phrases that tell what the assistant is asked for; they say nothing of the machine.
+        prepared: Its quantities as it was prepared, used up or not.
+        prepared_spots: Its phrases as it was prepared.
+        all_names: Names of its phrases.
+        word_set: The stems of its words.
+    """
+
+    text: str
+    tokens: list[Token]
+    words: dict[int, str]
+    quantities: list[Quantity]
+    spots: list[Spot]
+    clauses: list[Clause] = field(default_factory=list)
+    taken: set[int] = field(default_factory=set)
+    concepts: tuple[Spot, ...] = ()
+    prepared: tuple[Quantity, ...] = ()
+    prepared_spots: tuple[Spot, ...] = ()
+    all_names: frozenset[str] = frozenset()
+    word_set: frozenset[str] = frozenset()
+    _starts: list[int] = field(default_factory=list)
+    _heads: list[int] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        """Index phrases and quantities by place, so that long messages stay cheap."""
+        self.spots.sort(key=lambda spot: (spot.start, spot.end))
+        self.prepared = tuple(self.quantities)
+        self.prepared_spots = tuple(self.spots)
+        self._starts = [spot.start for spot in self.spots]
+        self._heads = [quantity.head for quantity in self.quantities]
+        self.word_set = frozenset(self.words.values())
+        self.all_names = frozenset(spot.name for spot in self.spots)
+
+    def without(self, gone: Callable[[Quantity], bool]) -> Message:
+        """Return the message as it was prepared, with some of its quantities set aside."""
+        kept = [replace(quantity, junk=True) if gone(quantity) else quantity for quantity in self.prepared]
+        return Message(self.text, self.tokens, self.words, kept, list(self.prepared_spots), self.clauses)
+
+    def copy(self) -> Message:
+        """Return the message as it was prepared."""
+        return self.without(lambda _: False)
+
+    def said(self, start: int, end: int) -> str:
+        """Return the person's own words from token `start` up to token `end`."""
+        if start >= end or start >= len(self.tokens):
+            return ""
+        return self.text[self.tokens[start].start : self.tokens[min(end, len(self.tokens)) - 1].end]
+
+    def text_at(self, at: int) -> str:
+        """Return the text of a token, "" where there is none."""
+        return self.tokens[at].text if 0 <= at < len(self.tokens) else ""
+
+    def names(self, start: int, end: int) -> set[str]:
+        """Return the names of all phrases between two tokens."""
+        return {spot.name for spot in self.spots_in(start, end)}
+
+    def spots_in(self, start: int, end: int) -> list[Spot]:
+        """Return the phrases between two tokens."""
+        place, found = bisect_left(self._starts, start), []
+        while place < len(self.spots) and self._starts[place] < end:
+            if self.spots[place].end <= end:
+                found.append(self.spots[place])
+            place += 1
+        return found
+
+    def within(self, start: int, end: int) -> list[Quantity]:
+        """Return the quantities between two tokens."""
+        return self.quantities[bisect_left(self._heads, start) : bisect_left(self._heads, end)]
+
+    def has(self, *names: str) -> bool:
+        """Tell whether any of these phrases was found anywhere."""
+        return any(name in self.all_names for name in names)
+
+    def take(self, start: int, end: int) -> None:
+        """Mark tokens as understood."""
+        self.taken.update(range(start, end))
+
+    def drop(self, gone: Iterable[Quantity]) -> None:
+        """Remove quantities that have been used up."""
+        ids = {id(quantity) for quantity in gone}
+        self.quantities = [quantity for quantity in self.quantities if id(quantity) not in ids]
+        self._heads = [quantity.head for quantity in self.quantities]
+
+    def settle(self, start: int, end: int) -> None:
+        """Mark tokens as understood, and let nothing else be made of the phrases and quantities in them."""
+        self.take(start, end)
+        self.drop([q for q in self.quantities if start <= q.head < end])
+        self.spots = [spot for spot in self.spots if not start <= spot.start < end]
+        self._starts = [spot.start for spot in self.spots]
+        self.all_names = frozenset(spot.name for spot in self.spots)
+
+    def forget(self, name: str) -> None:
+        """Let nothing be made of the phrases of this name."""
+        self.spots = [spot for spot in self.spots if spot.name != name]
+        self._starts = [spot.start for spot in self.spots]
+
+    def mask(self, start: int, end: int) -> int:
+        """Return the words between two tokens as a bit mask, with "qty" where a measured value stands."""
+        bits = lexicon().bits
+        implies = lexicon().implies
+        made = 0
+        than = next(
+            (
+                index
+                for index in range(start, end)
+                if self._held_against(index) and not any(q.start <= index < q.end for q in self.quantities)
+            ),
+            end,
+        )
+        for spot in self.spots_in(start, end):
+            if not self._refused(spot) and not (spot.start >= than and spot.name in _PLACED):
+                made |= bits.get(spot.name, 0)
+                for name in implies.get(spot.name, ()):
+                    made |= bits.get(name, 0)
+        inside = self.within(start, end)
+        if any(is_value(quantity) for quantity in inside):
+            made |= bits["qty"]
+        if sum(quantity.size for quantity in inside) >= 2:
+            made |= bits["sizes"]
+        if than < end and self.tokens[than].text in ("over", "under"):
+            made |= bits["more" if self.tokens[than].text == "over" else "less"]  # "front reads two thou over the back"
+        return made
+
+    def _held_against(self, index: int) -> bool:
+        """Tell whether what follows is only what something was compared with."""
+        text = self.tokens[index].text
+        return (
+            text == "than"
+            or (text in ("above", "below") and self.said(index + 1, index + 2) not in ("than", "as"))
+            or (text in _AGAINST and self._names_place(index))
+            or (text == "under" and self._names_place(index) and any(q.end == index for q in self.quantities))
+            or (text == "on" and self._up_or_down(index))
+            or (text in ("to", "with") and index > 0 and self.tokens[index - 1].text in ("compared", "relative"))
+            or (text == "of" and index > 0 and self.tokens[index - 1].text in ("proud", "ahead", "shy"))
+            or (
+                text == "from"
+                and index + 2 < len(self.tokens)
+                and self.tokens[index + 1].text == "the"
+                and not self.has("ink")
+                and not any(spot.start <= index < spot.end for spot in self.spots)
+            )
+        )
+
+    def _up_or_down(self, index: int) -> bool:
+        """Tell whether "the right is down 2 thou" stands right before the "on" of "on the left"."""
+        told = self.tokens[index - 1].text if index else ""
+        if not any(
+            (quantity.end == index and quantity.start and self.tokens[quantity.start - 1].text in ("up", "down"))
+            or (quantity.end == index - 1 and told in ("up", "down"))
+            for quantity in self.quantities
+        ):
+            return False
+        before = {spot.name for spot in self.spots_in(0, index) if spot.name in PLACES}
+        after = {spot.name for spot in self.spots_in(index + 1, index + 4) if spot.name in PLACES}
+        return bool(after and before - after)
+
+    def _names_place(self, index: int) -> bool:
+        """Tell whether "past the foot" or "over the back edge" begins at a token."""
+        index += self.tokens[index].text in ("relative", "compared", "opposed")
+        return (
+            index + 2 < len(self.tokens)
+            and self.tokens[index + 1].text == "the"
+            and any(
+                spot.name in PLACES or spot.name in ("other_part", "other_corner")
+                for spot in self.spots_in(index + 1, index + 4)
+            )
+            and not any(spot.start <= index < spot.end for spot in self.spots)
+        )
+
+    def _refused(self, spot: Spot) -> bool:
+        """Tell whether a direction is named only to be refused, as in "open, not closed"."""
+        if spot.name == "along" and self.said(spot.end, spot.end + 1).lower() == "the":
+            return self.said(spot.end + 1, spot.end + 2).lower() in _EDGES  # "thick along the back"
+        if spot.name not in DIRECTIONS or spot.start == 0:
+            return False
+        before = self.tokens[spot.start - 1].text
+        return before == "not" and not (
+            spot.start > 1 and self.tokens[spot.start - 2].text in ("is", "are", "does", "did", "was")
+        )
+
+
+def shown_habit(message: Message) -> Habit | None:
+    """Return the habit that the units of the message betray, None if none or both."""
+    named = {"in_mm": "mm", "in_um": "mm", "in_thou": "in", "in_inch": "in"}
+    seen: set[Habit] = {
+        quantity.habit for quantity in message.quantities if quantity.habit is not None and not quantity.junk
+    }
+    if len(seen) == 1:
+        return seen.pop()
+    if not seen:
+        told: set[Habit] = {
+            "mm" if named[spot.name] == "mm" else "in" for spot in message.spots if spot.name in named
+        }
+        return told.pop() if len(told) == 1 else None
+    return next(
+        quantity.habit
+        for quantity in message.quantities
+        if (quantity.habit is not None and not quantity.junk and is_value(quantity)) or quantity.habit
+    )

@@ -1,0 +1,1 @@
+"""What takes back or changes something told before."""

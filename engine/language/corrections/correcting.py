@@ -1,0 +1,142 @@
+"""Whether a message corrects what was said before, or names a matter of its own."""
+
+from __future__ import annotations
+
+from askew.engine.language.clauses.groups import divide
+from askew.engine.language.clauses.message import Message
+from askew.engine.language.corrections.correction_words import (
+    UNIT_NAMES,
+    direction_said,
+    is_mixed_up,
+    other_number,
+    sign_said,
+    unit_named,
+)
+from askew.engine.language.job.setups import setup_facts
+from askew.engine.language.model import Context
+from askew.engine.language.numbers.measured import is_span
+from askew.engine.language.numbers.values import NeedsAskingError
+from askew.engine.language.words.lexicon import lexicon
+from askew.engine.language.words.word_tables import table, word_list
+from askew.engine.observations import Observation, Reading, SetupFact
+
+_SHORT = 5
+_SPANS = {"sweep_diameter", "travel", "run_x", "run_y", "hole_depth", "wall_height", "jaw_height", "bed_length"}
+"""Setup keys of lengths that a reading is taken over: naming one corrects the reading."""
+
+
+def is_correction(message: Message, fact: Observation, context: Context, count: int) -> bool:
+    """Tell whether the message says by its form that it corrects or completes what was said before.
+
+    Args:
+        message: The message.
+        fact: What was understood last.
+        context: What was asked.
+        count: How many words the message has.
+
+    Returns:
+        Whether it does.
+    """
+    names = message.names(0, len(message.tokens))
+    first = next(token.text for token in message.tokens if token.kind != "mark")
+    kinds = {token.kind for token in message.tokens}
+    if "number" not in kinds and any(token.text.startswith("hundredth") for token in message.tokens):
+        return False  # of what, only the person knows
+    if "meant" in names and not _meant_to_do(message):
+        return True
+    if (first in ("no", "nope", "nah", "naw") and count > 1) or _refuses(message):
+        return True
+    if isinstance(fact, Reading) and fact.value is not None and not fact.sign_known and count <= _SHORT:
+        return not message.quantities and direction_said(fact, message)[1]  # "it's open by the way"
+    if "opposite" in names and (count <= 7 or (isinstance(fact, Reading) and direction_said(fact, message)[1])):
+        return True
+    if isinstance(fact, Reading) and ((is_mixed_up(message) and count <= 9) or (sign_said(message) and count <= 2)):
+        return True
+    if not message.quantities and unit_named(message) is not None:
+        return count <= 4 or all(_plain(message, at) for at in range(len(message.tokens)))
+    if isinstance(fact, Reading) and fact.value is not None and fact.over is None and count <= 6:
+        return context.asked not in table("setup.toml")["lengths"] and _only_a_span(message)
+    return isinstance(fact, Reading) and "swap_it" in names and other_number(message, fact) is not None
+
+
+def _meant_to_do(message: Message) -> bool:
+    """Tell whether something was only meant to be done: "I meant to go to lunch"."""
+    texts = [token.text for token in message.tokens]
+    return any(
+        one == "meant" and two == "to" and three not in ("say", "type", "put", "write", "be", "read", "tell")
+        for one, two, three in zip(texts, texts[1:], texts[2:], strict=False)
+    )
+
+
+def _plain(message: Message, at: int) -> bool:
+    """Tell whether a token says nothing by itself, or names a unit."""
+    token = message.tokens[at]
+    small = word_list("clauses.toml", "words", "small") | word_list("clauses.toml", "evidence", "plain")
+    named = {"meant", "idiom", "polite", *(name for name, _ in UNIT_NAMES)}
+    return (
+        token.kind == "mark"
+        or token.text in small
+        or any(spot.name in named and spot.start <= at < spot.end for spot in message.spots)
+    )
+
+
+def _only_a_span(message: Message) -> bool:
+    """Tell whether all that is said is the length that something was taken over: "over 3 inches that was"."""
+    if len(message.quantities) != 1 or not message.quantities[0].span:
+        return False
+    only = message.quantities[0]
+    return is_span(only) and all(
+        only.start <= at < only.end
+        or _plain(message, at)
+        or message.tokens[at].text in ("measured", "taken", "across", "length", "travel")
+        for at in range(len(message.tokens))
+    )
+
+
+def names_something_else(message: Message, fact: Observation, context: Context) -> bool:
+    """Tell whether the message names a matter of its own: "sorry, the step is 2 thou" after a hollow."""
+    own = fact.key if isinstance(fact, SetupFact) else fact.id
+    copy = message.copy()
+    try:
+        found = setup_facts(copy, context, context.unit)
+    except NeedsAskingError:
+        found = []
+    spans = _SPANS if isinstance(fact, Reading) else set()
+    if any(other.key not in {own, *spans} and other.value for other in found):
+        return True
+    if "other_end" in message.all_names:
+        return False
+    lex = lexicon()
+    meaning = lex.meanings.get(own)
+    mine = 0
+    if meaning is not None:
+        for way in (*meaning.when, *meaning.plus, *meaning.minus):
+            for term in (*way.must, *way.may):
+                mine |= term
+    for group in divide(message, ()):
+        if group.meaning is None or group.meaning.kind == "ignore" or group.meaning.id == own:
+            continue
+        topic = 0
+        for way in group.meaning.when:
+            for term in way.must:
+                topic |= term
+        for spot in message.spots_in(group.start, group.end):
+            bit = lex.bits.get(spot.name, 0) & topic & ~mine
+            if bit and lex.weights[bit] >= _TOPIC:
+                return True
+    return False
+
+
+_TOPIC = 0.8
+"""What a word must weigh to name a matter."""
+
+
+def _refuses(message: Message) -> bool:
+    """Tell whether it reads "12, not 15" or "closed not open"."""
+    return (
+        any(
+            token.text == "not" and (index > 0 or len(message.quantities) == 2) and index < len(message.tokens) - 1
+            for index, token in enumerate(message.tokens)
+        )
+        and len(message.tokens) <= 9
+    )

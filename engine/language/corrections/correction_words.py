@@ -1,0 +1,80 @@
+"""What the words of a correction say: its number, its unit, its sign and its direction."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+
+from askew.engine.language.clauses.message import Message
+from askew.engine.language.numbers.quantities import Quantity
+from askew.engine.language.observed.directions import direction, place_direction
+from askew.engine.language.words.lexicon import lexicon
+from askew.engine.observations import Reading
+from askew.engine.units import UNITS, from_mm
+
+UNIT_NAMES = (("in_thou", "thou"), ("in_mm", "mm"), ("in_tenth", "tenth"), ("in_um", "um"), ("in_inch", "in"))
+"""Names of phrases that name a unit, and the unit."""
+REFUSALS = {"not", "never", "isn't", "isnt", "wasn't", "wasnt", "ain't"}
+_MINUS, _PLUS = {"minus", "negative"}, {"plus", "positive"}
+
+
+def other_number(message: Message, fact: Reading) -> Quantity | None:
+    """Return the number that is to stand for the one told before: the 7 of "change the 5 to a 7"."""
+    plain = [q for q in message.quantities if not q.junk and q.unit in (None, fact.unit)]
+    if len(plain) != 2 or fact.value is None or fact.unit not in UNITS or UNITS[fact.unit].kind != "length":
+        return None
+    old = from_mm(Decimal(repr(abs(fact.value))), fact.unit)
+    same = [abs(abs(q.value) - old) * 1000 <= old for q in plain]
+    return plain[1] if same == [True, False] else plain[0] if same == [False, True] else None
+
+
+def is_mixed_up(message: Message) -> bool:
+    """Tell whether two places were taken for each other: "I got left and right mixed up"."""
+    names = message.all_names
+    return "mixed_up" in names and (bool(names & {"x", "y"}) or any({*pair} <= names for pair in _OPPOSITES))
+
+
+_OPPOSITES = (("left", "right"), ("front", "back"), ("top", "bottom"), ("open", "closed"), ("high", "low"))
+
+
+def sign_said(message: Message) -> int:
+    """Return 1 or -1 where a bare "plus" or "negative" is said, else 0."""
+    texts = [token.text for token in message.tokens]
+    said = {text for before, text in zip(["", *texts], texts, strict=False) if before not in REFUSALS}
+    return (1 if said & _PLUS else 0) - (1 if said & _MINUS else 0)
+
+
+def direction_said(fact: Reading, message: Message) -> tuple[int, bool]:
+    """Return the sign that the words of a correction give its reading, and whether they give one."""
+    meaning = lexicon().meanings.get(fact.id)
+    if meaning is None or meaning.size:
+        return 1, False
+    mask = message.mask(0, len(message.tokens))
+    sign, known = direction(replace(meaning, default=""), mask)
+    return (sign, known) if known else place_direction(meaning, mask)
+
+
+def number_meant(message: Message) -> Quantity | None:
+    """Return the number meant: the last one that is not refused by "not"."""
+    meant = [
+        quantity
+        for quantity in message.quantities
+        if not quantity.junk
+        and not quantity.pronoun
+        and not (quantity.start > 0 and message.tokens[quantity.start - 1].text == "not")
+    ]
+    told = [quantity for quantity in meant if quantity.value or not quantity.worded]  # "a zero too many"
+    return next(iter(told or meant), None)
+
+
+def unit_named(message: Message) -> str | None:
+    """Return the unit that is named without a number and not refused: the "mm" of "mm, not thou"."""
+    for spot in message.spots:
+        for name, unit in UNIT_NAMES:
+            if (
+                spot.name == name
+                and not (spot.start > 0 and message.tokens[spot.start - 1].text == "not")
+                and not any(quantity.start <= spot.start < quantity.end for quantity in message.quantities)
+            ):
+                return unit
+    return None

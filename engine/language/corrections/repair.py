@@ -1,0 +1,86 @@
+"""Corrections: "no, I meant closed, not open", "make that 12", "mm, not thou"."""
+
+from __future__ import annotations
+
+from askew.engine.language.clauses.message import DIRECTIONS, Message
+from askew.engine.language.corrections.corrected import corrected_reading, corrected_setup, corrected_sign
+from askew.engine.language.corrections.correcting import is_correction, names_something_else
+from askew.engine.language.corrections.correction_words import REFUSALS
+from askew.engine.language.model import Context
+from askew.engine.observations import Observation, Reading, SetupFact, Sign
+
+_LONGEST = 14
+_ARTICLES = {"the", "a", "an", "at", "on", "to", "over"}
+_SAID = {"said", "say", "put", "typed", "wrote", "told"}
+_MEANT = {"meant", "mean", "should", "actually", "really"}
+
+
+def repaired(message: Message, context: Context) -> tuple[Observation, ...] | None:
+    """Return the facts of the previous message as corrected, or None if this is no correction.
+
+    Args:
+        message: The message; taken as a whole if it is a correction.
+        context: The facts of the previous message, and what was asked.
+
+    Returns:
+        All facts of the previous message, the last reading, fact of the setup or sign among them corrected.
+    """
+    words = [token for token in message.tokens if token.kind != "mark"]
+    if not context.last or not words or len(words) > _LONGEST:
+        return None
+    place = next(
+        (
+            index
+            for index in range(len(context.last) - 1, -1, -1)
+            if isinstance(context.last[index], Reading | SetupFact | Sign)
+        ),
+        None,
+    )
+    if place is None:
+        return None
+    fact = context.last[place]
+    if not is_correction(message, fact, context, len(words)) or names_something_else(message, fact, context):
+        return None
+    meant = _as_meant(message)
+    made: Observation | None = None
+    if isinstance(fact, Reading):
+        made = corrected_reading(fact, meant)
+    elif isinstance(fact, SetupFact):
+        made = corrected_setup(fact, message)
+    elif isinstance(fact, Sign):
+        made = corrected_sign(fact, message)
+    if made is None:
+        return None
+    message.take(0, len(message.tokens))
+    return (*context.last[:place], made, *context.last[place + 1 :])
+
+
+def _as_meant(message: Message) -> Message:
+    """Return the message without what it takes back: the "open" of "I said open but I meant closed"."""
+    made = message.copy()
+    texts = [token.text for token in message.tokens]
+    said = next((at for at, text in enumerate(texts) if text in _SAID), None)
+    if said is not None:
+        meant = next((at for at in range(said + 1, len(texts)) if texts[at] in _MEANT or texts[at] == "?"), None)
+        if meant is not None:
+            made.settle(said, meant)
+    for at, text in enumerate(texts):
+        refusing = text in REFUSALS or (text == "of" and at > 0 and texts[at - 1] == "instead")
+        if refusing or (text == "no" and at > 0 and _turns(made, 0, at)):
+            _settle_next(made, at)
+    return made
+
+
+def _turns(message: Message, start: int, end: int) -> bool:
+    return bool(message.names(start, end) & DIRECTIONS)
+
+
+def _settle_next(message: Message, at: int) -> None:
+    """Let nothing be made of the direction or the number right after a refusal."""
+    begin = at + 1
+    while begin < len(message.tokens) and message.tokens[begin].text in _ARTICLES:
+        begin += 1
+    ends = [spot.end for spot in message.spots if spot.start == begin and spot.name in DIRECTIONS]
+    ends += [quantity.end for quantity in message.quantities if quantity.head == begin]
+    if ends:
+        message.settle(at, max(ends))

@@ -1,0 +1,202 @@
+"""What single words cannot tell of a choice: whether a phrase names the feed, the jaw, the material or another."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from askew.engine.language.clauses.message import Message
+from askew.engine.language.model import Context
+from askew.engine.language.numbers.measured import is_value
+from askew.engine.language.words.phrase_forms import Spot
+from askew.engine.language.words.tokens import text_at
+from askew.engine.language.words.word_tables import word_list
+
+LONG = 4
+"""So many words in a phrase are seldom chance."""
+_PLAIN_WAYS = ("left to right", "side to side", "front to back")
+
+
+def choosing_words(name: str) -> frozenset[str]:
+    """Return a list of words of setup.toml's section `choosing`."""
+    return word_list("setup.toml", "choosing", name)
+
+
+def _is_milling_sense(message: Message, spot: Spot, _choice: str, _context: Context) -> bool:
+    """Tell whether a single word like "climb" stands away from what was measured."""
+    return spot.end - spot.start > 1 or not any(
+        is_value(q) for q in message.within(spot.start - 6, spot.end + 6)
+    )
+
+
+def _is_wall_side(message: Message, spot: Spot, _choice: str, _context: Context) -> bool:
+    said, width = message.said(spot.start, spot.end).lower(), spot.end - spot.start
+    return "wall" in said or (message.has("wall") and (width >= LONG or said.endswith(" one")))
+
+
+def _is_vertical_travel(message: Message, spot: Spot, choice: str, _context: Context) -> bool:
+    """Tell whether a slide is named as the one that went up and down."""
+    first, width = text_at(message.tokens, spot.start), spot.end - spot.start
+    after = text_at(message.tokens, spot.end), text_at(message.tokens, spot.end + 1)
+    if choice == "head" and after[0] == "a" and after[1] in choosing_words("slightly"):
+        return False  # "moved the head a little"
+    enough = 1 if message.has("square_on_table") else LONG - 1
+    if width > (enough if first == choice else LONG):
+        return True
+    return width >= LONG - 1 and not message.has("push_pull") and first in choosing_words("travelling")
+
+
+def _is_pass_order(message: Message, spot: Spot, _choice: str, _context: Context) -> bool:
+    """Tell whether an order is that of the passes; "left to right" is only where the feed is in and out."""
+    measured = any(is_value(quantity) and quantity.unit is not None for quantity in message.quantities)
+    if measured and text_at(message.tokens, spot.start) == "from":
+        return False  # "a drop of half a thou from the back pass"
+    clause = next((clause for clause in message.clauses if clause.start <= spot.start < clause.end), None)
+    told = clause is not None and any(is_value(q) for q in message.within(clause.start, clause.end))
+    if told and not message.has("pass", "joint"):
+        return False  # "it's tapered a thou front to back"
+    if message.said(spot.start, spot.end).lower().endswith(("left to right", "right to left")):
+        return "order" in message.word_set or (message.has("pass") and message.has("choice:feed_axis=y"))
+    return True
+
+
+def _is_gripped_face(message: Message, spot: Spot, choice: str, _context: Context) -> bool:
+    """Tell whether a face is named as the one that was measured from."""
+    clear = spot.end - spot.start >= LONG - 1 and _from(message, spot)
+    if choice == "moving" and clear:  # "2 thou open from the moving jaw side" is the other corner
+        face = {"side", "face", "one"} & {token.text for token in message.tokens[spot.start : spot.end]}
+        clear = bool(face) and not any(is_value(quantity) for quantity in message.quantities)
+    if clear and not message.has("square_in_vise", "still_clamped", "light", "up_jaw"):
+        return True
+    return message.has("measured_from") and not message.has("other_corner", "corner", "open", "closed")
+
+
+def _is_feed_axis(message: Message, spot: Spot, _choice: str, _context: Context) -> bool:
+    """Tell whether an axis is named as the one that was fed along."""
+    first = message.words.get(spot.start)
+    named = {message.words.get(at) for at in range(spot.start, spot.end)}
+    if named & {"feed", "fed"} and not message.has("cut_again", "cut_cross"):
+        clause = next(clause for clause in message.clauses if clause.start <= spot.start < clause.end)
+        start = clause.start + (text_at(message.tokens, clause.start) in ("we", "i"))
+        measured = any(is_value(quantity) for quantity in message.quantities)
+        if (start, clause.end) == (spot.start, spot.end) and (first in ("feed", "fed") or not measured):
+            return True
+    if first in ("along", "in") and _alone(message, spot):
+        measured = any(is_value(quantity) for quantity in message.quantities)
+        return not measured and not message.has("needle", "sweep")
+    if message.said(spot.start, spot.end).lower() in _PLAIN_WAYS:
+        return False
+    return bool(message.word_set & choosing_words("feeding")) and not message.has(*choosing_words("not_fed_along"))
+
+
+def _is_feed_sense(message: Message, spot: Spot, choice: str, context: Context) -> bool:
+    """Tell whether a way is named as the one in which the cutter went over the work."""
+    if context.asked == "heel_marks" or message.has("reversed", "reverse_feed"):
+        return False
+    width, of_cutter = spot.end - spot.start, "cutter" in message.said(spot.start, spot.end).lower()
+    if choice in ("left", "right") and message.has("choice:feed_axis=y") and not of_cutter:
+        return False  # it is the order of the passes then
+    if width >= 3 and of_cutter:
+        return not message.has("arcs", "hatch")
+    moving = message.word_set & (choosing_words("feeding") | {"cut", "cutter", "mov"})
+    return width >= 2 and bool(moving) and not message.has(*choosing_words("no_feed_sense"))
+
+
+def _alone(message: Message, spot: Spot) -> bool:
+    """Tell whether a phrase makes up its clause, beside others that tell of the cut."""
+    clause = next(clause for clause in message.clauses if clause.start <= spot.start < clause.end)
+    told = message.has("pass", "cutter") or any(
+        name.startswith(("choice:milling_sense", "choice:cutter_kind", "zero:")) for name in message.all_names
+    )
+    return clause.start == spot.start and clause.end == spot.end and told
+
+
+def _from(message: Message, spot: Spot) -> bool:
+    """Tell whether a face is named as the one that was measured from."""
+    return bool(
+        {"from", "off", "measured", "reference", "datum"}
+        & {text_at(message.tokens, at) for at in range(spot.start - 2, spot.end) if at >= 0}
+    )
+
+
+def _is_material(message: Message, spot: Spot, _choice: str, _context: Context) -> bool:
+    """Tell whether a material is that of the part, not of a hammer, a bar or what was there before."""
+    before = [text_at(message.tokens, at) for at in range(max(0, spot.start - 4), spot.start)]
+    if "instead" in before or before[-3:-1] == ["place", "of"] or before[-2:] == ["place", "of"]:
+        return False  # what was there before
+    if before[-1:] and before[-1] in choosing_words("numbering") and message.tokens[spot.start].text[0].isdigit():
+        return False  # "job number 316"
+    if before[-1:] == ["of"] and "chip" in message.names(max(0, spot.start - 3), spot.start):
+        return False  # "a sliver of steel"
+    if len(before) > 1 and before[-1] in ("is", "are", "was") and _is_tool(message, spot.start - 1):
+        return False  # "my square is stainless"
+    if message.has("moving_jaw") and text_at(message.tokens, spot.end - 1) in choosing_words("of_material"):
+        return False  # "bright bar at the moving jaw"
+    if spot.end - spot.start == 1 and text_at(message.tokens, spot.start) in choosing_words("no_material"):
+        return False
+    following = text_at(message.tokens, spot.end)
+    if following in choosing_words("of_material"):
+        return following == "bar" and not message.has("moving_jaw", "vise")
+    return not (message.has("cool_it") and text_at(message.tokens, spot.start) in choosing_words("short_materials"))
+
+
+def _is_tool(message: Message, end: int) -> bool:
+    """Tell whether an instrument, a jaw or a vise stands right before a token."""
+    return any(
+        spot.end == end and (spot.name.startswith("tool:") or spot.name in ("jaw", "vise", "table", "fixed_jaw"))
+        and spot.name != "tool:block"
+        for spot in message.spots_in(max(0, end - 3), end)
+    )
+
+
+def _is_contact(message: Message, spot: Spot, choice: str, _context: Context) -> bool:
+    """Tell whether a bar, a ball or a sheet is named as what is at the moving jaw."""
+    if choice != "plain" and message.has("no_bar"):
+        return False
+    if message.has("bar_out"):
+        bare = bool({"plain", "bare"} & set(message.said(spot.start, spot.end).lower().split()))
+        return choice == "plain" and (message.has("moving_jaw") or (bare and spot.end - spot.start >= 2))
+    words = message.word_set
+    where = message.has("moving_jaw") or (
+        bool(words & {"vis", "vice", "vic", "vise", "jaw"})
+        and not message.has("fixed_jaw", "not", "slides_out", "slides")
+    )
+    of_work = message.has("release", "out_of_vise") and not message.has("moving_jaw", "tighten")
+    before = text_at(message.tokens, spot.start - 1)
+    if choice == "bar" and of_work and before in ("the", "my", "this", "of"):
+        return False  # the middle of the bar springs up: the bar is the work
+    if choice == "bar" and before in ("flat", "hex", "square", "black", "bright", "of"):
+        return message.has("moving_jaw")  # bar stock, unless it is said to be at the jaw
+    if choice == "plain":
+        said = {token.text for token in message.tokens[spot.start : spot.end]}
+        of_it = message.has("jaw", "bar", "vise") or bool(said & choosing_words("of_the_jaw"))
+        return message.has("moving_jaw") or (spot.end - spot.start > 1 and of_it)
+    if choice == "paper" and (
+        message.has("slides_out", "shim_it", "jaw_plate")
+        or (message.has("paper_held") and not message.has("moving_jaw"))
+    ):
+        return False
+    if choice == "soft" and spot.end - spot.start == 1:
+        return message.has("moving_jaw")
+    return where or (
+        message.has("tighten") and choice in ("bar", "ball") and not message.has("without", "no_bar")
+    )
+
+
+def _is_cutter(message: Message, spot: Spot, choice: str, _context: Context) -> bool:
+    """Tell whether a cutter is named, not what was done with one: "face milled again"."""
+    return choice != "face_mill" or text_at(message.tokens, spot.end - 1) not in choosing_words("done_with")
+
+
+CHECKS: Mapping[str, Callable[[Message, Spot, str, Context], bool]] = {
+    "cutter_kind": _is_cutter,
+    "material": _is_material,
+    "milling_sense": _is_milling_sense,
+    "moving_jaw_contact": _is_contact,
+    "wall_side": _is_wall_side,
+    "vertical_travel": _is_vertical_travel,
+    "pass_order": _is_pass_order,
+    "feed_axis": _is_feed_axis,
+    "feed_sense": _is_feed_sense,
+    "gripped_face": _is_gripped_face,
+}
+"""What single words cannot tell of a choice, by its key."""

@@ -1,0 +1,102 @@
+"""The instruments on hand, where a message lists some."""
+
+from __future__ import annotations
+
+from askew.engine.language.clauses.message import Message
+from askew.engine.language.numbers.measured import is_value
+from askew.engine.language.words.phrase_forms import Spot
+from askew.engine.language.words.word_tables import word_list
+from askew.engine.observations import SetupFact
+
+# Talk that a tool took part in: it is no list of what is on the bench.
+_OF_A_READING = (
+    *("light", "out_of_square", "gap", "open", "closed", "paper_held", "slides_out", "tighten", "chip"),
+    "moving_jaw",
+)
+
+
+_PAIR = 2
+"""Tools named alone that may still answer something else: "square and feelers"."""
+
+
+def _around(name: str) -> frozenset[str]:
+    return word_list("setup.toml", "around", name)
+
+
+def instruments(message: Message, asked: bool) -> list[SetupFact]:
+    """Return the instruments on hand, if the message lists some; their words are used up."""
+    tools = on_the_bench(message, asked)
+    if not tools:
+        return []
+    for spot in tools:
+        message.settle(spot.start, spot.end)  # "a square" on the bench says nothing of the part
+    names = tuple(dict.fromkeys(spot.name.removeprefix("tool:") for spot in tools))
+    return [SetupFact("instruments", names, words=message.said(tools[0].start, tools[-1].end))]
+
+
+def on_the_bench(message: Message, asked: bool) -> list[Spot]:
+    """Return the instruments that a message lists as being on hand; `asked` where just that was asked."""
+    named = [spot for spot in message.spots if spot.name.startswith("tool:")]
+    tools = [spot for spot in named if not _missing(message, spot)]
+    if not tools or (not asked and not (_beside_no_value(message, named) and _listed(message, named, tools))):
+        return []
+    return tools
+
+
+def _missing(message: Message, tool: Spot) -> bool:
+    """Tell whether a tool was named as one that is not there: "no parallels", "without a square"."""
+    before = message.tokens[max(0, tool.start - 3) : tool.start]
+    return any(token.text in _around("refusing") for token in before)
+
+
+def _beside_no_value(message: Message, named: list[Spot]) -> bool:
+    """Tell whether every measured value is a part of some tool's own name."""
+    return all(
+        any(tool.start <= quantity.end - 1 and quantity.start <= tool.end for tool in named)
+        for quantity in message.quantities
+        if is_value(quantity)
+    )
+
+
+def _listed(message: Message, named: list[Spot], tools: list[Spot]) -> bool:
+    """Tell whether the tools are said to be on hand, not to have read or done something."""
+    first, last = tools[0].start, tools[-1].end
+    denied_to = max([0, *(spot.end for spot in named if spot.end <= first)])  # "no parallels, I have a square"
+    before = _forms(message, max(0, first - 12), first)
+    since = _forms(message, max(denied_to, first - 12), first)
+    after = _forms(message, last, min(last + 6, len(message.tokens)))
+    all_there = bool(after & _around("all_there"))
+    if not ((len(tools) > 1 and "what" in after) or all_there):  # "... is what I've got"
+        after = set()
+    if (len(tools) > _PAIR or 0 < len(tools) < len(named)) and _nothing_else(message, named):
+        return True
+    owned = _around("have") & (after | before)
+    if _around("denying") & (after | since) or not owned:
+        return False
+    if message.has("tram_it", "shim_it"):
+        return False  # "got the head back to square with the indicator"
+    if owned <= {"there", "theres"} and message.has(*_OF_A_READING):
+        return False  # "there is light under the square and the straight edge"
+    if len(tools) > 1:
+        return True
+    before_it = message.tokens[first - 1].text if first > 0 else ""
+    return (
+        (before_it in _around("before_one_tool") or all_there or _forms(message, 0, first) >= {"all", "have"})
+        and not message.has(*_OF_A_READING)
+        and bool(_around("having") & (after | before))
+    )
+
+
+def _forms(message: Message, start: int, end: int) -> set[str]:
+    """Return the words between two tokens as they were typed and as stems."""
+    typed = {message.tokens[index].text.replace("'", "") for index in range(start, end)}
+    return typed | {message.words.get(index, "") for index in range(start, end)}
+
+
+def _nothing_else(message: Message, named: list[Spot]) -> bool:
+    """Tell whether a message is a bare list of tools: "mic 0-25, 1-2-3 blocks, parallels"."""
+    in_tools = {at for spot in named for at in range(spot.start, spot.end)}
+    return all(
+        token.kind != "word" or at in in_tools or token.text in _around("in_a_list")
+        for at, token in enumerate(message.tokens)
+    )

@@ -1,0 +1,199 @@
+"""Lengths of the setup: sizes beside the nouns that name them, told from the lengths that readings were taken over."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+
+from askew.engine.language.clauses.message import Message
+from askew.engine.language.job.nouns import BARE, LEAST_SIZE, PART, length_nouns, noun_beside
+from askew.engine.language.job.owners import whose
+from askew.engine.language.numbers.measured import is_value
+from askew.engine.language.numbers.quantities import Quantity
+from askew.engine.language.numbers.values import large_unit, settle_comma
+from askew.engine.language.words.phrase_forms import Spot
+from askew.engine.observations import SetupFact
+from askew.engine.units import Habit, to_mm
+
+_MACHINE = {"travel", "run_x", "run_y", "block_travel", "bed_length", "square_blade"}
+"""Lengths that a reading is taken over: beside a number they belong to the reading."""
+_RUN = ("table_run", "saddle_run", "x_run", "ran_it", "square_on_table", "up_jaw", "across_jaw")
+_SURELY_MM, _LARGEST_PART = Decimal(60), Decimal(1500)
+_TINY_OK = {"tolerance", "wall", "cutter_offset", "cutter_diameter"}
+
+
+def lengths(message: Message, habit: Habit | None) -> list[SetupFact]:
+    """Return the lengths that are told beside their nouns.
+
+    Args:
+        message: The message; the quantities that are used are removed from it.
+        habit: The units that the person thinks in, None while unknown.
+
+    Returns:
+        The facts, in the order of the quantities.
+
+    Raises:
+        NeedsAskingError: if a number has more than one meaning that matters.
+    """
+    facts: list[SetupFact] = []
+    measured = [quantity for quantity in message.quantities if is_value(quantity)]
+    nouns = length_nouns(message)
+    for quantity in list(message.quantities):
+        found = noun_beside(nouns, message, quantity) if _may_be_length(quantity) else None
+        if found is None or _counted_or_repeated(message, quantity, *found):
+            continue
+        key, noun = found
+        settle_comma(quantity)
+        if not _plausible(key, quantity) or _of_a_reading(message, quantity, measured, key, noun):
+            continue
+        mm, unit = _in_mm(message, quantity, habit)
+        key = whose(key, message, quantity, noun)
+        if not key:
+            message.drop([quantity])  # the size of something that nobody asks about
+            continue
+        words = message.said(min(quantity.start, noun.start), max(quantity.end, noun.end))
+        _use_up(message, quantity, key, noun)
+        if key == "cutter_offset" and "front" in message.names(quantity.end, quantity.end + 8):
+            mm = -mm  # plus is towards the back
+        facts += _facts(key, mm, unit, words)
+    return facts
+
+
+def _may_be_length(quantity: Quantity) -> bool:
+    """Tell whether a quantity can be a length at all."""
+    return not (
+        quantity.junk
+        or quantity.box
+        or quantity.plus_minus
+        or quantity.per is not None
+        or quantity.unit == "deg"
+        or (quantity.worded and quantity.value == 1 and quantity.unit is None)
+    )
+
+
+def _counted_or_repeated(message: Message, quantity: Quantity, key: str, noun: Spot) -> bool:
+    """Tell whether a number only counts things, "two parallels", or is one of two depths that are compared."""
+    if key == "part_depth":
+        return _one_of_two_depths(message, quantity)
+    return key == "parallel_spacing" and quantity.unit is None and quantity.end == noun.start
+
+
+def _one_of_two_depths(message: Message, quantity: Quantity) -> bool:
+    """Tell whether a depth is told beside a like one, at the start and at the end of a cut."""
+    return {"start", "end"} <= message.all_names and any(
+        other is not quantity and abs(other.value - quantity.value) * 20 <= max(other.value, quantity.value)
+        for other in message.quantities
+        if not other.junk and not other.pronoun
+    )
+
+
+def _plausible(key: str, quantity: Quantity) -> bool:
+    """Tell whether a length can be so large or so small."""
+    if quantity.value <= 0 and key != "cutter_offset":
+        return False
+    if quantity.unit in ("thou", "tenth", "um", "hundredth", "tenth_mm"):
+        return key == "tolerance" or (
+            key in ("wall", "cutter_offset", "pass_spacing")
+            and quantity.unit == "thou"
+            and quantity.value >= 60
+        )
+    mm = quantity.mm
+    if mm is not None:
+        return mm >= (Decimal("0.3") if key in _TINY_OK else Decimal("1.5")) or key == "tolerance"
+    return quantity.value >= (Decimal("0.1") if key == "wall" else Decimal("0.2"))
+
+
+def _of_a_reading(
+    message: Message, quantity: Quantity, measured: Sequence[Quantity], key: str, noun: Spot
+) -> bool:
+    """Tell whether a length belongs to what was measured, not to the setup."""
+    held = key == "grip_height" and 0 <= quantity.head - noun.end <= 1  # the "on" of "gripped on 12 mm"
+    if (
+        quantity.span
+        and not held
+        and (
+            _is_span_of_reading(message, quantity, measured, key)
+            or (key in PART and message.text_at(quantity.head - 1) == "on" and _beside(quantity, measured))
+            or (noun.end <= quantity.start and key != "cutter_diameter" and _beside(quantity, measured))
+        )
+    ):
+        return True
+    others = any(other is not quantity for other in measured)
+    if key == "tolerance" or (key in ("sweep_diameter", "sweep_radius") and others):
+        return True
+    if not (others or message.has("nothing", "not_move")):
+        return False
+    # how far it was run: "moved the table lengthways 300 mm"
+    return key in _MACHINE or (key in PART and message.has(*_RUN) and not message.has("part_noun"))
+
+
+def _is_span_of_reading(message: Message, quantity: Quantity, measured: Sequence[Quantity], key: str) -> bool:
+    """Tell "15 thou over a 3 inch tall face", a span, from "on a 3 inch facemill", a size."""
+    if not any(other is not quantity for other in measured):
+        return False
+    at = quantity.start - 1
+    while at >= 0 and message.text_at(at) in ("a", "an", "the", "its", "my", "about", "full", "whole"):
+        at -= 1
+    if any(other.end == at and _is_whole_size(other) for other in message.prepared):
+        return False  # "2.25 across 4 long": the word belongs to the size before it
+    return message.text_at(at) in ("over", "across", "in", "per", "/", "along", "up", "down") and key not in (
+        "cutter_diameter",
+        "pass_spacing",
+    )
+
+
+def _is_whole_size(quantity: Quantity) -> bool:
+    """Tell whether a quantity is too large for an error: the size of a thing."""
+    return not quantity.junk and (
+        quantity.mm >= LEAST_SIZE if quantity.mm is not None else quantity.unit is None and quantity.value >= 1
+    )
+
+
+def _beside(quantity: Quantity, measured: Sequence[Quantity]) -> bool:
+    """Tell whether a measured error stands before a length: "0.02 mm high on 120 mm"."""
+    return any(other is not quantity and other.end <= quantity.start for other in measured)
+
+
+def _in_mm(message: Message, quantity: Quantity, habit: Habit | None) -> tuple[Decimal, str]:
+    """Return a length in mm, and the unit that it was told in."""
+    mm = quantity.mm if quantity.unit not in (None, "mil") else None
+    if mm is not None:
+        return mm, quantity.unit or "mm"
+    unit = large_unit(quantity, habit, _neighbour_unit(message, quantity))
+    return to_mm(quantity.value, unit), unit
+
+
+def _neighbour_unit(message: Message, quantity: Quantity) -> str | None:
+    """Return the unit of another size in the message, for "60 wide 90 long 3 mm wall"."""
+    others = [
+        other for other in message.prepared if other is not quantity and not other.junk and not is_value(other)
+    ]
+    for other in others:
+        if other.unit in ("in", "mm", "cm"):
+            return other.unit
+    bare = [other for other in others if other.unit is None and other.value <= _LARGEST_PART]
+    if quantity.value >= LEAST_SIZE and any(other.value > _SURELY_MM for other in bare):
+        return "mm"  # "57 across, 100 long": what is said together is in one unit
+    return None
+
+
+def _use_up(message: Message, quantity: Quantity, key: str, noun: Spot) -> None:
+    """Mark a length and its noun as understood, so that nothing else is made of them."""
+    message.take(min(quantity.start, noun.start), max(quantity.end, noun.end))
+    message.drop([quantity])
+    kinds = any(name.startswith("choice:cutter_kind") for name in message.names(noun.start, noun.end))
+    if noun.end - noun.start > BARE and not kinds:
+        message.settle(noun.start, noun.end)  # so long a noun says nothing else beside
+    if key == "parallel_spacing":
+        message.forget("tool:parallels")  # nobody lists what the part stands on
+
+
+def _facts(key: str, mm: Decimal, unit: str, words: str) -> list[SetupFact]:
+    """Return the facts that a length makes: two for a square section, three for a cube, none if out of reach."""
+    if key == "square_section":
+        return [SetupFact(side, float(mm), unit, words) for side in ("part_across", "part_height")]
+    if key == "cube":
+        return [SetupFact(side, float(mm), unit, words) for side in ("part_across", "part_along", "part_height")]
+    if key == "sweep_radius":
+        return [SetupFact("sweep_diameter", float(mm * 2), unit, words)]
+    return [SetupFact(key, float(mm), unit, words)] if 0.01 <= abs(float(mm)) <= 20_000 else []

@@ -1,0 +1,141 @@
+"""Whose a size is: the part's own, or that of the table, a wall, a hole, a jaw or a smaller cutter."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from functools import cache
+
+from askew.engine.language.clauses.message import Message
+from askew.engine.language.job.nouns import BARE, PART
+from askew.engine.language.numbers.quantities import Quantity
+from askew.engine.language.words.phrase_forms import Spot
+from askew.engine.language.words.stems import stem
+from askew.engine.language.words.word_tables import table, word_list
+
+_OWNER_WITHIN = 13
+"""Tokens before a size in which the thing that it belongs to is looked for."""
+
+
+def whose(key: str, message: Message, quantity: Quantity, noun: Spot) -> str:
+    """Return the length that is meant by a noun that may be said of several things.
+
+    Args:
+        key: The length that the noun names by itself.
+        message: The message.
+        quantity: The size.
+        noun: The noun that the size stands beside.
+
+    Returns:
+        The key of the length; "" where nobody asks for it.
+    """
+    names = message.all_names
+    bare = noun.end - noun.start <= BARE
+    if bare and (key in PART or key in ("pass_spacing", "travel")):
+        owner = _owner(message, min(quantity.start, noun.start), max(quantity.end, noun.end))
+        if owner is not None and key in owner:
+            return owner[key]
+    if key in ("part_height", "part_depth"):
+        return _height_or_depth(key, message, quantity, bare)
+    if key == "cutter_diameter":
+        return _of_which_cutter(message, quantity)
+    if key == "part_across" and bare and names & {"jaw", "vise"} and "part_noun" not in names:
+        return "jaw_width"
+    if key == "travel" and "block" in names:
+        return "block_travel"
+    if key == "pass_spacing" and "parallel" in message.word_set:
+        return "parallel_spacing"
+    if key == "sweep_diameter" and "choice:cutter_kind=fly_cutter" in names:
+        return "cutter_diameter"
+    return key
+
+
+def _height_or_depth(key: str, message: Message, quantity: Quantity, bare: bool) -> str:
+    """Return whose a height or a depth is: a hole's, a jaw's, a wall's, or how deep the part is gripped."""
+    names, before = message.all_names, _names_before(message, quantity)
+    if key == "part_depth" and "hole" in names:
+        return "hole_depth"
+    if key == "part_depth" and "block" in names and "part_height" not in names:
+        return "block_depth"
+    sunk = message.word_set & _words("sunk") and "gripped" in message.names(quantity.end, quantity.end + 5)
+    if (key == "part_depth" and sunk) or (bare and before & {"gripped", "length:grip_height"}):
+        return "grip_height"
+    if bare and "jaw" in before and "part_noun" not in names:
+        return "jaw_height"
+    near = message.names(max(0, quantity.start - 3), quantity.end + 4)
+    if key == "part_height" and "part" not in names and "wall" in near:
+        return "wall_height"
+    return key
+
+
+def _of_which_cutter(message: Message, quantity: Quantity) -> str:
+    """Return which cutter a diameter is of, or that it is how far the cutter stands off the middle."""
+    names = message.all_names
+    if "length:small_cutter_diameter" in _names_before(message, quantity) or "fine_cut" in names:
+        return "small_cutter_diameter"
+    fine = "small_cutter" in names or (message.word_set & {"fin", "many", "lot"} and "pass" in names)
+    if fine and message.text_at(quantity.start - 1) in ("small", "little", "tiny"):
+        return "small_cutter_diameter"
+    return "cutter_offset" if "length:cutter_offset" in names else "cutter_diameter"
+
+
+def _names_before(message: Message, quantity: Quantity) -> set[str]:
+    return message.names(max(0, quantity.start - 4), quantity.start)
+
+
+def _words(name: str) -> frozenset[str]:
+    return word_list("setup.toml", "owning", name)
+
+
+@cache
+def _owners() -> tuple[tuple[str, frozenset[str], Mapping[str, str]], ...]:
+    """Return the things that have sizes of their own: a name, their stems, what each size of the part is on them."""
+    return tuple(
+        (name, frozenset(stem(word.strip()) for word in row["words"].split(",")), row)
+        for name, row in table("setup.toml")["owners"].items()
+    )
+
+
+def _named_at(message: Message, at: int) -> Iterator[tuple[str, Mapping[str, str]]]:
+    """Yield the things with sizes of their own that a word names: a name, and what each size of the part is."""
+    for name, words, row in _owners():
+        if message.words.get(at) in words:
+            yield name, row
+
+
+def _owner(message: Message, start: int, end: int) -> Mapping[str, str] | None:
+    """Return the thing other than the part that a size between two tokens is said to belong to.
+
+    It stands right after the size ("a 36 inch long table"), or before it with a verb or only other sizes between
+    ("the table is 36 inches long", "parallels 1/8 thick and 1 inch high") and no part named since.
+    """
+    at = end
+    while message.text_at(at) in _words("adjectives"):
+        at += 1
+    if at - end <= 1:
+        for _, row in _named_at(message, at):
+            return row
+    return _owner_before(message, start)
+
+
+def _owner_before(message: Message, start: int) -> Mapping[str, str] | None:
+    """Return the thing before a size that it is said to belong to."""
+    parts = {stem(word) for word in _words("parts")}
+    joined, sized = False, True
+    for at in range(start - 1, max(-1, start - _OWNER_WITHIN), -1):
+        text = message.tokens[at].text
+        if text in (".", ";", "?", "!") or message.words.get(at) in parts:
+            return None
+        joined = joined or text in _words("verbs") or text.endswith("'s")
+        # "3 inches square", "the part I milled is 60 wide"
+        done = len(text) > len("shed") and text.endswith(("ed", "ing"))
+        shape = done or any(q.start < at == q.end for q in message.prepared)
+        name, row = next(_named_at(message, at), ("", None))
+        if shape or row is None:
+            sized = sized and (text in _words("sizes") or any(q.start <= at < q.end for q in message.prepared))
+            continue
+        place = at - 1
+        while message.text_at(place) in _words("adjectives"):
+            place -= 1
+        if (joined or (sized and name not in ("other", "wall"))) and message.text_at(place) not in _words("places"):
+            return row
+    return None

@@ -1,0 +1,1 @@
+"""Numbers as they are spoken: values, units, spans, bounds and what each is not."""

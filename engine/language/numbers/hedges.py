@@ -1,0 +1,106 @@
+"""The words around a quantity that say how sure it is, and whether it is a length gone over."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from decimal import Decimal
+
+from askew.engine.language.numbers.numbers import parse_number
+from askew.engine.language.numbers.quantities import Quantity
+from askew.engine.language.numbers.slopes import sloped
+from askew.engine.language.numbers.unit_words import parse_unit, words
+from askew.engine.language.words.tokens import Token, text_at
+from askew.engine.observations import Bound
+
+_SMALL_UNITS = {"thou", "tenth", "um", "hundredth"}
+"""Units that no length gone over is told in."""
+
+
+def _denied_one(tokens: Sequence[Token], quantity: Quantity) -> bool:
+    """Tell whether the smallest step is named only to say that there is none: "not a tenth", "didn't move a tenth"."""
+    if quantity.value != 1 or quantity.unit not in _SMALL_UNITS or not quantity.worded:
+        return False
+    at = quantity.head - 1
+    at -= text_at(tokens, at) in words().stirring
+    return text_at(tokens, at) == "not" or (at < quantity.head - 1 and text_at(tokens, at) in words().denying)
+
+
+_NO_MORE = {("no", "more"), ("not", "more"), ("at", "most"), ("no", "higher"), ("no", "worse")}
+"""What follows a comma and says that a number is the most: "two tenths, no more"."""
+
+
+def hedged(tokens: Sequence[Token], quantity: Quantity, floor: int) -> Quantity:
+    """Take in the words before and after that say how sure it is, and whether it is a span.
+
+    Args:
+        tokens: The message.
+        quantity: One of its quantities, as far as its number and unit go.
+        floor: Index after the quantity before it, whose words are not looked at.
+
+    Returns:
+        The quantity with its bound, its slope and whether it is a span, wide enough to cover those words.
+    """
+    if _denied_one(tokens, quantity):
+        return replace(quantity, value=Decimal(0))
+    start, bound = _hedge_before(tokens, quantity, floor)
+    end, bound = _hedge_after(tokens, quantity.end, bound)
+    if bound is not None and quantity.unit is None and end != quantity.end:
+        unit = parse_unit(tokens, end)
+        if unit is not None:
+            quantity = replace(quantity, unit=unit[0], value=quantity.value * unit[1])
+            end = unit[2]
+    quantity = replace(quantity, end=end)
+    if quantity.per is None and not quantity.junk:
+        quantity = sloped(tokens, quantity)
+    if bound is None and text_at(tokens, start - 1) == "to" and text_at(tokens, start - 2) in words().good_to:
+        bound, start = "at_most", start - 1
+    return _spanned(tokens, replace(quantity, start=start, bound=bound), floor)
+
+
+def _hedge_before(tokens: Sequence[Token], quantity: Quantity, floor: int) -> tuple[int, Bound | None]:
+    """Return where the bound words before a quantity begin, and what they say."""
+    start, bound = quantity.start, quantity.bound
+    if (
+        bound is None
+        and text_at(tokens, start - 1) in ("it's", "its", "is")
+        and text_at(tokens, start - 2) in ("reckon", "guess", "think", "say", "probably", "maybe")
+    ):
+        bound = "about"
+    for width in (4, 3, 2, 1):
+        phrase = tuple(text_at(tokens, at) for at in range(start - width, start))
+        if start - width >= floor and phrase in words().before:
+            bound = words().before[phrase] if bound is None or quantity.vague else bound
+            return start - width, bound
+    return start, bound
+
+
+def _hedge_after(tokens: Sequence[Token], end: int, bound: Bound | None) -> tuple[int, Bound | None]:
+    """Return where the bound words from token `end` on stop, and the bound with what they say."""
+    if text_at(tokens, end) == "," and (text_at(tokens, end + 1), text_at(tokens, end + 2)) in _NO_MORE:
+        bound, end = "at_most", end + 3
+    for width in (3, 2, 1):
+        phrase = tuple(text_at(tokens, at) for at in range(end, end + width))
+        if phrase in words().after and not (
+            (phrase[0] in ("max", "maybe", "probably") and parse_number(tokens, end + 1) is not None)
+            or (phrase == ("if", "that") and end + 2 < len(tokens) and tokens[end + 2].kind != "mark")
+        ):
+            return end + width, bound if bound not in (None, "about") else words().after[phrase]
+    return end, bound
+
+
+def _spanned(tokens: Sequence[Token], quantity: Quantity, floor: int) -> Quantity:
+    """Tell whether a quantity is a span by the word before it, in `span`; "over" a thou is at least a thou."""
+    at, skipped = quantity.start - 1, 0
+    while at >= floor and text_at(tokens, at) in words().fillers and skipped < 3:
+        at, skipped = at - 1, skipped + 1
+    word = text_at(tokens, at) if at >= floor else ""
+    if (
+        word == "over"
+        and text_at(tokens, at - 1) not in words().over_goes
+        and not skipped
+        and quantity.bound is None
+        and quantity.unit in _SMALL_UNITS
+    ):
+        return replace(quantity, start=at, bound="at_least", span=False)
+    return replace(quantity, span=word in words().spans and not quantity.plus_minus)

@@ -1,0 +1,90 @@
+"""Numbers that measure nothing here: feeds, speeds, prices, dates, counts, and the "one" of "the back one"."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from askew.engine.language.numbers.quantities import Quantity
+from askew.engine.language.numbers.ranges import box_follows
+from askew.engine.language.numbers.unit_words import words
+from askew.engine.language.words.tokens import Token, text_at
+
+
+def is_pronoun(tokens: Sequence[Token], quantity: Quantity) -> bool:
+    """Tell the "one" of "the back one" or "one of them" from a number."""
+    if quantity.unit is not None or quantity.bound is not None or quantity.decimals or quantity.signed:
+        return False
+    before, after = text_at(tokens, quantity.start - 1), text_at(tokens, quantity.end)
+    if not quantity.worded or quantity.value != 1:
+        if after in words().telling_apart:
+            after = text_at(tokens, quantity.end + 1)
+        plural = (
+            len(after) > 4
+            and after.endswith("s")
+            and not after.endswith("ss")
+            and after not in words().not_things
+        )
+        return plural and after not in words().units and not after.startswith("pass")
+    return before in words().one_after or after not in (
+        "on",
+        "at",
+        "left",
+        "right",
+        "front",
+        "back",
+        "over",
+        "",
+        ",",
+        ".",
+        "and",
+        "top",
+        "bottom",
+        "pass",
+        "x",
+        "by",
+        "or",
+        "to",
+        "-",
+    )
+
+
+def set_aside(tokens: Sequence[Token], quantity: Quantity) -> Quantity:
+    """Return the quantity, marked as `junk` where the words beside it tell that it is no measurement."""
+    following, before = text_at(tokens, quantity.end), text_at(tokens, quantity.start - 1)
+    if quantity.unit is None and following == "-":
+        following = text_at(tokens, quantity.end + 1)
+    if quantity.unit is None and (
+        following in words().junk_after or (following == "x" and not box_follows(tokens, quantity.end))
+    ):
+        return replace(quantity, junk=True, end=quantity.end + 1)
+    if before in ("$", "£", "€"):
+        return replace(quantity, junk=True, start=quantity.start - 1)
+    if (
+        quantity.unit is None
+        and before in words().junk_before
+        and not (before in ("no", "step") and quantity.decimals)
+        and not _along_the_feed(tokens, quantity.start - 1)
+    ):
+        return replace(quantity, junk=True)
+    if (
+        quantity.unit == "thou"
+        and text_at(tokens, quantity.end - 1) in ("thousand", "thousands")
+        and following in words().junk_after
+    ):
+        return replace(quantity, junk=True, end=quantity.end + 1)
+    if quantity.unit == "deg" and following in ("c", "f", "celsius", "fahrenheit", "outside", "in", "today"):
+        return replace(quantity, junk=True)
+    if quantity.unit in ("in", "ft", "m") and following in ("lb", "lbs", "pounds", "pound"):
+        return replace(quantity, junk=True, end=quantity.end + 1)
+    if before in ("past", "to") and text_at(tokens, quantity.start - 2) in ("half", "quarter"):
+        return replace(quantity, junk=True)  # half past nine
+    if before in ("feed", "feeding", "feedrate", "speed", "feeds") and not _along_the_feed(tokens, quantity.start - 1):
+        return replace(quantity, junk=True)
+    return quantity
+
+
+def _along_the_feed(tokens: Sequence[Token], at: int) -> bool:
+    """Tell whether a "feed" is only what something lies along or across: "across the feed 0.02"."""
+    start = at - 1 - (text_at(tokens, at - 1) == "the")
+    return text_at(tokens, at) == "feed" and text_at(tokens, start) in ("across", "along", "with", "to", "down")

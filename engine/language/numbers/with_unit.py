@@ -1,0 +1,103 @@
+"""A number with its unit: "a thou", "half a thou", "a thou and a half", "3 thou and 4 tenths"."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from decimal import Decimal
+
+from askew.engine.language.numbers.numbers import Number, parse_number
+from askew.engine.language.numbers.unit_words import parse_unit, whole_unit, words
+from askew.engine.language.words.tokens import Token, text_at
+
+# Units of which "a", "one" or "another" counts one.
+_COUNTED_ONE = {"thou", "tenth", "mm", "in", "ft", "um", "hundredth", "cm", "deg", "mil", "m"}
+
+
+def measured(tokens: Sequence[Token], at: int) -> tuple[Number, str | None, int] | None:
+    """Read a number with its unit, "a thou", "half a thou", "a thou and a half".
+
+    Args:
+        tokens: The message.
+        at: Index of the token that it is to begin at.
+
+    Returns:
+        The number, its unit if one is said, and the index after both; None where no number stands.
+    """
+    text = text_at(tokens, at)
+    vague_one = Number(Decimal(1), at, at + 1, worded=True)
+    if text in ("a", "an", "one", "another") or text in ("thou", "inch"):
+        bare = text in ("thou", "inch")
+        unit = parse_unit(tokens, at + (not bare))
+        counts = unit is not None and unit[0] in _COUNTED_ONE and text_at(tokens, at + 1) not in words().also_tools
+        if unit is not None and counts and (not bare or text_at(tokens, unit[2]) == "and"):
+            number = _with_part(tokens, replace(vague_one, value=unit[1]), unit[2])
+            if not bare or number.end > unit[2]:
+                return number, unit[0], number.end
+    number_read = parse_number(tokens, at)
+    if number_read is None:
+        return None
+    number = number_read
+    end = number.end
+    if number.part or (text_at(tokens, end) == "of" and abs(number.value) < 1):  # half a thou, 0.3 of a mm
+        of = end + (text_at(tokens, end) == "of")
+        of += text_at(tokens, of) in ("a", "an", "one")
+        unit = parse_unit(tokens, of) or whole_unit(tokens, of)
+        if unit is not None:
+            return replace(number, value=number.value * unit[1]), unit[0], unit[2]
+    unit = parse_unit(tokens, end)
+    if unit is None and text_at(tokens, end) in words().before_unit:
+        unit = parse_unit(tokens, end + 1)
+    if unit is None:
+        return number, None, end
+    with_part = _with_part(tokens, replace(number, value=number.value * unit[1]), unit[2])
+    return _compound(tokens, with_part, unit[0])
+
+
+def _with_part(tokens: Sequence[Token], number: Number, at: int) -> Number:
+    """Take in the "and a half" of "a thou and a half"."""
+    if text_at(tokens, at) in ("and", "n", "&") and text_at(tokens, at + 1) in (
+        "a",
+        "three",
+        "3/4",
+        "1/2",
+        "1/4",
+        "half",
+    ):
+        part = parse_number(tokens, at + 1)
+        if (
+            part is not None
+            and part.part
+            and part.value < 1
+            and parse_unit(tokens, part.end) is None
+            and text_at(tokens, part.end) != "a"
+            and not (
+                text_at(tokens, part.end) == "of"
+                and (text_at(tokens, part.end + 1) in ("a", "an") or parse_unit(tokens, part.end + 1) is not None)
+            )
+        ):
+            return replace(number, value=number.value + part.value, end=part.end)
+    return replace(number, end=at)
+
+
+def _compound(tokens: Sequence[Token], number: Number, unit: str) -> tuple[Number, str, int]:
+    """Take in the second part of "3 thou and 4 tenths", "1 degree 20 minutes"."""
+    smaller = {"thou": "tenth", "deg": "arcmin", "ft": "in"}.get(unit)
+    at = number.end + (text_at(tokens, number.end) in ("and", ","))
+    if smaller is None or text_at(tokens, number.end) == ",":
+        return number, unit, number.end
+    second = parse_number(tokens, at)
+    if second is None or second.signed or second.vague:
+        return number, unit, number.end
+    tail = parse_unit(tokens, second.end)
+    symbol, end = (tail[0], tail[2]) if tail is not None else (None, second.end)
+    if (
+        unit == "deg"
+        and tail is None
+        and text_at(tokens, second.end) in ("minutes", "minute", "min", "mins", "'")
+    ):
+        symbol, end = "arcmin", second.end + 1
+    if symbol != smaller or second.value >= {"tenth": 10, "arcmin": 60, "in": 12}[smaller]:
+        return number, unit, number.end
+    share = {"tenth": Decimal("0.1"), "arcmin": Decimal(1) / 60, "in": Decimal(1) / 12}[smaller]
+    return replace(number, value=number.value + second.value * share, end=end), unit, end

@@ -1,0 +1,203 @@
+"""A reading told by what was read at its two ends: "left 3, right 5", "top 50.10 bottom 50.02"."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from decimal import Decimal
+
+from askew.engine.language.clauses.message import Message
+from askew.engine.language.numbers.measured import is_value
+from askew.engine.language.numbers.quantities import Quantity
+from askew.engine.language.numbers.values import convert, large_unit, small_unit
+from askew.engine.language.observed.directions import direction
+from askew.engine.language.words.lexicon import lexicon
+from askew.engine.language.words.meanings import Meaning
+from askew.engine.observations import Bound, Reading
+from askew.engine.units import UNITS, Habit
+
+_PLACE_NAMES = {"left", "right", "front", "back", "top", "bottom", "middle", "ends", "start", "end"}
+_LEVEL = {"left", "right", "front", "back"}
+"""Places that are no ends of something upright, but the way it leans."""
+_ENDINGS = {"start", "end", "ends"}
+"""Places that only go with another one, as in "left end", where they are not the two that are told apart."""
+_SAME_PLACE = {"bottom": ("bottom", "foot"), "ends": ("ends", "both"), "front": ("front", "front_edge")}
+
+
+def both_ends(
+    message: Message, start: int, end: int, meaning: Meaning, inside: Sequence[Quantity]
+) -> tuple[Quantity, Quantity] | None:
+    """Return what was read at the first and at the second end of a reading, be it errors or whole sizes.
+
+    Args:
+        message: The message.
+        start: The first token of the group that tells the reading.
+        end: The token after its last.
+        meaning: The reading, which may have no ends.
+        inside: The quantities of the group.
+
+    Returns:
+        The two quantities, or None if the group does not tell both.
+    """
+    if not meaning.ends:
+        return None
+    values = [quantity for quantity in inside if is_value(quantity)]
+    pair = _two_ended(message, start, end, meaning, values)
+    if pair is None and (not values or any(quantity.size for quantity in inside)):
+        pair = _two_sizes(message, start, end, meaning, inside)
+    return pair
+
+
+def read_both_ends(
+    message: Message,
+    start: int,
+    end: int,
+    meaning: Meaning,
+    pair: tuple[Quantity, Quantity],
+    over: Decimal | None,
+    habit: Habit | None,
+) -> Reading:
+    """Return the reading that a pair from `both_ends` makes: first end less second, or as far as it leans.
+
+    Args:
+        message: The message.
+        start: The first token of the group that tells the reading.
+        end: The token after its last.
+        meaning: The reading.
+        pair: What was read at its two ends.
+        over: The length in mm that it was taken over, if told.
+        habit: The units that the person is known to use.
+
+    Raises:
+        NeedsAskingError: if a number has more than one meaning that matters.
+    """
+    whole = all(one.decimals >= 3 and one.unit is None and one.value > 0.2 for one in pair)
+    if whole and habit != "mm":  # a micrometer in mm shows two places
+        pair = pair[0].in_unit("in"), pair[1].in_unit("in")
+    if habit is None and all(_size_in_mm(one) for one in pair):
+        habit = "mm"
+    made = _difference(meaning, pair, over, habit)
+    bits = lexicon().bits
+    sign, known = direction(meaning, message.mask(start, end) & ~(bits["top"] | bits["bottom"]))
+    leaning = set(meaning.ends) == {"top", "bottom"} and known and "lean" in message.names(start, end)
+    if leaning and made.value and (made.value < 0) != (sign < 0):
+        return replace(made, value=-made.value)  # "bottom zero, top three tenths leaning away"
+    return made
+
+
+def _size_in_mm(size: Quantity) -> bool:
+    """Tell whether a bare size can only be in mm: "25.02" shows two places, and 25 inches hardly fit a vise."""
+    return size.size and size.unit is None and size.decimals <= 2 and size.value >= 6
+
+
+def pair_of(message: Message, start: int, end: int, meaning: Meaning, habit: Habit | None) -> Reading | None:
+    """Return the reading that two values at the two ends make, if the group tells both."""
+    values = [quantity for quantity in message.within(start, end) if is_value(quantity)]
+    pair = _two_ended(message, start, end, meaning, values)
+    return (
+        None
+        if pair is None
+        else replace(_difference(meaning, pair, None, habit), words=message.said(start, end))
+    )
+
+
+def _two_sizes(
+    message: Message, start: int, end: int, meaning: Meaning, inside: Sequence[Quantity]
+) -> tuple[Quantity, Quantity] | None:
+    """Return two whole sizes whose difference is the reading: "top 50.10 bottom 50.02"."""
+    sizes = [quantity for quantity in inside if not quantity.junk and not quantity.box and quantity.value > 0]
+    if len(sizes) == 3 and "middle" in message.names(start, end):
+        del sizes[1]  # left, middle and right: the ends tell the taper
+    pair = _two_ended(message, start, end, meaning, sizes) if len(sizes) == 2 else None
+    if pair is None or abs(pair[0].value - pair[1].value) * 20 > max(pair[0].value, pair[1].value):
+        return None
+    return pair
+
+
+def _places(message: Message, start: int, end: int, meaning: Meaning) -> list[tuple[str, int, int]]:
+    """Return where the two ends of a reading are named in a group: name, first and after-last token."""
+    found = []
+    for spot in message.spots_in(start, end):
+        for name in meaning.ends:
+            if spot.name in _SAME_PLACE.get(name, (name,)):
+                found.append((name, spot.start, spot.end))
+    return sorted(set(found), key=lambda item: item[1])
+
+
+def place_of_value(message: Message, quantity: Quantity, start: int, end: int, meaning: Meaning) -> str | None:
+    """Return the end that a value belongs to: the nearest one named."""
+    places = _places(message, start, end, meaning)
+    if not places:
+        return None
+    return min(places, key=lambda place: min(abs(place[1] - quantity.end), abs(quantity.start - place[2])))[0]
+
+
+def _two_ended(
+    message: Message, start: int, end: int, meaning: Meaning, values: Sequence[Quantity]
+) -> tuple[Quantity, Quantity] | None:
+    """Return the values at the first and at the second end, if the group tells both."""
+    zeros = [
+        Quantity(Decimal(0), None, spot.start, spot.end, head=spot.start)
+        for spot in message.spots_in(start, end)
+        if spot.name == "nothing" and not any(q.start <= spot.start < q.end for q in message.quantities)
+    ]
+    told = sorted([*values, *zeros], key=lambda quantity: quantity.head)
+    places = _places(message, start, end, meaning)
+    if len(told) < 2 or {name for name, _, _ in places} != set(meaning.ends):
+        return None
+    marks = _marks(message, start, end, meaning, places)
+    place_first = marks[0][0] < told[0].head
+    found: dict[str, Quantity] = {}
+    for quantity in told:
+        if place_first:
+            near = [mark for mark in marks if mark[0] < quantity.head]
+            at = near[-1][0] if near else None
+        else:
+            at = next((mark[0] for mark in marks if mark[0] >= quantity.end - 1), None)
+        for name, where, _ in places:
+            if where == at and name not in found:
+                found[name] = quantity
+    first, second = meaning.ends
+    if first in found and second in found:
+        return found[first], found[second]
+    return None
+
+
+def _marks(
+    message: Message, start: int, end: int, meaning: Meaning, places: Sequence[tuple[str, int, int]]
+) -> list[tuple[int, int, str]]:
+    """Return all places that a value may be told of, the two ends and others: where they stand, and their names."""
+    marks = {
+        (spot.start, spot.end, spot.name)
+        for spot in message.spots_in(start, end)
+        if spot.name in _PLACE_NAMES
+        and (spot.name in meaning.ends or spot.name not in _ENDINGS)
+        and (spot.name in meaning.ends or "top" not in meaning.ends or spot.name not in _LEVEL)
+    }
+    return sorted([*marks, *((at, stop, name) for name, at, stop in places)])
+
+
+def _difference(
+    meaning: Meaning, pair: tuple[Quantity, Quantity], over: Decimal | None, habit: Habit | None
+) -> Reading:
+    """Return the reading that the first value less the second makes, each in its own unit or in the other one's."""
+    first, second = pair
+    units = []
+    for own, other in ((first, second), (second, first)):
+        near = other.unit if other.unit in UNITS else None
+        if own.size:
+            units.append(large_unit(own, habit, near))
+            continue
+        units.append(
+            small_unit(own, habit, near) if own.value or own.unit else (near or small_unit(own, habit, near))
+        )
+    if not first.value and first.unit is None:
+        units[0] = units[1]
+    if not second.value and second.unit is None:
+        units[1] = units[0]
+    one, two = (convert(quantity, unit, over, None) for quantity, unit in zip(pair, units, strict=True))
+    bound: Bound | None = "about" if "about" in (first.bound, second.bound) else None
+    unit = units[0] if first.value else units[1]
+    return Reading(
+        meaning.id, float(one.mm - two.mm), None if one.over is None else float(one.over), bound, unit=unit
+    )

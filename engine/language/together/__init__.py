@@ -1,0 +1,1 @@
+"""Groups of one message taken together: what one leaves open, another tells."""

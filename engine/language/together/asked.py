@@ -1,0 +1,140 @@
+"""What was just asked for, and the messages that answer it as a whole."""
+
+from __future__ import annotations
+
+import tomllib
+from functools import cache
+from importlib import resources
+
+from askew.engine.language.clauses.message import Message
+from askew.engine.language.job.setups import setup_facts
+from askew.engine.language.model import Context
+from askew.engine.language.numbers.measured import is_value
+from askew.engine.language.observed.two_ends import pair_of
+from askew.engine.language.together import answers
+from askew.engine.language.together.attempt import Trial, add
+from askew.engine.language.words.lexicon import lexicon
+from askew.engine.language.words.meanings import Meaning
+from askew.engine.observations import Reading, Sign
+
+_LONG = 8
+"""So many words and marks may tell more than an answer about the setup."""
+
+
+@cache
+def _gives() -> dict[str, tuple[str, ...]]:
+    """Return what each check gives, so that a check just asked for makes its readings likely."""
+    text = resources.files("askew.knowledge").joinpath("checks.toml").read_text(encoding="utf-8")
+    return {
+        name: tuple(row.get("gives", ()))
+        for name, row in tomllib.loads(text).items()
+        if isinstance(row, dict)
+    }
+
+
+def asked_meanings(context: Context) -> tuple[Meaning, ...]:
+    """Return the readings and signs just asked for: the one by its name, or all that a check gives."""
+    if context.asked is None:
+        return ()
+    meanings = lexicon().meanings
+    names = (context.asked,) if context.asked in meanings else _gives().get(context.asked, ())
+    return tuple(meanings[name] for name in names if name in meanings)
+
+
+def answers_whole(trial: Trial, asked: tuple[Meaning, ...], context: Context) -> bool:
+    """Add what a message tells of the setup, and tell whether it is no more than an answer, which was then added.
+
+    Args:
+        trial: The attempt at the message.
+        asked: The readings and signs just asked for.
+        context: What the words may lean on.
+
+    Raises:
+        NeedsAskingError: if a number has more than one meaning that matters.
+    """
+    return _answers_setup(trial, asked, context) or _answers_reading(trial, asked, context)
+
+
+def _answers_setup(trial: Trial, asked: tuple[Meaning, ...], context: Context) -> bool:
+    """Add what is told of the setup, and tell whether the whole message answers a question about it."""
+    message = trial.message
+    found = setup_facts(message, context, trial.habit)
+    trial.facts.extend(found)
+    if context.asked is None:
+        return False
+    if any(fact.key == context.asked for fact in found):
+        return _brief(message)
+    if asked:
+        return False
+    answer = answers.setup_answer(message, context.asked, context, trial.habit)
+    if answer is None:
+        return False
+    trial.facts.append(answer)
+    if len(message.tokens) >= _LONG:
+        return False
+    message.take(0, len(message.tokens))
+    return True
+
+
+def _answers_reading(trial: Trial, asked: tuple[Meaning, ...], context: Context) -> bool:
+    """Tell whether the whole message answers the one reading that was asked for, and add that."""
+    message = trial.message
+    readings = _readings(asked)
+    if len(readings) != 1 or readings[0].members:
+        return False
+    answer = answers.compared(message, 0, len(message.tokens), readings[0].id, context, trial.habit)
+    if answer is None:
+        values = [quantity for quantity in message.quantities if is_value(quantity)]
+        if readings[0].ends and _short(message) and 1 <= len(values) == len(message.quantities) <= 2:
+            answer = pair_of(message, 0, len(message.tokens), readings[0], trial.habit)
+    if answer is None:
+        return False
+    message.take(0, len(message.tokens))
+    add(trial.facts, answer)
+    return True
+
+
+def drop_doubles(trial: Trial, asked: tuple[Meaning, ...]) -> None:
+    """Take nothing from a short answer that gives two numbers for one thing without saying what each is.
+
+    Args:
+        trial: The attempt at the message; its facts change in place.
+        asked: The readings and signs just asked for.
+    """
+    readings = _readings(asked)
+    if len(readings) != 1 or not _brief(trial.message):
+        return
+    name = readings[0].id
+    told = [fact for fact in trial.facts if isinstance(fact, Reading) and fact.id == name and fact.value is not None]
+    if len(told) > 1 and not any(fact.sign_known and not lexicon().meanings[name].size for fact in told):
+        trial.facts[:] = [fact for fact in trial.facts if fact not in told]
+        trial.nearest.append(name)
+
+
+def take_sign(trial: Trial, asked: tuple[Meaning, ...]) -> None:
+    """Take a short message that told nothing else for the answer to the one sign that was asked for.
+
+    Args:
+        trial: The attempt at the message; its facts change in place.
+        asked: The readings and signs just asked for.
+    """
+    message, facts = trial.message, trial.facts
+    signs = [meaning for meaning in asked if meaning.kind == "sign"]
+    if len(signs) != 1 or not _short(message) or any(isinstance(fact, Reading | Sign) for fact in facts):
+        return
+    sign = answers.sign_answer(message, signs[0])
+    if sign is not None:
+        message.take(0, len(message.tokens))
+        facts.insert(0, sign)
+
+
+def _readings(asked: tuple[Meaning, ...]) -> list[Meaning]:
+    return [meaning for meaning in asked if meaning.kind == "reading"]
+
+
+def _brief(message: Message) -> bool:
+    return sum(token.kind != "mark" for token in message.tokens) <= 5
+
+
+def _short(message: Message) -> bool:
+    return sum(token.kind != "mark" for token in message.tokens) <= 12

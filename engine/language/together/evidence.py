@@ -1,0 +1,251 @@
+"""Whether the words around a fact bear it out: a shop word in idle talk, in a question or about the past is none.
+
+What no word of the lexicon knows counts against a fact: "hollow laugh from the foreman" holds one shop word
+and two others. A measured value with its unit needs less than a bare word.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from dataclasses import dataclass
+from itertools import pairwise
+from operator import attrgetter
+
+from askew.engine.language.clauses.message import Message
+from askew.engine.language.numbers.measured import is_value
+from askew.engine.language.together.attempt import asks
+from askew.engine.language.words.word_tables import word_list
+from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
+
+_FILLING = {"idiom", "saying", "history", "hypothetical", "weather", "buy", "in_dir", "out_dir", "found", "have", "yes"}
+_FEW = 2
+_CLUTTER = 4
+_MAY_BE = {"can", "could", "would", "should", "might", "will"}
+_UNREAL = {"was", "were", "does", "do", "would", "could", "might", "will", "should"}
+_STOPS = {".", "!", "?", ";"}
+_IF = {"if", "unless", "suppose", "supposing"}
+_WOULD = {"would", "wouldn't", "wouldnt", "could", "i'd", "it'd"}
+_ONCE = {"when", "once", "after", "until", "till", "before"}
+_BY_THE_WAY = {"over_meal", "cuts_clean", "beer_can"}
+"""Phrases whose words of other walks of life lead nowhere: "left it to cool over dinner", "cuts like butter"."""
+_AWAY = {"weather", "buy", "saying"}
+_LIKE, _ANY_ONE, _SIMILE = {"like", "as"}, {"a", "an", "my", "me", "your", "our", "some", "any"}, 3
+"""How a likeness begins, and how many words back it may: "flat as my kitchen table"."""
+_OTHER_PARTS = {"follows_part", "stays_with_machine", "comes_and_goes"}
+
+
+@dataclass(frozen=True, slots=True)
+class _Around:
+    """The clauses that a fact was taken from, and what stands in them."""
+
+    start: int
+    end: int
+    names: frozenset[str]
+    known: int
+    strange: int
+    elsewhere: bool
+
+
+def supported(message: Message, fact: Observation, answering: bool) -> bool:
+    """Tell whether a fact may be taken from the message.
+
+    Args:
+        message: The message it was read from.
+        fact: What was read.
+        answering: True where something was asked for, so that a word may stand alone.
+    """
+    if isinstance(fact, Command):
+        return True
+    around = _around(message, fact.words)
+    if around is None:
+        return True
+    if isinstance(fact, Sign) and fact.answer == "unknown":
+        return around.strange < _CLUTTER and not around.elsewhere  # nothing is claimed
+    name = fact.key if isinstance(fact, SetupFact) else fact.id
+    if _supposed(message, around) or ("some_day" in around.names and not answering):
+        return False
+    if not (isinstance(fact, Reading) and fact.value) and name != "tolerance" and _not_so(message, around):
+        return False
+    if "history" in around.names and name not in _OTHER_PARTS:
+        return False
+    if isinstance(fact, Action | Sign) and message.tokens[around.start].text in _ONCE and message.has("planned"):
+        return False  # "I'll measure it when it's cooled down"
+    if isinstance(fact, Reading | Sign) and not answering and _only_thought(message, around, fact):
+        return False
+    if isinstance(fact, Reading) and fact.value is not None:
+        may_be = message.tokens[around.start].text in _MAY_BE and asks(message, around.start, around.end)
+        if not answering and (around.strange >= 3 or (around.strange == 2 and around.known <= 2)):
+            return False  # too much in it that was not understood
+        return not (around.elsewhere or may_be or "other_machine" in around.names)
+    if answering:
+        return True
+    if asks(message, around.start, around.end) and (not isinstance(fact, Reading) or _wonders(message, around)):
+        return False
+    if isinstance(fact, Reading) and message.tokens[around.start].text == "if":
+        return False
+    if name == "machine" and around.strange < 2 and _at_work(message, around):
+        return True
+    if isinstance(fact, SetupFact) and isinstance(fact.value, tuple) and len(fact.value) > 1:
+        return around.strange < _CLUTTER and not around.names & _AWAY  # "feelers from the car"
+    clear = around.known >= 3 and not around.strange  # a remark beside it takes nothing from a clear sentence
+    if around.elsewhere or (not clear and not isinstance(fact, Action | SetupFact) and _all_elsewhere(message)):
+        return False
+    if isinstance(fact, SetupFact):
+        wished = "to_do" in around.names and fact.key != "tolerance"
+        return not wished and (around.strange < 2 or around.known > 2)
+    spare = 1 if isinstance(fact, Action) and around.known > 1 else 0
+    return around.strange < (2 if around.known > 1 else 1) + (around.known > 3) + spare
+
+
+def _only_thought(message: Message, around: _Around, fact: Reading | Sign) -> bool:
+    """Tell whether a fact is only planned, asked or supposed: "I'll run it up the jaw", "would there be a ridge"."""
+    first = message.tokens[around.start].text
+    if isinstance(fact, Reading) and fact.value == 0 and first in ("how", "what") and "hypothetical" in around.names:
+        return True  # "how flat should it come out?"
+    if isinstance(fact, Sign) or fact.value is None:
+        if _asked_whole(message, around) and (first in _UNREAL or "hypothetical" in around.names):
+            return True
+        return "planned" in around.names
+    if first == "if" and any(
+        spot.name == "hypothetical" and message.tokens[spot.start].text != "if" for spot in message.prepared_spots
+    ):
+        return True  # "if it is more than 5 thou open I'll scrap it"
+    making = [spot.start for spot in message.prepared_spots if spot.name == "planned_make"]
+    values = [quantity.head for quantity in message.prepared if is_value(quantity)]
+    return any(around.start <= at < value < around.end for at in making for value in values[:1])
+
+
+def _supposed(message: Message, around: _Around) -> bool:
+    """Tell whether the sentence only supposes: "if the screw had 20 thou of backlash I would hear it"."""
+    tokens, start, end = message.tokens, around.start, around.end
+    while start > 0 and tokens[start - 1].text not in _STOPS:
+        start -= 1
+    while end < len(tokens) and tokens[end].text not in _STOPS:
+        end += 1
+    texts = {token.text for token in tokens[start:end]}
+    return bool(texts & _IF) and bool(texts & _WOULD)
+
+
+def _not_so(message: Message, around: _Around) -> bool:
+    """Tell whether what is said is only planned or wished for, not done yet, or another one's."""
+    if around.names & {"planned", "intended", "not_mine"}:
+        return True
+    last = message.tokens[around.end - 1].text
+    return last == "yet" and "not" in around.names
+
+
+def _at_work(message: Message, around: _Around) -> bool:
+    """Tell whether all that is named from elsewhere is where a machine stands or whose it was: "in the garage"."""
+    fine = word_list("clauses.toml", "evidence", "workplaces")
+    away = word_list("clauses.toml", "evidence", "elsewhere") - fine
+    return not around.names & _AWAY and not any(
+        _bare(token.text) in away for token in message.tokens[around.start : around.end]
+    )
+def _asked_whole(message: Message, around: _Around) -> bool:
+    """Tell whether the clauses ask, or the sentence that they begin does: "does it taper if the head is out?"."""
+    stop = next((token.text for token in message.tokens[around.end :] if token.text in (".", "!", "?", ";")), "")
+    return stop == "?" or asks(message, around.start, around.end)
+
+
+def _wonders(message: Message, around: _Around) -> bool:
+    return message.tokens[around.start].text in word_list("clauses.toml", "evidence", "wondering")
+
+
+def _all_elsewhere(message: Message) -> bool:
+    """Tell whether a message without any measured value speaks of other things at all."""
+    if any(is_value(quantity) for quantity in message.prepared):
+        return False
+    return _touches_elsewhere(message)
+
+
+def idle(message: Message) -> bool:
+    """Tell whether a message is idle talk whose numbers, all without a unit, need not be asked about."""
+    if "history" in message.all_names:
+        return True
+    units = any(quantity.unit is not None and not quantity.junk for quantity in message.prepared)
+    return not units and _touches_elsewhere(message)
+
+
+def _touches_elsewhere(message: Message) -> bool:
+    elsewhere = word_list("clauses.toml", "evidence", "elsewhere")
+    away = {spot.name for spot in message.prepared_spots if not _likened(message, spot.start)} & _AWAY
+    return bool(away) or any(
+        _bare(token.text) in elsewhere
+        for i, token in enumerate(message.tokens)
+        if not any(spot.start <= i < spot.end for spot in message.prepared_spots if spot.name in _BY_THE_WAY)
+        and not _likened(message, i)
+    )
+
+
+def elsewhere_beside(message: Message, at: int) -> bool:
+    """Tell whether the clause of a token speaks of the past or of other walks of life: "why is my dog barking"."""
+    clause = next((clause for clause in message.clauses if clause.start <= at < clause.end), None)
+    if clause is None:
+        return False
+    if message.names(clause.start, clause.end) & {"history", *_AWAY}:
+        return True
+    elsewhere = word_list("clauses.toml", "evidence", "elsewhere")
+    return any(_bare(token.text) in elsewhere for token in message.tokens[clause.start : clause.end])
+
+
+def elsewhere_in(message: Message) -> bool:
+    """Tell whether any part of a message speaks of the past or of other walks of life."""
+    return "history" in message.all_names or _touches_elsewhere(message)
+
+
+def _bare(word: str) -> str:
+    return word.removesuffix("'s")
+
+
+_begins, _head = attrgetter("start"), attrgetter("head")
+
+
+def _likened(message: Message, index: int) -> bool:
+    """Tell whether a word only paints: "squealing like a pig", "rocks like a garden chair"."""
+    before = [message.tokens[at].text for at in range(max(0, index - _SIMILE), index)]
+    return any(first in _LIKE and second in _ANY_ONE for first, second in pairwise(before))
+
+
+def _around(message: Message, words: str) -> _Around | None:
+    """Return what stands in the clauses that hold these words; None where they are not found."""
+    at = message.text.find(words) if words else -1
+    if at < 0 or not message.clauses:
+        return None
+    first = bisect_right(message.clauses, at, key=lambda clause: message.tokens[clause.end - 1].end)
+    last = bisect_left(message.clauses, at + len(words), key=lambda clause: message.tokens[clause.start].start)
+    held = message.clauses[first:last]
+    if not held:
+        return None
+    start, end = held[0].start, held[-1].end
+    covered: set[int] = set()
+    sized: set[int] = set()  # what belongs to numbers speaks neither way
+    names = set()
+    spots = message.prepared_spots
+    for spot in spots[bisect_left(spots, start, key=_begins) : bisect_left(spots, end, key=_begins)]:
+        if not (spot.name in _AWAY and _likened(message, spot.start)):
+            names.add(spot.name)
+        if spot.name not in _FILLING:
+            covered.update(range(spot.start, spot.end))
+        elif spot.name == "found" and spot.end - spot.start > _FEW:
+            sized.update(range(spot.start, spot.end))  # "it turned out there was"
+    heads = message.prepared
+    for quantity in heads[bisect_left(heads, start, key=_head) : bisect_left(heads, end, key=_head)]:
+        sized.update(range(max(quantity.start, start), min(quantity.end, end)))
+    small = word_list("clauses.toml", "words", "small") | word_list("clauses.toml", "evidence", "plain")
+    elsewhere = word_list("clauses.toml", "evidence", "elsewhere")
+    words_there = [
+        i
+        for i in range(start, end)
+        if message.tokens[i].kind == "word" and len(message.tokens[i].text) > 1 and not _likened(message, i)
+    ]
+    known = sum(1 for i in words_there if i in covered and message.tokens[i].text not in small)
+    strange = sum(
+        1
+        for i in words_there
+        if i not in covered | sized and not {message.tokens[i].text, _bare(message.tokens[i].text)} & small
+    )
+    aside = {i for spot in spots if spot.name in _BY_THE_WAY for i in range(spot.start, spot.end)}
+    away = bool(names & _AWAY) or any(
+        _bare(message.tokens[i].text) in elsewhere for i in words_there if i not in aside
+    )
+    return _Around(start, end, frozenset(names), known, strange, away)

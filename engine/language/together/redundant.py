@@ -1,0 +1,158 @@
+"""Facts left out because another fact of the same message already says as much, or says it better."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TypeGuard
+
+from askew.engine.language.clauses.message import Message
+from askew.engine.language.words.lexicon import lexicon
+from askew.engine.observations import Action, Observation, Reading, SetupFact, Sign
+
+_MEASURING = {"indicated", "clocked", "indicating", "clocking", "dialing", "dialling"}
+
+_RECUTS = {"turned_part", "feed_reversed", "fine_cut", "cross_cut"}
+
+_AFTER_RECUT = {"turned_error", "fine_cutter_error", "cross_feed_hollow", "cross_feed_step", "reversed_step"}
+
+
+def drop_told_twice(message: Message, facts: list[Observation]) -> None:
+    """Leave out what another fact already says: a plain second cut beside what was cut again, a step that a nail felt.
+
+    Args:
+        message: The message the facts were read from.
+        facts: The facts, changed in place.
+    """
+    told = {fact.id for fact in facts if isinstance(fact, Action | Reading)}
+    _drop_recuts(message, facts, told)
+    _drop_bare_readings(message, facts)
+    _drop_of_the_way(facts, told)
+    if any(isinstance(fact, SetupFact) and fact.value == "plain" for fact in facts):
+        _drop_answer(facts, "chip_found", "no")
+
+
+def _drop_recuts(message: Message, facts: list[Observation], told: set[str]) -> None:
+    """Leave out a plain second cut where another fact already says what was cut again, and how."""
+    measured = any(isinstance(fact, Reading) for fact in facts)
+    if "cross_cut" in told:  # the other direction there is the other axis
+        _drop(facts, Action, "feed_reversed")
+    if "fine_cutter_error" in told and not message.has("cut_again", "fine_done", "fine_again"):
+        _drop(facts, Action, "fine_cut")
+    if "turned_error" in told and not message.has("turn_part"):  # "quarter turn, cut again, 3 thou closed"
+        _drop(facts, Action, "turned_part")
+    if told & (_RECUTS | _AFTER_RECUT) or ("cutter_changed" in told and measured):
+        _drop(facts, Action, "recut")
+
+
+def _drop_bare_readings(message: Message, facts: list[Observation]) -> None:
+    """Leave out a step or a hollow without a number where a nail felt the step, or the hollow runs the other way."""
+    if any(isinstance(fact, Sign) and fact.id == "step_felt" and fact.answer != "no" for fact in facts):
+        _drop_bare(facts, "step")
+    along = any(isinstance(fact, Reading) and fact.id == "hollow_along" and fact.value is not None for fact in facts)
+    if along and "across" not in message.all_names:  # "low at the ends along the length, so it's crowned"
+        _drop_bare(facts, "hollow_across")
+
+
+def _drop_of_the_way(facts: list[Observation], told: set[str]) -> None:
+    """Leave out what is only the way in which something else was done: tramming, locking, a spring pass."""
+    if "spring_pass" in told:  # what it "cleaned off" is what it took
+        _drop(facts, Action, "recut", "cleaned")
+    if "trammed" in told:
+        facts[:] = [fact for fact in facts if not _of_the_tramming(fact)]
+    if "lock_shift" in told:  # locking is how it was measured
+        _drop(facts, Action, "locked")
+
+
+def _of_the_tramming(fact: Observation) -> bool:
+    """Tell whether a fact is part of tramming: the head's swing, which measures nothing, its bolts nipped up again."""
+    if isinstance(fact, Reading):
+        return fact.id.startswith("sweep") and fact.value is None
+    return isinstance(fact, Action) and fact.id == "regripped" and "part" not in fact.words
+
+
+def _drop(facts: list[Observation], kind: type[Action | Sign], *names: str) -> None:
+    """Leave out the actions or signs that bear one of these names."""
+    facts[:] = [fact for fact in facts if not (isinstance(fact, kind) and fact.id in names)]
+
+
+def _drop_bare(facts: list[Observation], name: str) -> None:
+    """Leave out a reading where it has no number."""
+    facts[:] = [fact for fact in facts if not (isinstance(fact, Reading) and fact.id == name and fact.value is None)]
+
+
+def _drop_answer(facts: list[Observation], name: str, answer: str) -> None:
+    """Leave out a sign where it has this answer."""
+    facts[:] = [fact for fact in facts if not (isinstance(fact, Sign) and (fact.id, fact.answer) == (name, answer))]
+
+
+def drop_measuring(message: Message, facts: list[Observation]) -> None:
+    """Leave out what was only done to measure: "I indicated the vise and the jaw is 2 thou out".
+
+    Args:
+        message: The message the facts were read from.
+        facts: The facts, changed in place.
+    """
+    readings = [fact for fact in facts if isinstance(fact, Reading)]
+    if any(fact.id.startswith("clamp_rise") and fact.value for fact in readings):
+        _drop_answer(facts, "needle_moves_on_tightening", "yes")  # the number says as much
+    if any(fact.id == "lock_shift" for fact in readings) and not message.has("cut", "sweep"):
+        _drop(facts, Sign, "locks_were_loose")
+    out = any(fact.id == "jaw_run" and fact.value and fact.bound != "at_most" for fact in readings)
+    said = [message.said(spot.start, spot.end).lower().split() for spot in message.spots if spot.name == "true_vise"]
+    if out and all(words[0] in _MEASURING and "in" not in words for words in said if words):
+        _drop(facts, Action, "vise_trued")
+
+
+def drop_bare_topics(facts: list[Observation]) -> None:
+    """Leave out checks that were only named: without a number only a complaint tells something."""
+    meanings = lexicon().meanings
+    facts[:] = [
+        fact
+        for fact in facts
+        if not (isinstance(fact, Reading) and fact.value is None and not meanings[fact.id].complaint)
+    ]
+
+
+def drop_signs_told_otherwise(message: Message, facts: list[Observation]) -> None:
+    """Leave out what another fact already says: the step that a nail felt, the smear of the ink, the light along.
+
+    Args:
+        message: The message the facts were read from.
+        facts: The facts, changed in place.
+    """
+    signs = {fact.id: fact.answer for fact in facts if isinstance(fact, Sign)}
+    done = {fact.id: fact.words for fact in facts if isinstance(fact, Action)}
+    if message.has("lifted_vise") and message.has("under_part"):  # "had the vise off, there was a chip under it"
+        facts[:] = [
+            replace(fact, answer="under_vise") if _below_it(fact) else fact for fact in facts
+        ]
+    drifts = any(isinstance(fact, Reading) and fact.id == "depth_drift" and fact.value for fact in facts)
+
+    def needless(fact: Observation) -> bool:
+        if isinstance(fact, Reading) and fact.id == "face_out_of_square" and fact.value is None:
+            held = signs.keys() & {"parallel_loose", "paper_pulls_out"}  # "the back one's pinched"
+            return bool(held) and not set(fact.words.lower().split()) & {"square", "corner", "part", "face"}
+        if isinstance(fact, Reading):
+            return "step_felt" in signs and fact.id in ("step", "ridge") and not fact.value
+        if not isinstance(fact, Sign):
+            return False
+        return (
+            (fact.id == "rubbing" and "ink_print" in signs)
+            or (fact.id == "plate_loose" and "shimmed" in done)  # what went in behind it was the shim
+            or (fact.id == "edge_worn" and done.get("cutter_changed") == fact.words)  # the new one is sharp
+            or (fact.id == "stays_with_machine" and fact.answer == "no" and signs.get("comes_and_goes") == "yes")
+            or (fact.id == "part_moved" and fact.answer == "no" and "needle_moves_on_tightening" in signs)
+            or (fact.id == "grows_along_cut" and fact.answer == "yes" and drifts)
+            or (fact.id.startswith("light_") and signs.get(f"{fact.id}_along") == fact.answer)
+        )
+
+    facts[:] = [fact for fact in facts if not needless(fact)]
+
+
+def _below_it(fact: Observation) -> TypeGuard[Sign]:
+    """Tell whether a chip was found under what was named before."""
+    return (
+        isinstance(fact, Sign)
+        and (fact.id, fact.answer) == ("chip_found", "under_part")
+        and bool({"it", "its", "underside", "underneath"} & set(fact.words.lower().split()))
+    )

@@ -1,0 +1,152 @@
+"""One group of clauses after the other: each joins what was said before it, or becomes a fact of its own."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from askew.engine.language.clauses.groups import Group, divide
+from askew.engine.language.model import Context
+from askew.engine.language.observed.readings import read_group
+from askew.engine.language.together.afterthoughts import direction_added, span_added
+from askew.engine.language.together.attempt import Trial, add, take_spots
+from askew.engine.language.together.axes import add_other_axis
+from askew.engine.language.together.deeds import also_done
+from askew.engine.language.together.joins import Hints, joined, told_after
+from askew.engine.language.together.leaning import lacks_number, lean, number_of, says_nothing
+from askew.engine.language.together.telling import complains, fact_told, tell_sign
+from askew.engine.language.together.topics import GENERIC, beside, continued, goes_with, is_topic, same_topic
+from askew.engine.language.words.meanings import Meaning
+from askew.engine.observations import Observation, Reading, Sign
+
+
+@dataclass(slots=True)
+class _Course:
+    """How far the groups of a message have been read.
+
+    Attributes:
+        trial: The attempt at the message, which the facts go to.
+        context: What the words may lean on.
+        asked: The readings and signs just asked for.
+        hints: Directions told before their number.
+        waiting: A topic whose number has not come yet.
+        spoken: The group of the last number, whose topic may still be named.
+        carried: The topic that a number without one would go on with.
+    """
+
+    trial: Trial
+    context: Context
+    asked: tuple[Meaning, ...]
+    hints: Hints = field(default_factory=Hints)
+    waiting: Group | None = None
+    spoken: Group | None = None
+    carried: Meaning | None = None
+
+
+def read_groups(trial: Trial, asked: tuple[Meaning, ...], context: Context) -> None:
+    """Add to an attempt what the groups of its message tell, in the order in which they were said.
+
+    Args:
+        trial: The attempt at the message.
+        asked: The readings and signs just asked for.
+        context: What the words may lean on.
+
+    Raises:
+        NeedsAskingError: if a number has more than one meaning that matters.
+    """
+    course = _Course(trial, context, asked)
+    groups = divide(trial.message, asked)
+    for place, group in enumerate(groups):
+        following = groups[place + 1] if place + 1 < len(groups) else None
+        if _joins_waiting(course, group) or _joins_before(course, group, following):
+            continue
+        _tell(course, group)
+    _stop_waiting(course)
+
+
+def _joins_waiting(course: _Course, group: Group) -> bool:
+    """Give a group to the topic that waits for its number, and tell whether it took it or still waits."""
+    trial, waiting = course.trial, course.waiting
+    if waiting is None:
+        return False
+    if says_nothing(trial.message, group):
+        lean(trial, group, course.carried, course.asked, course.context)  # a length or a direction by the way
+        return True
+    taken_up, reading = joined(trial, waiting, group, course.context)
+    if not taken_up:
+        _stop_waiting(course)
+        return False
+    family = waiting.meaning is not None and bool(waiting.meaning.members)
+    course.waiting = waiting if family else None  # the other axis may follow
+    take_spots(trial.message, group)
+    if reading is not None:
+        add(trial.facts, reading)
+    return True
+
+
+def _stop_waiting(course: _Course) -> None:
+    """Take a topic that got no number for the complaint or the sign that it tells without one."""
+    trial, waiting = course.trial, course.waiting
+    if waiting is not None and waiting.meaning is not None and complains(trial.message, waiting):
+        told = read_group(
+            trial.message, waiting.start, waiting.end, waiting.meaning, course.context, trial.habit
+        )
+        add(trial.facts, told)
+    tell_sign(trial, waiting)
+    course.waiting = None
+
+
+def _joins_before(course: _Course, group: Group, following: Group | None) -> bool:
+    """Give a group to the reading before it, or let it wait for its number, and tell whether either was so."""
+    trial = course.trial
+    if course.spoken is not None and told_after(trial, course.spoken, group, following, course.context):
+        take_spots(trial.message, group)
+        also_done(trial, group)
+        return True
+    if beside(trial, group) and span_added(trial, group):
+        direction_added(trial, group)
+        take_spots(trial.message, group)
+        return True
+    if same_topic(trial, group) and direction_added(trial, group):
+        take_spots(trial.message, group)
+        return True
+    if is_topic(trial.message, group, course.asked) or continued(trial.message, group, following):
+        course.waiting = group
+        also_done(trial, group)
+        return True
+    if group.meaning is not None and group.meaning.id in GENERIC and direction_added(trial, group):
+        take_spots(trial.message, group)
+        return True
+    return False
+
+
+def _tell(course: _Course, group: Group) -> None:
+    """Add the fact that a group tells by itself."""
+    trial = course.trial
+    fact = _fact(course, group)
+    if isinstance(fact, Reading):
+        fact = course.hints.complete(trial.message, group, fact)
+    course.hints.note(trial.message, group, fact)
+    if fact is None:
+        return
+    take_spots(trial.message, group)
+    add(trial.facts, fact)
+    if isinstance(fact, Reading):
+        add_other_axis(trial, group, fact)
+        course.spoken = group if fact.value is not None else course.spoken
+
+
+def _fact(course: _Course, group: Group) -> Observation | None:
+    """Return the fact that a group tells: of the topic before it, of what was asked, or of its own topic."""
+    trial, carried, meaning = course.trial, course.carried, group.meaning
+    if carried is not None and goes_with(trial.message, carried, group) and lacks_number(trial, carried):
+        return read_group(trial.message, group.start, group.end, carried, course.context, trial.habit)
+    if meaning is None:
+        return lean(trial, group, carried, course.asked, course.context)
+    fact = fact_told(trial, group, meaning, course.asked, course.context)
+    if meaning.kind == "reading":
+        course.carried = meaning
+    elif meaning.kind == "sign" and isinstance(fact, Sign) and fact.answer not in ("no", "unknown"):
+        course.carried = number_of(trial.message, group, meaning)
+    if meaning.kind in ("reading", "sign", "action"):
+        also_done(trial, group)
+    return fact

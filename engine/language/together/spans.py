@@ -1,0 +1,117 @@
+"""The length a reading was taken over, told elsewhere in the message: a sweep's circle, the depth of a hole."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from askew.engine.language.clauses.message import Message
+from askew.engine.language.numbers.measured import LARGEST_VALUE, is_span
+from askew.engine.language.numbers.quantities import Quantity
+from askew.engine.language.observed.length_over import span_mm
+from askew.engine.language.together.attempt import add
+from askew.engine.observations import Observation, Reading, SetupFact
+from askew.engine.units import Habit
+
+_LEAST_CIRCLE = 3
+"""What a bare number must be at least to be the circle of a sweep, in inches or mm."""
+
+_SWEEPS = ("sweep_x", "sweep_y")
+
+_PART_SIZES = {"part_across", "part_along", "part_depth"}
+
+_DEPTHS = {
+    "jaw_run": "jaw_width",
+    "hole_lean_x": "hole_depth",
+    "hole_lean_y": "hole_depth",
+    "wall_taper": "wall_height",
+}
+
+
+def share_circle(message: Message, facts: list[Observation], habit: Habit | None) -> None:
+    """Take one circle for both axes of a sweep told together, and one that was named in a clause of its own.
+
+    Args:
+        message: The message the facts were read from.
+        facts: The facts, changed in place.
+        habit: The unit that a bare number is in.
+    """
+    for place, fact in enumerate(facts):
+        if isinstance(fact, Reading) and fact.id in _SWEEPS and fact.value and fact.over is None:
+            circles = _circles(message)
+            if len(circles) == 1:
+                facts[place] = replace(fact, over=span_mm(message, circles[0], habit))
+    sweeps = [fact for fact in facts if isinstance(fact, Reading) and fact.id in _SWEEPS and fact.value is not None]
+    overs = {fact.over for fact in sweeps} - {None}
+    if len(sweeps) == 2 and len(overs) == 1:
+        over = overs.pop()
+        facts[:] = [
+            replace(fact, over=over) if isinstance(fact, Reading) and fact in sweeps else fact for fact in facts
+        ]
+
+
+def _circles(message: Message) -> list[Quantity]:
+    """Return the quantities that are told for the circle of a sweep."""
+    return [
+        quantity
+        for quantity in message.quantities
+        if (is_span(quantity) or (quantity.mm or 0) > LARGEST_VALUE or _bare_size(quantity))
+        and message.names(quantity.end, quantity.end + 3) & {"circle", "sweep", "length:sweep_diameter"}
+    ]
+
+
+def _bare_size(quantity: Quantity) -> bool:
+    """Tell whether a number without a unit is too large for an error."""
+    return quantity.unit is None and not quantity.junk and not quantity.pronoun and quantity.value >= _LEAST_CIRCLE
+
+
+def take_hole_depth(message: Message, facts: list[Observation]) -> None:
+    """Take the depth of a hole, the height of a wall or the length of a jaw as what its lean was taken over.
+
+    Args:
+        message: The message the facts were read from.
+        facts: The facts, changed in place.
+    """
+    depths = {fact.key: fact.value for fact in facts if isinstance(fact, SetupFact)}
+    tapers = [fact for fact in facts if isinstance(fact, Reading) and fact.id == "wall_taper"]
+    if tapers and tapers[0].value is not None and tapers[0].over is None and "wall_height" not in depths:
+        deep = depths.get("part_depth")  # "1.25 deep" beside a taper is the wall's, not the part's
+        if isinstance(deep, float):
+            _give_depth_to_taper(facts, tapers[0], deep)
+        if isinstance(depths.get("part_height"), float) and not _PART_SIZES & depths.keys():
+            _call_height_the_walls(facts)
+            depths["wall_height"] = depths["part_height"]
+    _add_depth_of_lean(message, facts)
+    for place, fact in enumerate(facts):
+        if isinstance(fact, Reading) and fact.id == "jaw_run" and not message.has("over_jaw"):
+            continue  # that the jaws are six inches wide does not say that all of it was measured
+        if isinstance(fact, Reading) and fact.value is not None and fact.over is None:
+            depth = depths.get(_DEPTHS.get(fact.id, ""))
+            if isinstance(depth, float):
+                facts[place] = replace(fact, over=depth)
+
+
+def _give_depth_to_taper(facts: list[Observation], taper: Reading, deep: float) -> None:
+    """Turn the depth of the part into what the taper of a wall was taken over."""
+    facts[:] = [
+        replace(fact, over=deep) if fact is taper else fact
+        for fact in facts
+        if not (isinstance(fact, SetupFact) and fact.key == "part_depth")
+    ]
+
+
+def _call_height_the_walls(facts: list[Observation]) -> None:
+    """Turn the height of the part into that of its wall."""
+    facts[:] = [
+        replace(fact, key="wall_height") if isinstance(fact, SetupFact) and fact.key == "part_height" else fact
+        for fact in facts
+    ]
+
+
+def _add_depth_of_lean(message: Message, facts: list[Observation]) -> None:
+    """Add the depth of a hole where its lean was told over just that: "on 30 mm depth" tells both."""
+    leans = [fact for fact in facts if isinstance(fact, Reading) and fact.id.startswith("hole_lean") and fact.over]
+    for quantity in message.prepared:
+        deep = message.said(quantity.end, quantity.end + 1).lower() == "depth"
+        if leans and deep and quantity.mm is not None and float(quantity.mm) == leans[0].over:
+            words = message.said(quantity.start, quantity.end + 1)
+            add(facts, SetupFact("hole_depth", float(quantity.mm), quantity.unit, words))
