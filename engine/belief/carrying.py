@@ -77,31 +77,44 @@ class Search:
 def carried(searches: Sequence[Search]) -> tuple[tuple[Block, ...], float]:
     """Return the sets that matter with their weights after everything observed, and the log evidence.
 
+    Ranges only take away, so that no set weighs more than its score.
+
     Args:
         searches: The sets of every choice of signs; several of one base do not repeat each other's sets.
     """
     searches = [replace(s, score=s.score + _group_evidence(s.base.problem.groups, s.sets)) for s in searches]
-    small = _kept([s.having(s.members <= 2) for s in searches], 2 * KEPT, 3.0 * DEPTH)
-    found = [_with_ranges(search) for search in small]
-    told = {id(s.base): _told(s, block.weight) for s, block in zip(small, found, strict=True)}
-    large = [s.having(s.members > 2) for s in searches if (s.members > 2).any()]
-    foretold = [s.score + told[id(s.base)].of(s.sets) for s in large]
-    best = max(float(block.weight.max()) for block in found)
-    floor = max([best, *(float(guess.max()) for guess in foretold if guess.size)]) - DEPTH
-    floor = max(floor, _floor(foretold, KEPT))
-    found += [_with_ranges(s.having(g >= floor)) for s, g in zip(large, foretold, strict=True) if (g >= floor).any()]
+    small = _carried_small([s.having(s.members <= 2) for s in searches if (s.members <= 2).any()])
+    found = [block for _, block in small]
+    least = max(float(block.weight.max()) for block in found) - DEPTH
+    large = [s.having((s.members > 2) & (s.score >= least)) for s in searches]
+    found += [_with_ranges(s) for s in _likely([s for s in large if s.score.size], small)]
     total = log_sum(np.concatenate([block.weight for block in found]))
     weighed = [Block(b.base, b.sets, np.exp(b.weight - total), b.mean, b.covariance) for b in found]
-    least = float(np.exp(-3.0 * DEPTH))  # what the ranges contradict outright is not dragged along
-    return tuple(block.at_least(least) for block in weighed if (block.weight >= least).any()), total
+    floor = float(np.exp(-3.0 * DEPTH))  # what the ranges contradict outright is not dragged along
+    return tuple(block.at_least(floor) for block in weighed if (block.weight >= floor).any()), total
 
 
-def _kept(searches: Sequence[Search], most: int, depth: float) -> list[Search]:
-    """Return searches with only their likeliest sets by the numbers alone; no set and single columns always."""
-    some = [search for search in searches if search.score.size]
-    floor = max(float(search.score.max()) for search in some) - depth
-    floor = max(floor, _floor([search.score for search in some], most))
-    return [search.having((search.score >= floor) | (search.members <= 1)) for search in some]
+def _carried_small(searches: Sequence[Search]) -> list[tuple[Search, Block]]:
+    """Carry no set, every single column and the pairs that may matter: more where the ranges contradict the best."""
+    top = max(float(s.score.max()) for s in searches)
+    floor = max(top - DEPTH, _floor([s.score for s in searches], 2 * KEPT))
+    first = [s.having((s.members <= 1) | (s.score >= floor)) for s in searches]
+    found = [(s, _with_ranges(s)) for s in first]
+    least = max(float(block.weight.max()) for _, block in found) - DEPTH
+    further = [s.having((s.members == 2) & (s.score < floor) & (s.score >= least)) for s in searches]
+    if 0 < sum(s.score.size for s in further) <= 2 * KEPT:
+        found += [(s, _with_ranges(s)) for s in further if s.score.size]
+    return found
+
+
+def _likely(large: Sequence[Search], small: Sequence[tuple[Search, Block]]) -> list[Search]:
+    """Return the larger sets that are likely, the likeliest `KEPT` of them by what smaller ones foretell."""
+    if sum(s.score.size for s in large) <= KEPT:
+        return list(large)
+    told = {id(s.base): _told([pair for pair in small if pair[0].base is s.base]) for s, _ in small}
+    foretold = [s.score + told[id(s.base)].of(s.sets) for s in large]
+    floor = max(max(float(guess.max()) for guess in foretold) - DEPTH, _floor(foretold, KEPT))
+    return [s.having(g >= floor) for s, g in zip(large, foretold, strict=True) if (g >= floor).any()]
 
 
 def _floor(scores: Sequence[Array], most: int) -> float:
@@ -138,20 +151,16 @@ class _Told:
         return np.asarray(np.max(found, axis=0))
 
 
-def _told(search: Search, weight: Array) -> _Told:
-    """Return what sets of at most two columns show.
-
-    Args:
-        search: The sets, with no set and every single column among them.
-        weight: Their log weights after the ranges, (h,).
-    """
-    size = search.base.problem.columns.size
-    evidence = weight - search.score
-    padding = np.full((2, evidence.size), size)
-    first, second, *_ = np.vstack([np.sort(search.sets, axis=0), padding])
-    none = evidence[search.members == 0][0]
+def _told(small: Sequence[tuple[Search, Block]]) -> _Told:
+    """Return what the sets of at most two columns of one base show, no set and every single column among them."""
+    size = small[0][0].base.problem.columns.size
+    evidence = np.concatenate([block.weight - search.score for search, block in small])
+    sets = np.concatenate([search.sets for search, _ in small], axis=1)
+    members = np.concatenate([search.members for search, _ in small])
+    first, second, *_ = np.vstack([np.sort(sets, axis=0), np.full((2, evidence.size), size)])
+    none = evidence[members == 0][0]
     one = np.full(size + 1, none)
-    single, pair = search.members == 1, search.members == 2
+    single, pair = members == 1, members == 2
     one[first[single]] = evidence[single]
     two = one[:, None] + one[None, :] - none
     two[first[pair], second[pair]] = two[second[pair], first[pair]] = evidence[pair]
