@@ -75,7 +75,9 @@ def next_cut(standing: Standing, sources: Sequence[str]) -> NextCut | None:
     over = complaint.fact.over if isinstance(complaint.fact, Reading) else None
     fixes = _Fixes(standing, complaint.fact.id, goal, over)
     chosen = list(sources)
-    left = _mendable(standing, sources) if standing.verdict is not None else {}
+    needled = fixes.chance(chosen, needle=True) if complaint.fact.id in LEANING else None
+    seen = needled is not None and needled >= ENOUGH
+    left = _mendable(standing, sources, QUICK if seen else np.inf) if standing.verdict is not None else {}
     chance = alone = fixes.chance(chosen)
     while left and chance < ENOUGH and len(chosen) < len(sources) + MOST:
         tried = {source: fixes.chance([*chosen, source]) for source in left}
@@ -86,12 +88,19 @@ def next_cut(standing: Standing, sources: Sequence[str]) -> NextCut | None:
         chosen.append(best)
         del left[best]
         chance = tried[best]
-    needled = fixes.chance(chosen, needle=True) if complaint.fact.id in LEANING else None
+    if needled is not None and len(chosen) > len(sources):
+        needled = fixes.chance(chosen, needle=True)
     return NextCut(chance, goal, tuple(chosen[len(sources) :]), alone, needled)
 
 
-def _mendable(standing: Standing, sources: Sequence[str]) -> dict[str, float]:
-    """Return what else can be put right for good without turning or cutting the part, with the minutes it takes."""
+def _mendable(standing: Standing, sources: Sequence[str], most: float) -> dict[str, float]:
+    """Return what else can be put right for good without turning or cutting the part, with the minutes it takes.
+
+    Args:
+        standing: Where the case stands.
+        sources: What is put right anyway.
+        most: Minutes that a remedy may take: what a needle sees before the cut is not worth a bench job.
+    """
     known = load()
     remedies = {
         id_: known.remedies[remedy_for(id_)]
@@ -104,7 +113,7 @@ def _mendable(standing: Standing, sources: Sequence[str]) -> dict[str, float]:
     return {
         id_: remedy.minutes
         for id_, remedy in remedies.items()
-        if remedy.kind == "fix" and not {"turned_part", "recut"} & set(remedy.does)
+        if remedy.kind == "fix" and remedy.minutes <= most and not {"turned_part", "recut"} & set(remedy.does)
     }
 
 
