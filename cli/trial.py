@@ -12,7 +12,10 @@ from typing import TYPE_CHECKING
 from askew.cli.exits import OK, Refusal
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from askew.engine.trial.figures import Figures
+    from askew.engine.trial.run import Game, S
     from askew.engine.trial.small import Compared
 
 MOST_SHOPS = 10_000_000
@@ -57,8 +60,7 @@ def run(args: argparse.Namespace) -> int:
     """Run the trial and print its figures."""
     from askew.engine.trial.figures import figures
     from askew.engine.trial.policies import OURS, RIVALS
-    from askew.engine.trial.run import TO_VERDICT, TrialError
-    from askew.engine.trial.run import run as play_all
+    from askew.engine.trial.run import TO_VERDICT
     from askew.engine.trial.small import compare
 
     if args.replay is not None:
@@ -70,12 +72,7 @@ def run(args: argparse.Namespace) -> int:
     if args.cut_again:
         return _cut_again(args)
     policies = (OURS, *(RIVALS if args.rivals else ()))
-    seeds = range(args.seed, args.seed + args.shops)
-    try:
-        with _Bar() as bar:
-            played = play_all(TO_VERDICT, seeds, policies, args.jobs, args.keep, args.scheduler, bar.to)
-    except TrialError as error:
-        raise Refusal(str(error)) from error
+    played = _played(TO_VERDICT, policies, args)
     found = [figures(policy, played) for policy in policies]
     with _Bar() as bar:
         exact = compare(range(args.seed, args.seed + args.exact), bar.to)
@@ -88,21 +85,29 @@ def run(args: argparse.Namespace) -> int:
     return OK
 
 
+def _played(game: Game[S], policies: Sequence[str], args: argparse.Namespace) -> list[S]:
+    """Play the shops asked for behind a progress bar; what cannot be run as asked is refused."""
+    from askew.engine.trial.run import TrialError
+    from askew.engine.trial.run import run as play_all
+
+    seeds = range(args.seed, args.seed + args.shops)
+    try:
+        with _Bar() as bar:
+            return play_all(game, seeds, policies, args.jobs, args.keep, args.scheduler, bar.to)
+    except TrialError as error:
+        raise Refusal(str(error)) from error
+
+
 def _cut_again(args: argparse.Namespace) -> int:
     """Run the trial on to the next cut, and print how many parts are good."""
     from askew.engine.trial.figures import cuts
     from askew.engine.trial.policies import OURS
-    from askew.engine.trial.run import CUT_AGAIN, TrialError, run
+    from askew.engine.trial.run import CUT_AGAIN
 
     if args.exact:
         raise Refusal("--exact is about the order of checks; leave it out with --cut-again.")
     policies = (OURS, *(("usual order",) if args.rivals else ()))
-    seeds = range(args.seed, args.seed + args.shops)
-    try:
-        with _Bar() as bar:
-            played = run(CUT_AGAIN, seeds, policies, args.jobs, args.keep, args.scheduler, bar.to)
-    except TrialError as error:
-        raise Refusal(str(error)) from error
+    played = _played(CUT_AGAIN, policies, args)
     found = [cuts(policy, played) for policy in policies]
     if args.json:
         sys.stdout.write(json.dumps({"seed": args.seed, "cuts": [one.row() for one in found]}) + "\n")

@@ -111,7 +111,8 @@ def _likely(large: Sequence[Search], small: Sequence[tuple[Search, Block]]) -> l
     """Return the larger sets that are likely, the likeliest `KEPT` of them by what smaller ones foretell."""
     if sum(s.score.size for s in large) <= KEPT:
         return list(large)
-    told = {id(s.base): _told([pair for pair in small if pair[0].base is s.base]) for s, _ in small}
+    bases = {id(s.base): s.base for s, _ in small}
+    told = {key: _told([pair for pair in small if pair[0].base is base]) for key, base in bases.items()}
     foretold = [s.score + told[id(s.base)].of(s.sets) for s in large]
     floor = max(max(float(guess.max()) for guess in foretold) - DEPTH, _floor(foretold, KEPT))
     return [s.having(g >= floor) for s, g in zip(large, foretold, strict=True) if (g >= floor).any()]
