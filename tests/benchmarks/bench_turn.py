@@ -11,6 +11,11 @@ import time
 import tomllib
 from pathlib import Path
 
+# First, as in the program: it asks for one thread, which numpy hears only when it is imported.
+import askew.engine  # noqa: F401
+
+# isort: split
+
 import numpy as np
 
 from askew.engine.belief.posterior import infer
