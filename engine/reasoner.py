@@ -27,9 +27,10 @@ from askew.engine.snapshot import (
 )
 from askew.engine.telling import CONCLUDES, Teller
 from askew.engine.validity import of_one_time, speaks_of
-from askew.knowledge.experta_port import Fact, engine_of
+from askew.knowledge.experta_port import Fact
 from askew.knowledge.facts import Opinion, TradeFact
 from askew.knowledge.load import Knowledge, load
+from askew.knowledge.rule_engine import engine_of
 from askew.knowledge.rules import rules
 from askew.knowledge.rules.book import Stage, TradeRule, fill
 
@@ -68,14 +69,10 @@ class Reasoner:
         with self._lock:
             engine = self._engine(stage)
             engine.matches, engine.teller = [], teller
-            engine.reset()
-            # All at once: experta looks through every rule after each call of declare.
-            engine.declare(*told)
-            engine.run()
+            engine.fire(told)
             matches: list[Match] = engine.matches
             # What matched is kept; what it was matched against is not needed any more.
             engine.matches = []
-        # experta leaves the order of equals to chance.
         return sorted(matches, key=lambda match: (self._rank[match.rule.id], _fact_numbers(match.bound)))
 
     def in_play(
@@ -153,7 +150,7 @@ class Reasoner:
 
     def _opinions(self, matches: list[Match], case: Snapshot) -> Iterator[TradeFact]:
         """Yield what the patterns say of each source that is in play, with its numbers beside it."""
-        numbers = {one.source: numbers_fact(one, None, 1.0) for one in case.sizes}
+        numbers = {one.source: one for one in case.sizes}
         cleared = {finding.about for finding in _findings(matches, "clear")}
         said = [
             (match, concluded)
@@ -165,7 +162,7 @@ class Reasoner:
         ]
         pointed = {concluded.about for _, concluded in said if concluded.kind == "points"}
         for match, concluded in said:
-            beside = numbers[concluded.about]
+            beside = numbers_fact(numbers[concluded.about], None, 1.0)
             yield Opinion(
                 kind=concluded.kind,
                 source=concluded.about,

@@ -64,9 +64,9 @@ class TradeFact(Fact):
 
     fields: ClassVar[tuple[str, ...]] = ()
 
-    def update(self, mapping: Mapping[Any, Any]) -> None:
+    def __init__(self, **fields: Any) -> None:
         """Take fields over as they are: they are plain, so experta's freezing of each value is not needed."""
-        dict.update(self, mapping)
+        dict.update(self, fields)
 
 
 class Known(TradeFact):
