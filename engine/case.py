@@ -40,9 +40,21 @@ class Situation:
     instances: tuple[tuple[str, int], ...] = ()
     factors: tuple[tuple[str, float], ...] = ()
 
+    def __hash__(self) -> int:
+        """Hash once: situations are part of the keys by which rows are found again."""
+        return self._hash
+
+    @cached_property
+    def _hash(self) -> int:
+        return hash((self.setup, self.instances, self.factors))
+
+    @cached_property
+    def _numbered(self) -> Mapping[str, int]:
+        return dict(self.instances)
+
     def instance(self, source: str) -> int:
         """Return the number of the instance of a source that is in force."""
-        return dict(self.instances).get(source, 0)
+        return self._numbered.get(source, 0)
 
 
 @dataclass(frozen=True)

@@ -15,6 +15,7 @@ from askew.engine.setup import Setup
 SignKey = tuple[str, tuple[Column, ...]] | tuple[str, int]
 
 
+@lru_cache(maxsize=512)
 def seat_key(setup: Setup) -> tuple[SignKey, float] | None:
     """Return what names the seat of a part that may follow the jaw or the bed, with the chance of the jaw.
 

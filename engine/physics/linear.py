@@ -93,7 +93,8 @@ def linear(reading_id: str, setup: Setup, over: float | None = None, senses: Sen
         over: Length in mm; by default the one it is defined over.
         senses: The fixed sign of every name of `signs_of`.
     """
-    facts = _Watched(facts_of(setup))
+    plain = facts_of(setup)
+    facts = _Watched(plain)
     scene = Scene(facts, _identity(), dict(senses))
     jacobian = np.asarray(evaluate(reading_id, scene, over), dtype=np.float64)
     limits = {name: tuple(rows) for name, rows in scene.limits.items()}
@@ -103,7 +104,7 @@ def linear(reading_id: str, setup: Setup, over: float | None = None, senses: Sen
         if unknown.key not in facts.used:
             continue
         low, high = (
-            np.asarray(_changed(reading_id, setup, over, senses, unknown.key, unknown.mid + step))
+            np.asarray(_changed(reading_id, plain, over, senses, unknown.key, unknown.mid + step))
             for step in (-_down(unknown.mid, unknown.spread), unknown.spread)
         )
         change = (high - low) / 2.0
@@ -118,9 +119,9 @@ def _down(mid: float, spread: float) -> float:
 
 
 def _changed(
-    reading_id: str, setup: Setup, over: float | None, senses: Senses, key: str, value: float
+    reading_id: str, facts: Mapping[str, Any], over: float | None, senses: Senses, key: str, value: float
 ) -> Number:
-    scene = Scene(facts_of(setup, {key: value}), _identity(), dict(senses))
+    scene = Scene({**facts, key: value}, _identity(), dict(senses))
     return evaluate(reading_id, scene, over)
 
 

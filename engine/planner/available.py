@@ -117,13 +117,17 @@ AT_REST = frozenset({"vise_on", "part_gripped"})
 
 def minutes_of(id_: str, case: Case) -> float:
     """Return the minutes of a check, with getting the machine into the states it needs and back."""
+    return _minutes(id_, machine_of(case.setup), case.states)
+
+
+@lru_cache(maxsize=8192)
+def _minutes(id_: str, machine: str, states: frozenset[str]) -> float:
+    """Return the minutes of a check; every check is asked for after every other, each turn."""
     known = load()
     check = known.checks[id_]
-    total = check.minutes_on.get(machine_of(case.setup), check.minutes)
-    missing = [known.states[state] for state in check.states if state not in case.states]
-    back = [
-        known.states[state] for state in check.states if state not in case.states and state not in AT_REST
-    ]
+    total = check.minutes_on.get(machine, check.minutes)
+    missing = [known.states[state] for state in check.states if state not in states]
+    back = [known.states[state] for state in check.states if state not in states and state not in AT_REST]
     return total + sum(state.enter for state in missing) + sum(state.leave for state in back)
 
 
