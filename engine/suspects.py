@@ -87,8 +87,8 @@ def contributions(assembled: Assembled, posterior: Posterior) -> tuple[Array, Ar
     troubled, weight, total, all_weight = np.zeros(size), np.full(size, 1e-300), np.zeros(size), 1e-300
     if term is None:
         return troubled, total
-    for block in posterior.leading:
-        made = shares_of(assembled, block, term)
+    shares = shares_of(assembled, posterior.leading, term)
+    for block, made in zip(posterior.leading, shares, strict=True):
         held = (block.sets[:, :, None] == np.arange(size)).any(axis=0)
         troubled += block.weight @ (held * made)
         weight += block.weight @ held

@@ -8,9 +8,10 @@ in the tests.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import TypeVar
 
 import numpy as np
 
@@ -18,6 +19,8 @@ from askew.engine.belief.gaussian import Base, project
 from askew.engine.belief.hypotheses import Index
 from askew.engine.belief.problem import Array, Group, Mask
 from askew.engine.belief.ranges import apply_ranges
+
+Made = TypeVar("Made")
 
 DEPTH = 18.0
 """Sets foretold to be less likely than the best by more than this many nats (1.5e-8) are not carried."""
@@ -53,6 +56,13 @@ class Block:
         """Return only the sets that weigh at least `floor`, weights as they are."""
         keep = self.weight >= floor
         return Block(self.base, self.sets[:, keep], self.weight[keep], self.mean[keep], self.covariance[keep])
+
+
+def of_bases(blocks: Sequence[Block], make: Callable[[Base], Made]) -> list[Made]:
+    """Return what is made of the base of each block, in their order; made once for all blocks of a base."""
+    bases = {id(block.base): block.base for block in blocks}
+    made = {key: make(base) for key, base in bases.items()}
+    return [made[id(block.base)] for block in blocks]
 
 
 @dataclass(frozen=True)

@@ -12,10 +12,11 @@ from askew.engine.belief.hypotheses import Index
 from askew.engine.belief.items import Term
 from askew.engine.belief.mixture import WAYS, Mixture, along
 from askew.engine.belief.problem import Array, Rows
-from askew.engine.belief.senses import SignKey, keys_of, seated, sign_key
+from askew.engine.belief.senses import SignKey, keys_of
 from askew.engine.belief.settled import Past
+from askew.engine.belief.term_rows import rows_of
 from askew.engine.case import Evidence, Situation, measuring
-from askew.engine.physics.linear import LinearRow, linear, signs_of, source_ids
+from askew.engine.physics.linear import source_ids
 from askew.engine.setup import Setup
 from askew.knowledge.load import load
 
@@ -58,43 +59,13 @@ class Layout:
             if where is not None:
                 plain[where] = 1.0
             return plain, {}, []
-        assert term.reading is not None
-        found, folded = self._linear(term, choice)
-        plain = self._place(found.jacobian, term.situation)
-        spread = {
-            _named(key, term.situation): self._place(row, term.situation) for key, row in found.spread.items()
-        }
-        spread.update({f"sign {i}": self._place(row, term.situation) for i, row in enumerate(folded)})
-        limits = [self._place(row, term.situation) for rows in found.limits.values() for row in rows]
-        self._unlisted(term, plain)
-        return plain, spread, limits
-
-    def _linear(self, term: Term, choice: dict[SignKey, int]) -> tuple[LinearRow, list[Array]]:
-        """The row under a choice of signs; a sign that is left open keeps its size as spread."""
-        assert term.reading is not None
-        setup = seated(term.situation.setup, choice)
-        names = signs_of(term.reading, setup)
-        senses = {name: choice.get(sign_key(name, term.situation)) for name in names}
-        if all(sense is not None for sense in senses.values()):
-            fixed = tuple((name, int(sense or 0)) for name, sense in senses.items())
-            return linear(term.reading, setup, term.over, fixed), []
-        up, down = (
-            linear(
-                term.reading,
-                setup,
-                term.over,
-                tuple((name, sense if sense is not None else way) for name, sense in senses.items()),
-            )
-            for way in (1, -1)
-        )
-        middle = LinearRow((up.jacobian + down.jacobian) / 2.0, up.spread, {}, up.over)
-        return middle, [(up.jacobian - down.jacobian) / 2.0]
-
-    def _place(self, row: Array, situation: Situation) -> Array:
-        placed = np.zeros(self.size)
-        where, which = self._where(situation)
-        placed[where] = row[which]
-        return placed
+        found = rows_of(term, tuple(map(choice.get, keys_of(term))))
+        columns, which = self._where(term.situation)
+        placed = np.zeros((len(found.rows), self.size))
+        placed[:, columns] = found.rows[:, which]
+        first = 1 + len(found.unknowns)
+        self._unlisted(term, placed[0])
+        return placed[0], dict(zip(found.unknowns, placed[1:first], strict=True)), list(placed[first:])
 
     def _where(self, situation: Situation) -> tuple[Index, Index]:
         """Return the columns of the sources in play in a situation, and which sources they are."""
@@ -155,11 +126,6 @@ class Layout:
         if self.past is None:
             return np.zeros(len(parts))
         return np.array([part[0][self.open :] @ self.past.mean for part in parts]).reshape(len(parts))
-
-
-def _named(key: str, situation: Situation) -> str:
-    """A share that is drawn afresh at each grip has a name for each grip."""
-    return f"{key}#{situation.instance('chip_behind_jaw')}" if key == "taper_share" else key
 
 
 @lru_cache(maxsize=256)

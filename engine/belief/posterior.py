@@ -8,8 +8,8 @@ from functools import cached_property
 
 import numpy as np
 
-from askew.engine.belief.carrying import Block, Search, carried, log_sum
-from askew.engine.belief.gaussian import Base, project
+from askew.engine.belief.carrying import Block, Search, carried, log_sum, of_bases
+from askew.engine.belief.gaussian import Base, Projection, project
 from askew.engine.belief.hypotheses import Index, all_sets, extended, log_prior
 from askew.engine.belief.problem import Array, Mask, Problem, Rows
 
@@ -81,12 +81,10 @@ class Posterior:
     @cached_property
     def _sizes(self) -> tuple[tuple[Array, Array], ...]:
         """Mean and standard deviation of the size of every source under each leading set, (h, sources) each."""
-        found = []
-        for block in self.leading:
-            one = np.eye(self.sources, block.base.problem.columns.size)
-            mean, variance = predictions(block, Rows(one, np.zeros_like(one)))
-            found.append((mean, np.sqrt(variance)))
-        return tuple(found)
+        one = np.eye(self.sources, self.blocks[0].base.problem.columns.size)
+        each = Rows(one, np.zeros_like(one))
+        found = map(projected, self.leading, of_bases(self.leading, lambda base: project(base, each)))
+        return tuple((mean, np.sqrt(variance)) for mean, variance in found)
 
 
 def infer(branches: Sequence[Problem], sources: int, most: int = MOST) -> Posterior:
@@ -145,7 +143,11 @@ def _largest(values: Array, count: int) -> Index:
 
 def predictions(block: Block, rows: Rows) -> tuple[Array, Array]:
     """Return mean and variance of further rows under each set of a block, (h, m) each."""
-    projection = project(block.base, rows)
+    return projected(block, project(block.base, rows))
+
+
+def projected(block: Block, projection: Projection) -> tuple[Array, Array]:
+    """Return the same of rows that are projected already: once for all blocks of a base."""
     gain = projection.gain[:, block.lanes].transpose(2, 0, 1)
     mean = projection.bias[None, :] + np.einsum("hmk,hk->hm", gain, block.mean)
     variance = np.diag(projection.rest)[None, :] + np.einsum(

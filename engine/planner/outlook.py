@@ -10,10 +10,11 @@ import numpy as np
 from scipy.special import ndtr
 
 from askew.engine.belief.assemble import Assembled
-from askew.engine.belief.carrying import Block
+from askew.engine.belief.carrying import Block, of_bases
 from askew.engine.belief.columns import column_of
+from askew.engine.belief.gaussian import project
 from askew.engine.belief.items import LENGTHS, Term, limits_of, scatter_of
-from askew.engine.belief.posterior import Posterior, predictions
+from askew.engine.belief.posterior import Posterior, projected
 from askew.engine.belief.problem import Array
 from askew.engine.belief.shares import shares_of
 from askew.engine.case import Case, Situation
@@ -98,13 +99,13 @@ class Outlook:
         new = [term for term in dict.fromkeys(terms) if term not in self._rows]
         if not new:
             return
-        means, variances = [], []
-        for block in self.blocks:
-            choice = self.assembled.choice_of(block.base.problem)
-            mean, variance = predictions(block, self.assembled.rows(new, choice))
-            means.append(mean)
-            variances.append(variance)
-        mean, variance = np.concatenate(means), np.concatenate(variances)
+        assembled = self.assembled
+        seen = of_bases(
+            self.blocks,
+            lambda base: project(base, assembled.rows(new, assembled.choice_of(base.problem))),
+        )
+        found = map(projected, self.blocks, seen)
+        mean, variance = (np.concatenate(parts) for parts in zip(*found, strict=True))
         for i, term in enumerate(new):
             self._rows[term] = (mean[:, i], variance[:, i] + self.assembled.fresh(term))
 
@@ -117,21 +118,23 @@ class Outlook:
         weight = np.concatenate([block.weight for block in self.blocks])
         labels: dict[Label, int] = {}
         of: list[int] = []
-        for block in self.blocks:
-            for held, made in zip(block.sets.T, self._made(block), strict=True):
+        for block, rows in zip(self.blocks, self._made(), strict=True):
+            for held, made in zip(block.sets.T, rows, strict=True):
                 of.append(labels.setdefault(self._label(held, made), len(labels)))
         return Explanations(weight / weight.sum(), tuple(labels), np.array(of, dtype=np.intp))
 
-    def _made(self, block: Block) -> Array:
-        """Return what each column makes of the complaint under each set, in its direction, mm, (h, columns)."""
+    def _made(self) -> list[Array]:
+        """Return what each column makes of the complaint under each set, in its direction, mm; (h, columns) a block."""
         term = complaint_term(self.case)
         if term is None:
-            return np.ones((block.weight.size, len(self.assembled.columns)))
-        made = shares_of(self.assembled, block, term)
+            return [np.ones((block.weight.size, len(self.assembled.columns))) for block in self.blocks]
+        shares = shares_of(self.assembled, self.blocks, term)
         complaint = self.case.complaint
         fact = complaint.fact if complaint is not None else None
         directed = isinstance(fact, Reading) and fact.value is not None and fact.sign_known
-        return made * np.sign(fact.value) if directed and fact.value else np.abs(made)  # type: ignore[union-attr]
+        if directed and fact.value:  # type: ignore[union-attr]
+            return [made * np.sign(fact.value) for made in shares]  # type: ignore[union-attr]
+        return [np.abs(made) for made in shares]
 
     def _label(self, held: np.ndarray, made: Array) -> Label:
         """Name the cause: what makes a good part of the complaint, in trouble or of usual size."""
