@@ -25,6 +25,12 @@ DIRECTIONS = {
 """Phrases that give a direction, and that a "not" right before them refuses."""
 _PLACED = PLACES | {"to_left", "to_right", "to_front", "to_back"}
 _AGAINST = {"past", "beyond", "over", "against", "versus", "vs"}
+_MORE = {"over": "more", "past": "more", "beyond": "more", "above": "more", "under": "less", "below": "less"}
+_PROUD = {"proud", "ahead", "shy", "short"}
+_HELD_TO = {"to", "with"}
+_COMPARED = {"compared", "relative", "relation", "comparison", "respect", "opposed"}
+_ARTICLES = {"the", "its", "their", "my", "that", "what", "it", "is", "it's", "at", "was", "where", "each"}
+_FAR = 5
 _EDGES = {"back", "front", "top", "bottom", "left", "right", "rear", "near", "far"}
 
 
@@ -167,8 +173,8 @@ class Message:
             made |= bits["qty"]
         if sum(quantity.size for quantity in inside) >= 2:
             made |= bits["sizes"]
-        if than < end and self.tokens[than].text in ("over", "under"):
-            made |= bits["more" if self.tokens[than].text == "over" else "less"]  # "front reads two thou over the back"
+        if than < end and self.tokens[than].text in _MORE:
+            made |= bits[_MORE[self.tokens[than].text]]  # "front reads two thou over the back"
         return made
 
     def _held_against(self, index: int) -> bool:
@@ -180,8 +186,8 @@ class Message:
             or (text in _AGAINST and self._names_place(index))
             or (text == "under" and self._names_place(index) and any(q.end == index for q in self.quantities))
             or (text == "on" and self._up_or_down(index))
-            or (text in ("to", "with") and index > 0 and self.tokens[index - 1].text in ("compared", "relative"))
-            or (text == "of" and index > 0 and self.tokens[index - 1].text in ("proud", "ahead", "shy"))
+            or (text in _HELD_TO and index > 0 and self.tokens[index - 1].text in _COMPARED)
+            or (text == "of" and self._stands_proud(index))
             or (
                 text == "from"
                 and index + 2 < len(self.tokens)
@@ -190,6 +196,13 @@ class Message:
                 and not any(spot.start <= index < spot.end for spot in self.spots)
             )
         )
+
+    def _stands_proud(self, index: int) -> bool:
+        """Tell whether "proud" stands before the "of" of "proud of the top", "proud by 2 thou of the top"."""
+        number = next((quantity for quantity in self.quantities if quantity.end == index), None)
+        at = index if number is None else number.start
+        before = {self.text_at(at - 1), self.text_at(at - 2)} if number is not None else {self.text_at(at - 1)}
+        return bool(before & _PROUD)
 
     def _up_or_down(self, index: int) -> bool:
         """Tell whether "the right is down 2 thou" stands right before the "on" of "on the left"."""
@@ -205,16 +218,17 @@ class Message:
         return bool(after and before - after)
 
     def _names_place(self, index: int) -> bool:
-        """Tell whether "past the foot" or "over the back edge" begins at a token."""
-        index += self.tokens[index].text in ("relative", "compared", "opposed")
-        return (
-            index + 2 < len(self.tokens)
-            and self.tokens[index + 1].text == "the"
-            and any(
-                spot.name in PLACES or spot.name in ("other_part", "other_corner")
-                for spot in self.spots_in(index + 1, index + 4)
-            )
-            and not any(spot.start <= index < spot.end for spot in self.spots)
+        """Tell whether "past the foot", "3 thou over front" or "over what it is at the top" begins at a token."""
+        if any(spot.start <= index < spot.end for spot in self.spots if not spot.name.startswith("length:")):
+            return False
+        place = index + 1
+        while place < len(self.tokens) and place - index <= _FAR and self.tokens[place].text in _ARTICLES:
+            place += 1
+        if place == index + 1 and not any(quantity.end == index for quantity in self.quantities):
+            return False  # without an article only right after a number
+        return any(
+            (spot.name in PLACES or spot.name in ("other_part", "other_corner")) and spot.start <= place < spot.end
+            for spot in self.spots_in(index + 1, place + 3)
         )
 
     def _refused(self, spot: Spot) -> bool:

@@ -26,7 +26,7 @@ _STOPS = {".", "!", "?", ";"}
 _IF = {"if", "unless", "suppose", "supposing"}
 _WOULD = {"would", "wouldn't", "wouldnt", "could", "i'd", "it'd"}
 _ONCE = {"when", "once", "after", "until", "till", "before"}
-_BY_THE_WAY = {"over_meal", "cuts_clean", "beer_can"}
+_BY_THE_WAY = {"over_meal", "cuts_clean", "beer_can", "a_joke"}
 """Phrases whose words of other walks of life lead nowhere: "left it to cool over dinner", "cuts like butter"."""
 _AWAY = {"weather", "buy", "saying"}
 _LIKE, _ANY_ONE, _SIMILE = {"like", "as"}, {"a", "an", "my", "me", "your", "our", "some", "any"}, 3

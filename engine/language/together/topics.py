@@ -35,6 +35,8 @@ _LIKE = {
     "twist": ("face_out_of_square",),
     "hollow_along": ("hollow_across",),
     "ridge": ("step",),
+    "spring_pass": ("_cut_depth",),
+    "square_flip": ("turned_error",),
     "step": ("clamp_rise", "face_out_of_parallel_across", "face_out_of_parallel_along"),
 }
 """What the number of a topic may sound like when it is told in a clause of its own."""
