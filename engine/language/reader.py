@@ -16,8 +16,11 @@ from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.values import NeedsAskingError, ambiguity
 from askew.engine.language.together.asked import answers_whole, asked_meanings, drop_doubles, take_sign
 from askew.engine.language.together.attempt import Trial
+from askew.engine.language.together.cooling import cooled_apart
 from askew.engine.language.together.evidence import idle, supported
+from askew.engine.language.together.feed_axis import turn_with_feed
 from askew.engine.language.together.joins import step_from_nail
+from askew.engine.language.together.other_axis import add_right_axis
 from askew.engine.language.together.redundant import (
     drop_bare_topics,
     drop_measuring,
@@ -124,7 +127,10 @@ def _make_facts(trial: Trial, context: Context) -> None:
     asked = asked_meanings(context)
     if answers_whole(trial, asked, context):
         return
+    cooled_apart(trial)
     read_groups(trial, asked, context)
+    add_right_axis(message, facts)
+    turn_with_feed(message, facts, context)
     drop_told_twice(message, facts)
     drop_signs_told_otherwise(message, facts)
     if context.asked is None:

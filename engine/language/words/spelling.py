@@ -90,6 +90,21 @@ def _alike(one: str, two: str) -> bool:
     return (bool(mine) and mine == other) or bool(mine & other)
 
 
+_CONSONANTS = "bcdfghjklmnprstvwxz"
+
+
+def _ending_whole(typed: str) -> str | None:
+    """Return the stem of a word whose ending lacks its vowel: "movng", "milld"; None where it is no such word."""
+    if len(typed) < 5 or typed[-2] == "i":
+        return None
+    whole = ""
+    if typed.endswith("ng") and typed[-3] in _CONSONANTS:
+        whole = f"{typed[:-2]}ing"
+    elif typed.endswith("d") and typed[-2] in _CONSONANTS:
+        whole = f"{typed[:-1]}ed"
+    return stem(whole) if whole and stem(whole) in lexicon().senses else None
+
+
 def respell(stems: Sequence[str], typed: Sequence[str] | None = None) -> list[str]:
     """Replace unknown words by the shop words they are misspellings of, where that is clear.
 
@@ -113,6 +128,10 @@ def respell(stems: Sequence[str], typed: Sequence[str] | None = None) -> list[st
         tries += 1
         if whole.endswith("in") and stem(whole + "g") in lex.senses:
             made.append(stem(whole + "g"))  # squealin
+            continue
+        ended = _ending_whole(whole)
+        if ended is not None:
+            made.append(ended)
             continue
         near = _nearest_known(whole) if whole != word else None
         made.append(near or (_nearest_known(word) if len(word) >= 3 else None) or word)
