@@ -25,10 +25,15 @@ def _denied(message: Message, start: int, end: int, meaning: Meaning) -> bool:
     for way in meaning.when:
         for term in way.must:
             topic |= term
+    good = 0  # what is not plumb leans
+    for way in meaning.zero:
+        for term in way.must:
+            good |= term
     nots = [spot for spot in message.spots_in(start, end) if spot.name in ("not", "no")]
     for spot in message.spots_in(start, end):
         if (
             spot.name in ("not", "square", "flat", "line_up", "joint", "tight")
+            or lex.bits.get(spot.name, 0) & good
             or not lex.bits.get(spot.name, 0) & topic
         ):
             continue

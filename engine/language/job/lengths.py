@@ -18,6 +18,11 @@ from askew.engine.units import Habit, to_mm
 _MACHINE = {"travel", "run_x", "run_y", "block_travel", "bed_length", "square_blade"}
 """Lengths that a reading is taken over: beside a number they belong to the reading."""
 _RUN = ("table_run", "saddle_run", "x_run", "ran_it", "square_on_table", "up_jaw", "across_jaw")
+_DETERMINERS = {"a", "an", "the", "its", "my", "about", "full", "whole", "that", "this", "those", "these"}
+_FACE_WORDS = {*_DETERMINERS, "of", "is", "was", "which", "face", "side", "wall", "height", "depth", "hole", "edge"}
+_LEANED_OVER = {"part_height", "wall", "wall_height", "hole_depth"}
+"""Sizes that an error right before them was taken over."""
+_FAR = 6
 _SURELY_MM, _LARGEST_PART = Decimal(60), Decimal(1500)
 _TINY_OK = {"tolerance", "wall", "cutter_offset", "cutter_diameter"}
 
@@ -107,6 +112,8 @@ def _of_a_reading(
     message: Message, quantity: Quantity, measured: Sequence[Quantity], key: str, noun: Spot
 ) -> bool:
     """Tell whether a length belongs to what was measured, not to the setup."""
+    if key in _LEANED_OVER and _on_a_face(message, quantity, measured):
+        return True
     held = key == "grip_height" and 0 <= quantity.head - noun.end <= 1  # the "on" of "gripped on 12 mm"
     if (
         quantity.span
@@ -132,13 +139,24 @@ def _is_span_of_reading(message: Message, quantity: Quantity, measured: Sequence
     if not any(other is not quantity for other in measured):
         return False
     at = quantity.start - 1
-    while at >= 0 and message.text_at(at) in ("a", "an", "the", "its", "my", "about", "full", "whole"):
+    while at >= 0 and message.text_at(at) in _DETERMINERS:
         at -= 1
     if any(other.end == at and _is_whole_size(other) for other in message.prepared):
         return False  # "2.25 across 4 long": the word belongs to the size before it
     return message.text_at(at) in ("over", "across", "in", "per", "/", "along", "up", "down") and key not in (
         "cutter_diameter",
         "pass_spacing",
+    )
+
+
+def _on_a_face(message: Message, quantity: Quantity, measured: Sequence[Quantity]) -> bool:
+    """Tell whether an error stands right before the face that it was taken over: "2 thou on a face that is 3 tall"."""
+    at, skipped = quantity.start - 1, 0
+    while at >= 0 and skipped < _FAR and message.text_at(at) in _FACE_WORDS:
+        at, skipped = at - 1, skipped + 1
+    before = {at, at - 1, at - 2}  # a word or two may tell which way it was
+    return message.text_at(at) in ("over", "in", "on", "across") and any(
+        other is not quantity and other.end in before for other in measured
     )
 
 

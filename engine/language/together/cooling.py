@@ -27,7 +27,7 @@ def cooled_apart(trial: Trial) -> None:
         NeedsAskingError: if a number has more than one meaning that matters.
     """
     message = trial.message
-    if not (message.has(*_COOLED) or message.has("cold") and message.has("warm")):
+    if not (message.has(*_COOLED) or (message.has("cold") and message.has("warm"))):
         return
     told = [quantity for quantity in message.quantities if _may_be_error(quantity)]
     if len(told) != 2 or not is_value(told[0]) or told[0].unit is None or told[1].unit not in (None, told[0].unit):

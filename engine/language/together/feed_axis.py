@@ -28,9 +28,10 @@ def turn_with_feed(message: Message, facts: list[Observation], context: Context)
     if (told or context.setup.get("feed_axis")) != "y":
         return
     for place, fact in enumerate(facts):
-        if isinstance(fact, Reading) and fact.id in _TURNED and fact.id != context.asked:
-            if not _names_feed(message, fact, told is not None):
-                facts[place] = replace(fact, id=_TURNED[fact.id])
+        if not (isinstance(fact, Reading) and fact.id in _TURNED) or fact.id == context.asked:
+            continue
+        if not _names_feed(message, fact, told is not None):
+            facts[place] = replace(fact, id=_TURNED[fact.id])
 
 
 def _names_feed(message: Message, fact: Reading, told: bool) -> bool:
