@@ -20,11 +20,13 @@ _SPECIAL = (
     ({"reversed", "reverse_feed"}, "step", "reversed_step"),
     ({"bar_out", "no_bar"}, "clamp_rise", "clamp_rise_plain"),
     ({"cool", "cool_it"}, "depth_drift", "cooled_change"),
+    ({"joint"}, "clamp_rise", "step"),
     ({"other_corner"}, "face_out_of_square", "other_corner"),
     ({"block"}, "face_out_of_square_clamped", "block_out_of_square"),
 )
 
 
+_OF_THE_SQUARE = {"flip", "flip_square", "itself", "square_agrees"}
 _WONDERING = {"should", "what", "how", "which", "where", "who", "shall"}
 
 
@@ -150,6 +152,8 @@ def special(message: Message, group: Group, meaning: Meaning, asked: tuple[Meani
             return lexicon().meanings[special]
         if markers == {"cross_feed"} and _as_always(message):
             continue
+        if special == "turned_error" and before & _OF_THE_SQUARE:
+            continue  # it was the square that was turned
         if usual == meaning.id and before & markers:
             return lexicon().meanings[special]
     if (

@@ -15,6 +15,7 @@ from askew.engine.language.together.joins import Hints, joined, told_after
 from askew.engine.language.together.leaning import lacks_number, lean, number_of, says_nothing
 from askew.engine.language.together.telling import complains, fact_told, tell_sign
 from askew.engine.language.together.topics import GENERIC, beside, continued, goes_with, is_topic, same_topic
+from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.meanings import Meaning
 from askew.engine.observations import Observation, Reading, Sign
 
@@ -71,6 +72,8 @@ def _joins_waiting(course: _Course, group: Group) -> bool:
     if says_nothing(trial.message, group):
         lean(trial, group, course.carried, course.asked, course.context)  # a length or a direction by the way
         return True
+    if _turns_the_square(trial, waiting, group):
+        return True
     taken_up, reading = joined(trial, waiting, group, course.context)
     if not taken_up:
         _stop_waiting(course)
@@ -80,6 +83,16 @@ def _joins_waiting(course: _Course, group: Group) -> bool:
     take_spots(trial.message, group)
     if reading is not None:
         add(trial.facts, reading)
+    return True
+
+
+def _turns_the_square(trial: Trial, waiting: Group, group: Group) -> bool:
+    """Tell whether what is turned while a square waits for its number is that square: "... against itself, turned it"."""
+    if waiting.meaning is None or waiting.meaning.id != "square_flip" or group.meaning is None:
+        return False
+    if group.meaning.id != "turned_part":
+        return False
+    take_spots(trial.message, group)
     return True
 
 
@@ -147,6 +160,8 @@ def _fact(course: _Course, group: Group) -> Observation | None:
         course.carried = meaning
     elif meaning.kind == "sign" and isinstance(fact, Sign) and fact.answer not in ("no", "unknown"):
         course.carried = number_of(trial.message, group, meaning)
+    elif meaning.id == "step_felt" and isinstance(fact, Sign) and trial.message.has("joint"):
+        course.carried = lexicon().meanings["ridge"]  # "nail slides over the joint. 8 micron on the clock"
     if meaning.kind in ("reading", "sign", "action"):
         also_done(trial, group)
     return fact
