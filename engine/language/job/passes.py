@@ -23,11 +23,23 @@ def passes(message: Message) -> list[SetupFact]:
     Returns:
         The facts; none if no number of passes is told.
     """
-    for quantity in message.quantities:
+    for quantity in list(message.quantities):
+        if _at_a_joint(message, quantity.head) and not (quantity.value > 1 and _said_passes(message, quantity.end)):
+            message.drop([quantity] if quantity.unit is None else [])
+            continue
         found = _side_by_side(message, quantity) or _counted_before(message, quantity)
         if found:
             return found
     return _counted_after(message) or _in_one(message)
+
+
+def _at_a_joint(message: Message, at: int) -> bool:
+    """Tell whether a token only says between which passes something is: "where the two passes meet"."""
+    return any(spot.name == "joint" and spot.start <= at < spot.end for spot in message.spots)
+
+
+def _said_passes(message: Message, at: int) -> bool:
+    return message.text_at(at) in ("passes", "pass")
 
 
 def _side_by_side(message: Message, quantity: Quantity) -> list[SetupFact]:
@@ -110,6 +122,7 @@ def _in_one(message: Message) -> list[SetupFact]:
                 pair in (("singl", "pas"), ("one", "pas"))
                 and following not in word_list("setup.toml", "around", "after_one_pass")
                 and "joint" not in message.names(index, index + 6)
+                and not _at_a_joint(message, index)
             )
             or (pair == ("one", "go") and index and stems[index - 1] == "in")
             or (pair in (("one", "cut"), ("singl", "cut")) and following in ("only", "", ",", "."))

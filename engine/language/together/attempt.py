@@ -117,9 +117,12 @@ def _as_always(message: Message) -> bool:
         spot.name == "cross_feed"
         and message.tokens[spot.start].text == "feed"
         and spot.start > 0
-        and message.tokens[spot.start - 1].text in ("we", "i")
+        and message.tokens[spot.start - 1].text in ("we", "i", "always", "usually", "normally", "they")
         for spot in message.spots
     )
+
+
+_OF_CROSS_FEED = {"cross_feed_hollow": "hollow_across", "cross_feed_step": "step"}
 
 
 def _of_the_part(message: Message, group: Group) -> bool:
@@ -133,6 +136,8 @@ def special(message: Message, group: Group, meaning: Meaning, asked: tuple[Meani
     if meaning in asked:
         return meaning
     before = {spot.name for spot in message.spots if spot.start < group.end}
+    if meaning.id in _OF_CROSS_FEED and _as_always(message):
+        return lexicon().meanings[_OF_CROSS_FEED[meaning.id]]
     if meaning.id == "fixed_jaw_travel" and message.has("square_in_vise"):
         return lexicon().meanings["fixed_jaw_square"]
     moves = message.names(group.start, group.end) & {"rise", "drop", "up", "down"}

@@ -19,6 +19,8 @@ from askew.engine.observations import Action, Command, Observation, Reading, Set
 
 _FILLING = {"idiom", "saying", "history", "hypothetical", "weather", "buy", "in_dir", "out_dir", "found", "have", "yes"}
 _FEW = 2
+_SHOP_WORDS = 2
+"""So many more words of the shop than strange ones a story must hold."""
 _CLUTTER = 4
 _MAY_BE = {"can", "could", "would", "should", "might", "will"}
 _UNREAL = {"was", "were", "does", "do", "would", "could", "might", "will", "should"}
@@ -74,7 +76,7 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
         return False
     if isinstance(fact, Reading) and fact.value is not None:
         may_be = message.tokens[around.start].text in _MAY_BE and asks(message, around.start, around.end)
-        if not answering and (around.strange >= 3 or (around.strange == 2 and around.known <= 2)):
+        if not answering and _too_strange(around):
             return False  # too much in it that was not understood
         return not (around.elsewhere or may_be or "other_machine" in around.names)
     if answering:
@@ -95,6 +97,11 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
         return not wished and (around.strange < 2 or around.known > 2)
     spare = 1 if isinstance(fact, Action) and around.known > 1 else 0
     return around.strange < (2 if around.known > 1 else 1) + (around.known > 3) + spare
+
+
+def _too_strange(around: _Around) -> bool:
+    """Tell whether too much around a number was not understood; a long story may hold more, told in shop words."""
+    return around.strange >= 2 and around.known < around.strange + (_SHOP_WORDS if around.strange >= 3 else 1)
 
 
 def _only_thought(message: Message, around: _Around, fact: Reading | Sign) -> bool:
