@@ -87,7 +87,7 @@ def _joins_waiting(course: _Course, group: Group) -> bool:
 
 
 def _turns_the_square(trial: Trial, waiting: Group, group: Group) -> bool:
-    """Tell whether what is turned while a square waits for its number is that square: "... against itself, turned it"."""
+    """Tell whether what is turned while a square waits for its number is that square: "turned it round"."""
     if waiting.meaning is None or waiting.meaning.id != "square_flip" or group.meaning is None:
         return False
     if group.meaning.id != "turned_part":
