@@ -1,4 +1,4 @@
-"""Which axis a number belongs to, and the other axis told along with it."""
+"""Which axis a number belongs to."""
 
 from __future__ import annotations
 
@@ -7,26 +7,19 @@ from dataclasses import replace
 
 from askew.engine.language.clauses.groups import Group, has_value
 from askew.engine.language.clauses.message import Message
-from askew.engine.language.numbers.measured import is_value
 from askew.engine.language.observed.directions import direction
-from askew.engine.language.observed.two_ends import pair_of
-from askew.engine.language.together.attempt import Trial, add, ask_which, last_reading
+from askew.engine.language.together.attempt import Trial, ask_which
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.meanings import Meaning
 from askew.engine.observations import Reading
 
 _ALONG_X = ("x_run", "table_ends", "push_table_end")
 
-_AXIS_WORDS = {
+AXIS_WORDS = {
     "x": frozenset({"x", "left", "right", "l2r", "r2l", "to_left", "to_right", *_ALONG_X}),
     "y": frozenset({"y", "front", "back", "f2b", "b2f", "to_front", "to_back", "saddle_run", "push_saddle"}),
     "z": frozenset({"z", "quill", "knee", "push_head"}),
 }
-
-_BOTH_WAYS = ("sweep_x", "sweep_y", "vise_bed", "hole_lean")
-"""What is told for both axes at once: "level both ways"."""
-
-_HOLLOWS = ("hollow_across", "hollow_along")
 
 
 def by_axis(message: Message, family: Meaning, among: Set[str] | None = None) -> Meaning | None:
@@ -38,7 +31,7 @@ def by_axis(message: Message, family: Meaning, among: Set[str] | None = None) ->
         among: The names to look at; None for all that the message holds.
     """
     among = message.all_names if among is None else among
-    named = [axis for axis, names in _AXIS_WORDS.items() if names & among]
+    named = [axis for axis, names in AXIS_WORDS.items() if names & among]
     name = f"{family.id}_{named[0]}" if len(named) == 1 else ""
     return lexicon().meanings[name] if name in family.members else None
 
@@ -93,59 +86,3 @@ def member(trial: Trial, group: Group, meaning: Meaning, asked: tuple[Meaning, .
         return member
     ask_which(trial, group.start, group.end, meaning)
     return None
-
-
-def sibling(trial: Trial, group: Group) -> Meaning | None:
-    """Return the reading of another axis that goes on from the last one: "lost motion x 8 thou, y 5 thou".
-
-    Args:
-        trial: The attempt at the message.
-        group: The clauses with the next number.
-    """
-    last = last_reading(trial)
-    if (
-        last is None
-        or (last[1].id[-2:] not in ("_x", "_y", "_z") and last[1].id not in _HOLLOWS)
-        or not has_value(trial.message, group)
-    ):
-        return None
-    names = trial.message.names(group.start, group.end)
-    if last[1].id in _HOLLOWS and names & {"along", "across"}:
-        return lexicon().meanings["hollow_along" if "along" in names else "hollow_across"]
-    axis = next(
-        (
-            axis
-            for axis in "xyz"
-            if axis in names
-            or (axis == "x" and names >= {"left", "right"})
-            or (axis == "y" and names >= {"front", "back"})
-            or (last[1].id.startswith(("hole_lean", "sweep_x", "sweep_y")) and names & _AXIS_WORDS[axis])
-        ),
-        None,
-    )
-    return None if axis is None else lexicon().meanings.get(f"{last[1].id[:-1]}{axis}")
-
-
-def add_other_axis(trial: Trial, group: Group, fact: Reading) -> None:
-    """Add the second pair of "left 0 right 5, front 2 back 2", and the second of "both ways".
-
-    Args:
-        trial: The attempt at the message, which takes the second reading.
-        group: The clauses that both were told in.
-        fact: The reading of the first axis.
-    """
-    named = trial.message.names(group.start, group.end)
-    twin = lexicon().meanings.get(fact.id[:-1] + ("y" if fact.id.endswith("x") else "x"))
-    both = ("both_ways" in named and fact.id.startswith(_BOTH_WAYS)) or (fact.value == 0 and {"x", "y"} <= named)
-    if both and fact.value is not None and fact.id[-2:] in ("_x", "_y") and twin is not None:
-        add(trial.facts, replace(fact, id=twin.id))
-        return
-    if (
-        fact.id[-2:] not in ("_x", "_y")
-        or sum(is_value(q) for q in trial.message.within(group.start, group.end)) < 4
-    ):
-        return
-    if twin is not None and twin.ends:
-        second = pair_of(trial.message, group.start, group.end, twin, trial.habit)
-        if second is not None:
-            add(trial.facts, replace(second, over=fact.over))

@@ -17,7 +17,8 @@ from askew.engine.language.together.afterthoughts import (
     span_added,
 )
 from askew.engine.language.together.attempt import Trial, last_reading, take_spots
-from askew.engine.language.together.axes import member, sibling
+from askew.engine.language.together.axes import member
+from askew.engine.language.together.sibling_axis import sibling
 from askew.engine.language.together.topics import goes_on
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.meanings import Meaning

@@ -9,10 +9,10 @@ from askew.engine.language.model import Context
 from askew.engine.language.observed.readings import read_group
 from askew.engine.language.together.afterthoughts import direction_added, span_added
 from askew.engine.language.together.attempt import Trial, add, take_spots
-from askew.engine.language.together.axes import add_other_axis
 from askew.engine.language.together.deeds import also_done
 from askew.engine.language.together.joins import Hints, joined, told_after
 from askew.engine.language.together.leaning import lacks_number, lean, number_of, says_nothing
+from askew.engine.language.together.sibling_axis import add_other_axis, each_axis, only_the_axis, with_their_axis
 from askew.engine.language.together.telling import complains, fact_told, tell_sign
 from askew.engine.language.together.topics import GENERIC, beside, continued, goes_with, is_topic, same_topic
 from askew.engine.language.words.lexicon import lexicon
@@ -55,7 +55,7 @@ def read_groups(trial: Trial, asked: tuple[Meaning, ...], context: Context) -> N
         NeedsAskingError: if a number has more than one meaning that matters.
     """
     course = _Course(trial, context, asked)
-    groups = divide(trial.message, asked)
+    groups = with_their_axis(trial.message, divide(trial.message, asked))
     for place, group in enumerate(groups):
         following = groups[place + 1] if place + 1 < len(groups) else None
         if _joins_waiting(course, group) or _joins_before(course, group, following):
@@ -135,6 +135,13 @@ def _joins_before(course: _Course, group: Group, following: Group | None) -> boo
 def _tell(course: _Course, group: Group) -> None:
     """Add the fact that a group tells by itself."""
     trial = course.trial
+    told = each_axis(trial, group, course.context)
+    if told:
+        take_spots(trial.message, group)
+        for one in told:
+            add(trial.facts, one)
+        course.carried, course.spoken = group.meaning, group
+        return
     fact = _fact(course, group)
     if isinstance(fact, Reading):
         fact = course.hints.complete(trial.message, group, fact)
@@ -155,6 +162,9 @@ def _fact(course: _Course, group: Group) -> Observation | None:
         return read_group(trial.message, group.start, group.end, carried, course.context, trial.habit)
     if meaning is None:
         return lean(trial, group, carried, course.asked, course.context)
+    other = only_the_axis(trial, group)
+    if other is not None:
+        return read_group(trial.message, group.start, group.end, other, course.context, trial.habit)
     fact = fact_told(trial, group, meaning, course.asked, course.context)
     if meaning.kind == "reading":
         course.carried = meaning

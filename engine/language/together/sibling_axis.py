@@ -1,0 +1,201 @@
+"""The other axis of what was measured, told along with the first: "lost motion x 8 thou, y 5 thou", "and in Y nothing"."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+from askew.engine.language.clauses.groups import Group, has_value
+from askew.engine.language.clauses.message import Clause, Message
+from askew.engine.language.model import Context
+from askew.engine.language.numbers.measured import is_value
+from askew.engine.language.observed.readings import read_group
+from askew.engine.language.observed.two_ends import pair_of
+from askew.engine.language.together.attempt import Trial, add, last_reading
+from askew.engine.language.together.axes import AXIS_WORDS
+from askew.engine.language.words.lexicon import lexicon
+from askew.engine.language.words.meanings import Meaning
+from askew.engine.observations import Reading
+
+_BOTH_WAYS = ("sweep_x", "sweep_y", "vise_bed", "hole_lean")
+"""What is told for both axes at once: "level both ways"."""
+
+_HOLLOWS = ("hollow_across", "hollow_along")
+
+_BY_DIRECTION = ("hole_lean", "sweep", "vise_bed", "table_run")
+"""Families in which a single direction names the axis: "and the back is a thou high"."""
+
+_MOVED = {"push_pull": {"x": {"table"}, "y": {"saddle"}, "z": {"head"}}}
+"""What else names an axis where it is what was pushed."""
+
+_NEEDLE_RAN = {"table_run", "saddle_run", "ran_it", "needle", "read"}
+_NONE = {"nothing", "not_move"}
+
+
+def _family(name: str) -> str | None:
+    """Return the family of a reading that is told for each axis, else None."""
+    return name[:-2] if name[-2:] in ("_x", "_y", "_z") else None
+
+
+def _implied(message: Message, start: int, end: int) -> set[str]:
+    """Return the names of the phrases between two tokens, and of what these stand for."""
+    names = message.names(start, end)
+    implies = lexicon().implies
+    return names | {more for name in names for more in implies.get(name, ())}
+
+
+def axis_named(message: Message, start: int, end: int, family: str) -> str | None:
+    """Return the only axis that is named between two tokens; None where none is, or more than one."""
+    names = _implied(message, start, end)
+    found = [axis for axis in "xyz" if axis in names or names & _MOVED.get(family, {}).get(axis, set())]
+    if len(found) > 1 and found[0] == "x" and "x" not in names:
+        del found[0]  # "the table in and out" is the saddle
+    if not found:
+        pairs = (("x", {"left", "right"}), ("y", {"front", "back"}))
+        found = [axis for axis, both in pairs if names >= both]
+    if not found and family in _BY_DIRECTION:
+        found = [axis for axis, words in AXIS_WORDS.items() if names & words]
+    return found[0] if len(found) == 1 else None
+
+
+def _none_there(message: Message, start: int, end: int) -> bool:
+    """Tell whether it is said that there is none; "the same" front and back is none, "front to back" is as before."""
+    names = message.names(start, end)
+    return bool(names & _NONE) or ("same" in names and not names & {"f2b", "b2f", "l2r", "r2l"})
+
+
+def sibling(trial: Trial, group: Group) -> Meaning | None:
+    """Return the reading of another axis that goes on from the last one: "lost motion x 8 thou, y 5 thou".
+
+    Args:
+        trial: The attempt at the message.
+        group: The clauses with the next number, or that say that there is nothing.
+    """
+    last, message = last_reading(trial), trial.message
+    if last is None:
+        return None
+    if last[1].id in _HOLLOWS and has_value(message, group):
+        names = message.names(group.start, group.end)
+        named = "hollow_along" if "along" in names else "hollow_across" if "across" in names else None
+        return None if named is None else lexicon().meanings[named]
+    family = _family(last[1].id)
+    if family is None or last[1].value is None:
+        return None
+    axis = axis_named(message, group.start, group.end, family)
+    if axis is None:
+        return None
+    if not has_value(message, group) and (
+        last[1].id.endswith(axis) or not _none_there(message, group.start, group.end)
+    ):
+        return None
+    return lexicon().meanings.get(f"{family}_{axis}")
+
+
+def only_the_axis(trial: Trial, group: Group) -> Meaning | None:
+    """Return the reading that goes on where a group seems another one only since it names the axis: "table in X 2 thou"."""
+    last, meaning = last_reading(trial), group.meaning
+    if last is None or meaning is None or not has_value(trial.message, group):
+        return None
+    if _family(last[1].id) not in ("push_pull", "vise_bed") or _family(meaning.id) != "table_run":
+        return None
+    if trial.message.names(group.start, group.end) & _NEEDLE_RAN:
+        return None
+    return sibling(trial, group)
+
+
+def with_their_axis(message: Message, groups: Sequence[Group]) -> list[Group]:
+    """Return the groups, a number joined to the axis that was named for it just before: "in and out is worse | 8"."""
+    made: list[Group] = []
+    for group in groups:
+        before = made[-1] if made else None
+        if before is not None and before.meaning is None and group.meaning is None and _waits(message, before):
+            names = message.names(group.start, group.end)
+            told = has_value(message, group) or names & _NONE
+            if told and axis_named(message, group.start, group.end, "") is None:
+                made[-1] = replace(before, end=group.end)
+                continue
+        made.append(group)
+    return made
+
+
+def _waits(message: Message, group: Group) -> bool:
+    """Tell whether a group names an axis and nothing that was found along it."""
+    return (
+        axis_named(message, group.start, group.end, "") is not None
+        and not has_value(message, group)
+        and not message.names(group.start, group.end) & _NONE
+    )
+
+
+def each_axis(trial: Trial, group: Group, context: Context) -> list[Reading]:
+    """Return the readings of a group that tells one number or a nothing for each of two axes, in clauses of their own.
+
+    Args:
+        trial: The attempt at the message.
+        group: The clauses that both were told in.
+        context: What the words may lean on.
+
+    Returns:
+        The readings, none where the group does not tell just one for each axis.
+
+    Raises:
+        NeedsAskingError: if a number has more than one meaning that matters.
+    """
+    message, meaning = trial.message, group.meaning
+    if meaning is None or meaning.kind != "reading":
+        return []
+    family = meaning.id if meaning.members else _family(meaning.id)
+    if family is None:
+        return []
+    parts = list(_parts(message, group, family))
+    if len({axis for axis, _, _ in parts}) != len(parts) or len(parts) < 2:
+        return []
+    meanings = [lexicon().meanings.get(f"{family}_{axis}") for axis, _, _ in parts]
+    for _, start, end in parts:
+        values = sum(is_value(quantity) for quantity in message.within(start, end))
+        if values > 1 or (not values and not _none_there(message, start, end)):
+            return []
+    return [
+        read_group(message, start, end, of_axis, context, trial.habit)
+        for of_axis, (_, start, end) in zip(meanings, parts, strict=True)
+        if of_axis is not None
+    ]
+
+
+def _parts(message: Message, group: Group, family: str) -> Iterable[tuple[str, int, int]]:
+    """Yield the stretches of a group that go on about one axis: the axis, first and after-last token."""
+    held: list[Clause] = [clause for clause in message.clauses if group.start <= clause.start < group.end]
+    axis, start = None, group.start
+    for clause in held:
+        named = axis_named(message, clause.start, clause.end, family)
+        if named is not None and axis is not None and named != axis:
+            yield axis, start, clause.start
+            start = clause.start
+        axis = named or axis
+    if axis is not None:
+        yield axis, start, group.end
+
+
+def add_other_axis(trial: Trial, group: Group, fact: Reading) -> None:
+    """Add the second pair of "left 0 right 5, front 2 back 2", and the second of "both ways".
+
+    Args:
+        trial: The attempt at the message, which takes the second reading.
+        group: The clauses that both were told in.
+        fact: The reading of the first axis.
+    """
+    named = trial.message.names(group.start, group.end)
+    twin = lexicon().meanings.get(fact.id[:-1] + ("y" if fact.id.endswith("x") else "x"))
+    both = ("both_ways" in named and fact.id.startswith(_BOTH_WAYS)) or (fact.value == 0 and {"x", "y"} <= named)
+    if both and fact.value is not None and fact.id[-2:] in ("_x", "_y") and twin is not None:
+        add(trial.facts, replace(fact, id=twin.id))
+        return
+    if (
+        fact.id[-2:] not in ("_x", "_y")
+        or sum(is_value(q) for q in trial.message.within(group.start, group.end)) < 4
+    ):
+        return
+    if twin is not None and twin.ends:
+        second = pair_of(trial.message, group.start, group.end, twin, trial.habit)
+        if second is not None:
+            add(trial.facts, replace(second, over=fact.over))
