@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from askew.engine.language.clauses.message import CORNERS
+from askew.engine.language.clauses.turning import turned_apart
 from askew.engine.language.numbers.measured import is_value
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.words.phrase_forms import Spot
@@ -34,15 +35,14 @@ def meant(
     """
     owner = {index: quantity for quantity in quantities for index in range(quantity.start, quantity.end)}
     spots = [spot for spot in found if not _swallowed(spot, owner) and not _in_a_tool(spot, around)]
-    return _corners_parted(
-        [
-            spot
-            for spot in (*spots, *extras)
-            if not _only_sizes(spot, tokens, owner)
-            and not _opening_right(spot, tokens)
-            and not _left_behind(spot, tokens)
-        ]
-    )
+    kept = [
+        spot
+        for spot in (*spots, *extras)
+        if not _only_sizes(spot, tokens, owner)
+        and not _opening_right(spot, tokens)
+        and not _left_behind(spot, tokens)
+    ]
+    return _corners_parted(turned_apart(kept, tokens))
 
 
 def spots_around(spots: Sequence[Spot]) -> dict[int, list[Spot]]:

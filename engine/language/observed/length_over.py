@@ -55,6 +55,15 @@ def length_per_unit(message: Message, start: int, end: int) -> Decimal | None:
     return None
 
 
+def _mil_of(quantity: Quantity) -> str | None:
+    """Return mm for "a thou in 50 mil": over so many thou nothing is measured."""
+    return "mm" if quantity.unit == "mil" and _LEAST_MIL <= quantity.value <= _MOST_MIL else None
+
+
+_LEAST_MIL, _MOST_MIL = 5, 400
+"""Between these a "mil" that something was taken over is a millimetre, whatever else is told in thou."""
+
+
 def length_over(
     message: Message, spans: Sequence[Quantity], values: Sequence[Quantity], habit: Habit | None
 ) -> Decimal | None:
@@ -75,7 +84,7 @@ def length_over(
     for quantity in spans:
         near = next((value.unit for value in values if value.unit is not None), None)
         guess: Habit | None = UNITS[near].habit if near in UNITS and UNITS[near].habit is not None else habit
-        unit = large_unit(quantity, guess)
+        unit = _mil_of(quantity) or large_unit(quantity, guess)
         beside = message.names(max(0, quantity.start - 2), min(quantity.end + 3, len(message.tokens)))
         twice = 2 if "length:sweep_radius" in beside else 1
         message.take(quantity.start, quantity.end)
