@@ -30,6 +30,10 @@ _NO_MORE = {("no", "more"), ("not", "more"), ("at", "most"), ("no", "higher"), (
 """What follows a comma and says that a number is the most: "two tenths, no more"."""
 
 
+_BETTER = ("better", "than")
+"""More of what moved, "goes back better than 2 thou", and less of an error: "square to better than 2 thou"."""
+
+
 def hedged(tokens: Sequence[Token], quantity: Quantity, floor: int) -> Quantity:
     """Take in the words before and after that say how sure it is, and whether it is a span.
 
@@ -69,6 +73,8 @@ def _hedge_before(tokens: Sequence[Token], quantity: Quantity, floor: int) -> tu
         bound = "about"
     for width in (4, 3, 2, 1):
         phrase = tuple(text_at(tokens, at) for at in range(start - width, start))
+        if start - width >= floor and phrase == _BETTER and text_at(tokens, start - width - 1) in words().moved_by:
+            return start - width, "at_least"
         if start - width >= floor and phrase in words().before:
             bound = words().before[phrase] if bound is None or quantity.vague else bound
             return start - width, bound
@@ -79,6 +85,10 @@ def _hedge_after(tokens: Sequence[Token], end: int, bound: Bound | None) -> tupl
     """Return where the bound words from token `end` on stop, and the bound with what they say."""
     if text_at(tokens, end) == "," and (text_at(tokens, end + 1), text_at(tokens, end + 2)) in _NO_MORE:
         bound, end = "at_most", end + 3
+    apart = text_at(tokens, end) == ","  # "three thou, give or take"
+    end += apart and any(
+        tuple(text_at(tokens, at) for at in range(end + 1, end + 1 + width)) in words().after for width in (3, 2)
+    )
     for width in (3, 2, 1):
         phrase = tuple(text_at(tokens, at) for at in range(end, end + width))
         if phrase in words().after and not (

@@ -40,6 +40,7 @@ class Words:
         before_now: Words that what was before is named by.
         stirring: Verbs between a "not" and the step that was not even moved: "didn't move a tenth".
         denying: What denies them.
+        moved_by: Words after which "better than" is more: "goes back better than 2 thou".
         total: Words after the sum of what was told before it: "five thou in all".
         mm_of_a: What a mm is called only as a whole that parts are taken of: "two tenths of a mill".
     """
@@ -67,6 +68,7 @@ class Words:
     mm_of_a: frozenset[str]
     stirring: frozenset[str]
     denying: frozenset[str]
+    moved_by: frozenset[str]
     total: frozenset[str]
 
 

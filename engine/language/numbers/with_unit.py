@@ -28,8 +28,10 @@ def measured(tokens: Sequence[Token], at: int) -> tuple[Number, str | None, int]
     vague_one = Number(Decimal(1), at, at + 1, worded=True)
     if text in ("a", "an", "one", "another") or text in ("thou", "inch"):
         bare = text in ("thou", "inch")
-        unit = parse_unit(tokens, at + (not bare))
-        counts = unit is not None and unit[0] in _COUNTED_ONE and text_at(tokens, at + 1) not in words().also_tools
+        first = at + (not bare)
+        first += not bare and text_at(tokens, first) in words().before_unit - {"good"}  # "a full thou"
+        unit = parse_unit(tokens, first)
+        counts = unit is not None and unit[0] in _COUNTED_ONE and text_at(tokens, first) not in words().also_tools
         if unit is not None and counts and (not bare or text_at(tokens, unit[2]) == "and"):
             number = _with_part(tokens, replace(vague_one, value=unit[1]), unit[2])
             if not bare or number.end > unit[2]:
