@@ -18,7 +18,7 @@ from askew.engine.language.together.afterthoughts import (
 )
 from askew.engine.language.together.attempt import Trial, last_reading, take_spots
 from askew.engine.language.together.axes import member
-from askew.engine.language.together.sibling_axis import sibling
+from askew.engine.language.together.sibling_axis import axis_told, sibling
 from askew.engine.language.together.topics import goes_on
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.meanings import Meaning
@@ -65,7 +65,7 @@ def lean(
         return None
     other_axis = sibling(trial, group)
     if other_axis is not None:
-        return read_group(trial.message, group.start, group.end, other_axis, context, trial.habit)
+        return axis_told(trial, group, other_axis, context)
     values = [
         quantity
         for quantity in trial.message.within(group.start, group.end)

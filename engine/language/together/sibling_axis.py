@@ -156,10 +156,27 @@ def each_axis(trial: Trial, group: Group, context: Context) -> list[Reading]:
         if values > 1 or (not values and not _none_there(message, start, end)):
             return []
     return [
-        read_group(message, start, end, of_axis, context, trial.habit)
+        axis_told(trial, replace(group, start=start, end=end), of_axis, context)
         for of_axis, (_, start, end) in zip(meanings, parts, strict=True)
         if of_axis is not None
     ]
+
+
+def axis_told(trial: Trial, group: Group, of_axis: Meaning, context: Context) -> Reading:
+    """Return the reading that a group tells of one axis: its number, or that there is nothing.
+
+    Args:
+        trial: The attempt at the message.
+        group: The clauses that tell it.
+        of_axis: The reading of that axis.
+        context: What the words may lean on.
+
+    Raises:
+        NeedsAskingError: if a number has more than one meaning that matters.
+    """
+    if not has_value(trial.message, group):
+        return Reading(of_axis.id, 0.0, words=trial.message.said(group.start, group.end))
+    return read_group(trial.message, group.start, group.end, of_axis, context, trial.habit)
 
 
 def _parts(message: Message, group: Group, family: str) -> Iterable[tuple[str, int, int]]:

@@ -40,7 +40,7 @@ def share_circle(message: Message, facts: list[Observation], habit: Habit | None
             circles = _circles(message)
             if len(circles) == 1:
                 facts[place] = replace(fact, over=span_mm(message, circles[0], habit))
-    sweeps = [fact for fact in facts if isinstance(fact, Reading) and fact.id in _SWEEPS and fact.value is not None]
+    sweeps = [fact for fact in facts if isinstance(fact, Reading) and fact.id in _SWEEPS and fact.value]
     overs = {fact.over for fact in sweeps} - {None}
     if len(sweeps) == 2 and len(overs) == 1:
         over = overs.pop()
