@@ -7,13 +7,15 @@ and two others. A measured value with its unit needs less than a bare word.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from operator import attrgetter
 
-from askew.engine.language.clauses.message import Message
+from askew.engine.language.clauses.message import Clause, Message
 from askew.engine.language.numbers.measured import is_value
 from askew.engine.language.together.attempt import asks
+from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.word_tables import word_list
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
 
@@ -76,9 +78,11 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
         return False
     if isinstance(fact, Reading) and fact.value is not None:
         may_be = message.tokens[around.start].text in _MAY_BE and asks(message, around.start, around.end)
-        if not answering and _too_strange(around):
-            return False  # too much in it that was not understood
-        return not (around.elsewhere or may_be or "other_machine" in around.names)
+        told = _telling(message, fact, around)
+        if not answering and _too_strange(message, told):
+            return False
+        away = around.elsewhere and any(_away(message, clause.start, clause.end) for clause in told)
+        return not (away or may_be or "other_machine" in around.names)
     if answering:
         return True
     if asks(message, around.start, around.end) and (not isinstance(fact, Reading) or _wonders(message, around)):
@@ -99,9 +103,24 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
     return around.strange < (2 if around.known > 1 else 1) + (around.known > 3) + spare
 
 
-def _too_strange(around: _Around) -> bool:
-    """Tell whether too much around a number was not understood; a long story may hold more, told in shop words."""
-    return around.strange >= 2 and around.known < around.strange + (_SHOP_WORDS if around.strange >= 3 else 1)
+def _telling(message: Message, fact: Reading, around: _Around) -> list[Clause]:
+    """Return the clauses with words that tell such a reading; what stands between them is a remark by the way."""
+    held = [clause for clause in message.clauses if around.start <= clause.start < around.end]
+    meaning = lexicon().meanings.get(fact.id)
+    if meaning is None:
+        return held
+    told = 0
+    for way in (*meaning.when, *meaning.plus, *meaning.minus):
+        for term in (*way.must, *way.may):
+            told |= term
+    return [clause for clause in held if message.mask(clause.start, clause.end) & told]
+
+
+def _too_strange(message: Message, told: Sequence[Clause]) -> bool:
+    """Tell whether too much was not understood in the clauses that tell a number, for the words of the shop there."""
+    parts = [_counted(message, clause.start, clause.end) for clause in told]
+    known, strange = sum(known for known, _ in parts), sum(strange for _, strange in parts)
+    return strange >= 2 and known < strange + (_SHOP_WORDS if strange >= 3 else 1)
 
 
 def _only_thought(message: Message, around: _Around, fact: Reading | Sign) -> bool:
@@ -224,13 +243,39 @@ def _around(message: Message, words: str) -> _Around | None:
     if not held:
         return None
     start, end = held[0].start, held[-1].end
+    spots = message.prepared_spots
+    spots = spots[bisect_left(spots, start, key=_begins) : bisect_left(spots, end, key=_begins)]
+    names = {spot.name for spot in spots if not (spot.name in _AWAY and _likened(message, spot.start))}
+    known, strange = _counted(message, start, end)
+    return _Around(start, end, frozenset(names), known, strange, _away(message, start, end))
+
+
+def _away(message: Message, start: int, end: int) -> bool:
+    """Tell whether the words between two tokens speak of other walks of life."""
+    elsewhere = word_list("clauses.toml", "evidence", "elsewhere")
+    spots = message.prepared_spots
+    spots = spots[bisect_left(spots, start, key=_begins) : bisect_left(spots, end, key=_begins)]
+    aside = {i for spot in spots if spot.name in _BY_THE_WAY for i in range(spot.start, spot.end)}
+    return any(spot.name in _AWAY and not _likened(message, spot.start) for spot in spots) or any(
+        _bare(message.tokens[i].text) in elsewhere for i in _words_in(message, start, end) if i not in aside
+    )
+
+
+def _words_in(message: Message, start: int, end: int) -> list[int]:
+    """Return the words between two tokens, those that only paint left out."""
+    return [
+        i
+        for i in range(start, end)
+        if message.tokens[i].kind == "word" and len(message.tokens[i].text) > 1 and not _likened(message, i)
+    ]
+
+
+def _counted(message: Message, start: int, end: int) -> tuple[int, int]:
+    """Return how many words between two tokens speak of the shop, and how many nothing is known of."""
     covered: set[int] = set()
     sized: set[int] = set()  # what belongs to numbers speaks neither way
-    names = set()
     spots = message.prepared_spots
     for spot in spots[bisect_left(spots, start, key=_begins) : bisect_left(spots, end, key=_begins)]:
-        if not (spot.name in _AWAY and _likened(message, spot.start)):
-            names.add(spot.name)
         if spot.name not in _FILLING:
             covered.update(range(spot.start, spot.end))
         elif spot.name == "found" and spot.end - spot.start > _FEW:
@@ -239,20 +284,11 @@ def _around(message: Message, words: str) -> _Around | None:
     for quantity in heads[bisect_left(heads, start, key=_head) : bisect_left(heads, end, key=_head)]:
         sized.update(range(max(quantity.start, start), min(quantity.end, end)))
     small = word_list("clauses.toml", "words", "small") | word_list("clauses.toml", "evidence", "plain")
-    elsewhere = word_list("clauses.toml", "evidence", "elsewhere")
-    words_there = [
-        i
-        for i in range(start, end)
-        if message.tokens[i].kind == "word" and len(message.tokens[i].text) > 1 and not _likened(message, i)
-    ]
+    words_there = _words_in(message, start, end)
     known = sum(1 for i in words_there if i in covered and message.tokens[i].text not in small)
     strange = sum(
         1
         for i in words_there
         if i not in covered | sized and not {message.tokens[i].text, _bare(message.tokens[i].text)} & small
     )
-    aside = {i for spot in spots if spot.name in _BY_THE_WAY for i in range(spot.start, spot.end)}
-    away = bool(names & _AWAY) or any(
-        _bare(message.tokens[i].text) in elsewhere for i in words_there if i not in aside
-    )
-    return _Around(start, end, frozenset(names), known, strange, away)
+    return known, strange
