@@ -80,6 +80,8 @@ def _counted_or_repeated(message: Message, quantity: Quantity, key: str, noun: S
     """Tell whether a number only counts things, "two parallels", or is one of two depths that are compared."""
     if key == "part_depth":
         return _one_of_two_depths(message, quantity)
+    if key == "travel" and quantity.unit is None:
+        return True  # "came up 3" is no travel
     return key == "parallel_spacing" and quantity.unit is None and quantity.end == noun.start
 
 

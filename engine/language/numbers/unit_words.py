@@ -182,6 +182,8 @@ def _inch_not_preposition(tokens: Sequence[Token], at: int) -> bool:
         "y",
         "z",
         "one",
+        "front",
+        "back",
         "two",
         "three",
         "four",

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from askew.engine.language.clauses.groups import Group
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.model import Ambiguity
+from askew.engine.language.numbers.measured import is_value
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.meanings import Meaning
 from askew.engine.observations import Action, Observation, Reading, SetupFact, Sign
@@ -131,6 +132,13 @@ def _of_the_part(message: Message, group: Group) -> bool:
     return bool(message.names(group.start, group.end) & named)
 
 
+def _with_a_square(message: Message, end: int) -> bool:
+    """Tell whether what follows only says that it was a square in the vise, and not what that one shows."""
+    rest = message.names(end, len(message.tokens))
+    told = any(is_value(quantity) for quantity in message.within(end, len(message.tokens)))
+    return "square_in_vise" in rest and not told and not rest & {"nothing", "same", "jaw_true"}
+
+
 def special(message: Message, group: Group, meaning: Meaning, asked: tuple[Meaning, ...]) -> Meaning:
     """Return the reading that a usual one becomes after a change: after turning, without the bar."""
     if meaning in asked:
@@ -138,8 +146,13 @@ def special(message: Message, group: Group, meaning: Meaning, asked: tuple[Meani
     before = {spot.name for spot in message.spots if spot.start < group.end}
     if meaning.id in _OF_CROSS_FEED and _as_always(message):
         return lexicon().meanings[_OF_CROSS_FEED[meaning.id]]
-    if meaning.id == "fixed_jaw_travel" and message.has("square_in_vise"):
+    if meaning.id == "fixed_jaw_travel" and ("square_in_vise" in before or _with_a_square(message, group.end)):
         return lexicon().meanings["fixed_jaw_square"]
+    swept = before & {"sweep", "resweep"} and "tighten" not in before
+    if meaning.id == "clamp_rise" and swept and before & {"resweep", "again", "nothing_adjusted"}:
+        return lexicon().meanings["sweep_shift_y"]  # "swept it again and the front came up a thou"
+    if meaning.id.startswith("sweep_shift_") and before & {"nod", "tram_it"} and "nothing_adjusted" not in before:
+        return lexicon().meanings[meaning.id.replace("_shift", "")]  # the head was moved in between
     moves = message.names(group.start, group.end) & {"rise", "drop", "up", "down"}
     if meaning.id == "hollow_across" and moves and before & {"release", "out_of_vise", "springs"}:
         return lexicon().meanings["release_bow"]  # "slackened off, middle up six thou"

@@ -80,7 +80,7 @@ def _lean_on_question(
     trial: Trial, group: Group, reading: Meaning, asked: tuple[Meaning, ...], context: Context
 ) -> Observation | None:
     """Read a group without a topic as the answer to the one reading that was asked for."""
-    if last_reading(trial) is not None and span_added(trial, group):
+    if last_reading(trial) is not None and (span_added(trial, group) or direction_added(trial, group)):
         take_spots(trial.message, group)
         return None
     wanted = member(trial, group, reading, asked)  # a check may bear the name of a whole family

@@ -55,7 +55,8 @@ def _circles(message: Message) -> list[Quantity]:
         quantity
         for quantity in message.quantities
         if (is_span(quantity) or (quantity.mm or 0) > LARGEST_VALUE or _bare_size(quantity))
-        and message.names(quantity.end, quantity.end + 3) & {"circle", "sweep", "length:sweep_diameter"}
+        and (message.names(quantity.end, quantity.end + 3) | message.names(quantity.start - 2, quantity.start))
+        & {"circle", "sweep", "length:sweep_diameter"}
     ]
 
 
