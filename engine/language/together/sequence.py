@@ -99,7 +99,9 @@ def _turns_the_square(trial: Trial, waiting: Group, group: Group) -> bool:
 def _stop_waiting(course: _Course) -> None:
     """Take a topic that got no number for the complaint or the sign that it tells without one."""
     trial, waiting = course.trial, course.waiting
-    if waiting is not None and waiting.meaning is not None and complains(trial.message, waiting):
+    if waiting is None or waiting.meaning is None or waiting.meaning.members:
+        pass  # a family without its axis tells nothing
+    elif complains(trial.message, waiting):
         told = read_group(
             trial.message, waiting.start, waiting.end, waiting.meaning, course.context, trial.habit
         )

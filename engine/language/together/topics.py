@@ -84,7 +84,9 @@ def is_topic(message: Message, group: Group, asked: tuple[Meaning, ...]) -> bool
         asked: The readings and signs just asked for; a number needs no topic where they are meant.
     """
     meaning = group.meaning
-    if meaning is None or meaning.kind != "reading" or stands_alone(meaning) or meaning in asked:
+    if meaning is None or meaning.kind != "reading" or meaning in asked:
+        return False
+    if stands_alone(meaning) and not _of_no_axis(message, group):
         return False
     if any(is_value(quantity) or quantity.size for quantity in message.within(group.start, group.end)):
         return False
@@ -95,6 +97,16 @@ def is_topic(message: Message, group: Group, asked: tuple[Meaning, ...]) -> bool
         not names & (_OUT | {"open", "closed"})
         or (meaning.id in ("end_out_of_square_plan", "square_flip") and not names & {"nothing", "same"})
         or bool(meaning.members and meaning.id != "backlash_check" and not _none_of_it(message, meaning, names))
+    )
+
+
+def _of_no_axis(message: Message, group: Group) -> bool:
+    """Tell whether a family is named without an axis, so that nothing is told before it: "lost motion: x 0.1, y 0.2"."""
+    meaning = group.meaning
+    return (
+        meaning is not None
+        and bool(meaning.members)
+        and by_axis(message, meaning, message.names(group.start, group.end)) is None
     )
 
 
