@@ -12,7 +12,12 @@ from askew.engine.language.together.attempt import Trial, add, take_spots
 from askew.engine.language.together.deeds import also_done
 from askew.engine.language.together.joins import Hints, joined, told_after
 from askew.engine.language.together.leaning import lacks_number, lean, number_of, says_nothing
-from askew.engine.language.together.sibling_axis import add_other_axis, each_axis, only_the_axis, with_their_axis
+from askew.engine.language.together.sibling_axis import (
+    add_other_axis,
+    each_axis,
+    only_the_axis,
+    with_their_axis,
+)
 from askew.engine.language.together.telling import complains, fact_told, tell_sign
 from askew.engine.language.together.topics import GENERIC, beside, continued, goes_with, is_topic, same_topic
 from askew.engine.language.words.lexicon import lexicon

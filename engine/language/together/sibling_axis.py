@@ -1,4 +1,4 @@
-"""The other axis of what was measured, told along with the first: "lost motion x 8 thou, y 5 thou", "and in Y nothing"."""
+"""The other axis of a reading, told along with the first: "lost motion x 8 thou, y 5 thou", "and in Y nothing"."""
 
 from __future__ import annotations
 
@@ -92,7 +92,7 @@ def sibling(trial: Trial, group: Group) -> Meaning | None:
 
 
 def only_the_axis(trial: Trial, group: Group) -> Meaning | None:
-    """Return the reading that goes on where a group seems another one only since it names the axis: "table in X 2 thou"."""
+    """Return the reading that goes on where a group seems another one since it names the axis: "table in X 2 thou"."""
     last, meaning = last_reading(trial), group.meaning
     if last is None or meaning is None or not has_value(trial.message, group):
         return None

@@ -101,7 +101,7 @@ def is_topic(message: Message, group: Group, asked: tuple[Meaning, ...]) -> bool
 
 
 def _of_no_axis(message: Message, group: Group) -> bool:
-    """Tell whether a family is named without an axis, so that nothing is told before it: "lost motion: x 0.1, y 0.2"."""
+    """Tell whether a family is named without an axis, which tells nothing yet: "lost motion: x 0.1, y 0.2"."""
     meaning = group.meaning
     return (
         meaning is not None
