@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from askew.engine.language.clauses.message import Message
+from askew.engine.language.job.owners import owner_of_box
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.values import large_unit
 from askew.engine.observations import SetupFact
@@ -27,6 +30,10 @@ def boxes(message: Message, habit: Habit | None) -> list[SetupFact]:
         sides = quantity.box
         if quantity.junk or not sides or (message.has("table") and not message.has("part_noun", "part")):
             continue
+        owner = owner_of_box(message, quantity.start)
+        if owner is not None:
+            facts += _of_another(message, quantity, owner, habit)
+            continue
         hollow = message.has("hollow_section", "wall")
         unit = _box_unit(quantity, habit, hollow)
         words = message.said(quantity.start, quantity.end)
@@ -41,6 +48,20 @@ def boxes(message: Message, habit: Habit | None) -> list[SetupFact]:
         message.take(quantity.start, quantity.end)
         message.drop([quantity])
     return facts
+
+
+def _of_another(
+    message: Message, quantity: Quantity, owner: Mapping[str, str], habit: Habit | None
+) -> list[SetupFact]:
+    """Return the sides that are told of something other than the part, if they are asked for: jaws of 160 by 45."""
+    unit, words = _box_unit(quantity, habit, hollow=False), message.said(quantity.start, quantity.end)
+    keys = [owner.get(side, "") for side in ("part_across", "part_height")]
+    message.take(quantity.start, quantity.end)
+    message.drop([quantity])
+    if len(quantity.box) != len(keys):
+        return []
+    pairs = zip(keys, quantity.box, strict=True)
+    return [SetupFact(key, float(to_mm(side, unit)), unit, words) for key, side in pairs if key]
 
 
 def _box_unit(quantity: Quantity, habit: Habit | None, hollow: bool) -> str:

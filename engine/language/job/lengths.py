@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.job.nouns import BARE, LEAST_SIZE, PART, length_nouns, noun_beside
-from askew.engine.language.job.owners import whose
+from askew.engine.language.job.owners import Told, asked_owner, whose
 from askew.engine.language.numbers.measured import is_value
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.values import large_unit, settle_comma
@@ -23,16 +23,32 @@ _FACE_WORDS = {*_DETERMINERS, "of", "is", "was", "which", "face", "side", "wall"
 _LEANED_OVER = {"part_height", "wall", "wall_height", "hole_depth"}
 """Sizes that an error right before them was taken over."""
 _FAR = 6
+_RUNS = {"length:run_x", "length:run_y"}
+_WITHIN, _LEAST_RUN = 2, 4
 _SURELY_MM, _LARGEST_PART = Decimal(60), Decimal(1500)
 _TINY_OK = {"tolerance", "wall", "cutter_offset", "cutter_diameter"}
+_TOLD_IN_THOU = {"wall", "cutter_offset"}
+_MOST_INCHES = {
+    "cutter_diameter": 12,
+    "cutter_stickout": 9,
+    "grip_height": 9,
+    "jaw_height": 9,
+    "wall_height": 11,
+    "hole_depth": 14,
+    "pass_spacing": 11,
+    "parallel_spacing": 14,
+    "small_cutter_diameter": 4,
+}
+"""Whole numbers above these are mm whatever the habit: no cutter stands 45 inches out of its holder."""
 
 
-def lengths(message: Message, habit: Habit | None) -> list[SetupFact]:
+def lengths(message: Message, habit: Habit | None, asked: str | None = None) -> list[SetupFact]:
     """Return the lengths that are told beside their nouns.
 
     Args:
         message: The message; the quantities that are used are removed from it.
         habit: The units that the person thinks in, None while unknown.
+        asked: The setup key that was asked for, whose owner the answer may go on to speak of.
 
     Returns:
         The facts, in the order of the quantities.
@@ -41,8 +57,9 @@ def lengths(message: Message, habit: Habit | None) -> list[SetupFact]:
         NeedsAskingError: if a number has more than one meaning that matters.
     """
     facts: list[SetupFact] = []
-    measured = [quantity for quantity in message.quantities if is_value(quantity)]
-    nouns = length_nouns(message)
+    nouns = length_nouns(message, asked)
+    measured = [q for q in message.quantities if is_value(q) and not _told_as_length(q, nouns)]
+    told = asked_owner(asked)
     for quantity in list(message.quantities):
         found = noun_beside(nouns, message, quantity) if _may_be_length(quantity) else None
         if found is None or _counted_or_repeated(message, quantity, *found):
@@ -51,17 +68,27 @@ def lengths(message: Message, habit: Habit | None) -> list[SetupFact]:
         settle_comma(quantity)
         if not _plausible(key, quantity) or _of_a_reading(message, quantity, measured, key, noun):
             continue
-        mm, unit = _in_mm(message, quantity, habit)
-        key = whose(key, message, quantity, noun)
+        mm, unit = _in_mm(message, quantity, key, habit)
+        key = whose(key, message, quantity, noun, told)
         if not key:
             message.drop([quantity])  # the size of something that nobody asks about
             continue
-        words = message.said(min(quantity.start, noun.start), max(quantity.end, noun.end))
+        told = Told(key, max(quantity.end, noun.end))
+        words = message.said(min(quantity.start, noun.start), told.end)
         _use_up(message, quantity, key, noun)
         if key == "cutter_offset" and "front" in message.names(quantity.end, quantity.end + 8):
             mm = -mm  # plus is towards the back
         facts += _facts(key, mm, unit, words)
     return facts
+
+
+def _told_as_length(quantity: Quantity, nouns: Sequence[Spot]) -> bool:
+    """Tell whether a small number is a run or a tolerance by the noun beside it, and no error: "120 in y"."""
+    return any(
+        (noun.name in _RUNS and noun.start == quantity.end and quantity.unit is None and quantity.value >= _LEAST_RUN)
+        or (noun.name == "length:tolerance" and 0 <= quantity.start - noun.end <= _WITHIN)
+        for noun in nouns
+    )
 
 
 def _may_be_length(quantity: Quantity) -> bool:
@@ -77,7 +104,10 @@ def _may_be_length(quantity: Quantity) -> bool:
 
 
 def _counted_or_repeated(message: Message, quantity: Quantity, key: str, noun: Spot) -> bool:
-    """Tell whether a number only counts things, "two parallels", or is one of two depths that are compared."""
+    """Tell whether a number counts things, "two parallels", is what is left, or one of two depths that are compared."""
+    if message.text_at(noun.end + (message.text_at(noun.end) == "depth")) == "left":
+        last = noun.end + (message.text_at(noun.end) == "depth")
+        return last + 1 == len(message.tokens) or message.tokens[last + 1].kind == "mark"  # "10 mm of hole left"
     if key == "part_depth":
         return _one_of_two_depths(message, quantity)
     if key == "travel" and quantity.unit is None:
@@ -121,7 +151,8 @@ def _of_a_reading(
         quantity.span
         and not held
         and (
-            _is_span_of_reading(message, quantity, measured, key)
+            (quantity.named and _beside(quantity, measured))
+            or _is_span_of_reading(message, quantity, measured, key)
             or (key in PART and message.text_at(quantity.head - 1) == "on" and _beside(quantity, measured))
             or (noun.end <= quantity.start and key != "cutter_diameter" and _beside(quantity, measured))
         )
@@ -174,23 +205,31 @@ def _beside(quantity: Quantity, measured: Sequence[Quantity]) -> bool:
     return any(other is not quantity and other.end <= quantity.start for other in measured)
 
 
-def _in_mm(message: Message, quantity: Quantity, habit: Habit | None) -> tuple[Decimal, str]:
+def _in_mm(message: Message, quantity: Quantity, key: str, habit: Habit | None) -> tuple[Decimal, str]:
     """Return a length in mm, and the unit that it was told in."""
     mm = quantity.mm if quantity.unit not in (None, "mil") else None
     if mm is not None:
         return mm, quantity.unit or "mm"
-    unit = large_unit(quantity, habit, _neighbour_unit(message, quantity))
+    most = _MOST_INCHES.get(key)
+    if habit == "in" and quantity.unit is None and most is not None and quantity.value > most:
+        return quantity.value, "mm"
+    unit = large_unit(quantity, habit, _neighbour_unit(message, quantity), thin=key in _TOLD_IN_THOU)
     return to_mm(quantity.value, unit), unit
 
 
 def _neighbour_unit(message: Message, quantity: Quantity) -> str | None:
     """Return the unit of another size in the message, for "60 wide 90 long 3 mm wall"."""
     others = [
-        other for other in message.prepared if other is not quantity and not other.junk and not is_value(other)
+        other
+        for other in message.prepared
+        if other is not quantity and not other.junk and (other.unit == "mil" or not is_value(other))
     ]
     for other in others:
         if other.unit in ("in", "mm", "cm"):
             return other.unit
+        if other.unit == "mil" and other.value >= LEAST_SIZE:
+            return "mm"
+    others = [other for other in others if other.unit != "mil"]
     bare = [other for other in others if other.unit is None and other.value <= _LARGEST_PART]
     if quantity.value >= LEAST_SIZE and any(other.value > _SURELY_MM for other in bare):
         return "mm"  # "57 across, 100 long": what is said together is in one unit

@@ -19,15 +19,21 @@ LEAST_SIZE = Decimal(5)
 """mm. What is larger is the size of a thing, no error."""
 
 _NOUN = "length:"
+_RUNS = ("run_x", "run_y")
 _FAR = 8
 """Tokens between a size and a noun that has nothing to do with it any more."""
 _NEAR = 4
 """Tokens that may stand between a size and its noun."""
 
 
-def length_nouns(message: Message) -> list[Spot]:
-    """Return the phrases that name a length, without those that are only part of another phrase."""
-    return [spot for spot in message.spots if spot.name.startswith(_NOUN) and not _hidden(spot, message)]
+def length_nouns(message: Message, asked: str | None = None) -> list[Spot]:
+    """Return the phrases that name a length, without those that are only part of another phrase.
+
+    Args:
+        message: The message.
+        asked: The setup key that was asked for, if any: a short answer names a run by no more than its axis.
+    """
+    return [spot for spot in message.spots if spot.name.startswith(_NOUN) and not _hidden(spot, message, asked)]
 
 
 def noun_beside(nouns: Sequence[Spot], message: Message, quantity: Quantity) -> tuple[str, Spot] | None:
@@ -126,17 +132,33 @@ def _in_junk(message: Message, at: int) -> bool:
     )
 
 
-def _hidden(noun: Spot, message: Message) -> bool:
+def _hidden(noun: Spot, message: Message, asked: str | None) -> bool:
     """Tell whether a noun is only part of another phrase, like the "deep" of "deep cut"."""
     if noun.name == "length:cutter_diameter" and noun.end - noun.start == 1:
         if message.tokens[noun.start].text in ("diameter", "dia") and not _of_a_cutter(message):
             return True
         if message.has("sweep"):
             return "cutter" not in message.names(noun.start, noun.end)
+    if _weak(noun, message) and not (asked in _RUNS and _key(noun) in _RUNS):
+        return True
     near = message.spots_in(max(0, noun.start - 3), noun.end + 3)
     return any(
         spot.name == "depth_of_cut" and spot.start <= noun.start and noun.end <= spot.end for spot in near
     )
+
+
+def _weak(noun: Spot, message: Message) -> bool:
+    """Tell whether a noun is too little by itself: the "in x" of no run, the "along" of no width told beside it."""
+    said = message.said(noun.start, noun.end).lower()
+    if _key(noun) in _RUNS and said in _around("weak_runs"):
+        running = message.word_set & _around("running")
+        return not running or bool(message.word_set & word_list("setup.toml", "choosing", "feeding"))
+    if _key(noun) == "part_along" and said in _around("weak_lengths"):
+        placed = message.text_at(noun.end) in ("the", "x", "y", "my", "a")
+        return placed or not message.has("length:part_across")
+    if _key(noun) == "grip_height" and (said in _around("weak_grips") or said.endswith(" them")):
+        return not message.has("jaw", "vise", "gripped", "between_jaws", "length:part_depth")
+    return False
 
 
 def _of_a_cutter(message: Message) -> bool:

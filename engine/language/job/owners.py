@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Set
+from dataclasses import dataclass
 from functools import cache
 
 from askew.engine.language.clauses.message import Message
@@ -12,11 +13,20 @@ from askew.engine.language.words.phrase_forms import Spot
 from askew.engine.language.words.stems import stem
 from askew.engine.language.words.word_tables import table, word_list
 
+_NEAR_WALL = 7
 _OWNER_WITHIN = 13
 """Tokens before a size in which the thing that it belongs to is looked for."""
 
 
-def whose(key: str, message: Message, quantity: Quantity, noun: Spot) -> str:
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A size that was told or asked for: its key, and the token after it."""
+
+    key: str
+    end: int
+
+
+def whose(key: str, message: Message, quantity: Quantity, noun: Spot, told: Told | None) -> str:
     """Return the length that is meant by a noun that may be said of several things.
 
     Args:
@@ -24,6 +34,7 @@ def whose(key: str, message: Message, quantity: Quantity, noun: Spot) -> str:
         message: The message.
         quantity: The size.
         noun: The noun that the size stands beside.
+        told: What size was told or asked for before, if any: the sizes that follow may be of the same thing.
 
     Returns:
         The key of the length; "" where nobody asks for it.
@@ -31,7 +42,8 @@ def whose(key: str, message: Message, quantity: Quantity, noun: Spot) -> str:
     names = message.all_names
     bare = noun.end - noun.start <= BARE
     if bare and (key in PART or key in ("pass_spacing", "travel")):
-        owner = _owner(message, min(quantity.start, noun.start), max(quantity.end, noun.end))
+        start = min(quantity.start, noun.start)
+        owner = _owner(message, start, max(quantity.end, noun.end)) or _owner_carried(message, start, told)
         if owner is not None and key in owner:
             return owner[key]
     if key in ("part_height", "part_depth"):
@@ -40,7 +52,7 @@ def whose(key: str, message: Message, quantity: Quantity, noun: Spot) -> str:
         return _of_which_cutter(message, quantity)
     if key == "part_across" and bare and names & {"jaw", "vise"} and "part_noun" not in names:
         return "jaw_width"
-    if key == "travel" and "block" in names:
+    if key == "travel" and ("block" in names or (told is not None and told.key.startswith("block"))):
         return "block_travel"
     if key == "pass_spacing" and "parallel" in message.word_set:
         return "parallel_spacing"
@@ -52,7 +64,7 @@ def whose(key: str, message: Message, quantity: Quantity, noun: Spot) -> str:
 def _height_or_depth(key: str, message: Message, quantity: Quantity, bare: bool) -> str:
     """Return whose a height or a depth is: a hole's, a jaw's, a wall's, or how deep the part is gripped."""
     names, before = message.all_names, _names_before(message, quantity)
-    if key == "part_depth" and "hole" in names:
+    if key == "part_depth" and ("hole" in names or _drilled(names)):
         return "hole_depth"
     if key == "part_depth" and "block" in names and "part_height" not in names:
         return "block_depth"
@@ -61,10 +73,27 @@ def _height_or_depth(key: str, message: Message, quantity: Quantity, bare: bool)
         return "grip_height"
     if bare and "jaw" in before and "part_noun" not in names:
         return "jaw_height"
-    near = message.names(max(0, quantity.start - 3), quantity.end + 4)
-    if key == "part_height" and "part" not in names and "wall" in near:
+    if key == "part_height" and _of_a_wall(message, quantity):
         return "wall_height"
     return key
+
+
+def _of_a_wall(message: Message, quantity: Quantity) -> bool:
+    """Tell whether a height is that of a wall: one is named beside it, or which one was cut is told before."""
+    clause = next((clause for clause in message.clauses if clause.start <= quantity.head < clause.end), None)
+    start, end = max(0, quantity.start - 3), quantity.end + 4
+    if clause is not None:
+        end = min(end, clause.end)
+    if "part" not in message.all_names and "wall" in message.names(start, end):
+        return True
+    before = message.names(max(0, quantity.start - _NEAR_WALL), quantity.start)
+    return any(name.startswith("choice:wall_side=") for name in before) and "wall" in before
+
+
+def _drilled(names: Set[str]) -> bool:
+    """Tell whether something was drilled, bored or reamed, and no part named: "drilled it, an inch deep"."""
+    made = any(name.startswith("choice:hole_made_by=") for name in names)
+    return made and not names & {"jaw", "vise", "part_noun", "block", "between_jaws"}
 
 
 def _of_which_cutter(message: Message, quantity: Quantity) -> str:
@@ -117,6 +146,28 @@ def _owner(message: Message, start: int, end: int) -> Mapping[str, str] | None:
     return _owner_before(message, start)
 
 
+def asked_owner(key: str | None) -> Told | None:
+    """Return the thing that an answer goes on to speak of where one of its sizes was asked for."""
+    return None if key is None else Told(key, 0)
+
+
+def owner_of_box(message: Message, start: int) -> Mapping[str, str] | None:
+    """Return the thing other than the part whose sides are told in a row from a token on: "the jaws are 160 by 45"."""
+    return _owner_before(message, start)
+
+
+def _owner_carried(message: Message, start: int, told: Told | None) -> Mapping[str, str] | None:
+    """Return the thing whose size was told before, where nothing but sizes and small words stands between."""
+    if told is None or told.end > start:
+        return None
+    going_on = _words("sizes") | _words("verbs") | _words("going_on")
+    for at in range(told.end, start):
+        sized = any(q.start <= at < q.end for q in message.prepared)
+        if not sized and message.tokens[at].kind != "mark" and message.tokens[at].text not in going_on:
+            return None
+    return next((row for _, _, row in _owners() if told.key in row.values()), None)
+
+
 def _owner_before(message: Message, start: int) -> Mapping[str, str] | None:
     """Return the thing before a size that it is said to belong to."""
     parts = {stem(word) for word in _words("parts")}
@@ -131,11 +182,20 @@ def _owner_before(message: Message, start: int) -> Mapping[str, str] | None:
         shape = done or any(q.start < at == q.end for q in message.prepared)
         name, row = next(_named_at(message, at), ("", None))
         if shape or row is None:
-            sized = sized and (text in _words("sizes") or any(q.start <= at < q.end for q in message.prepared))
+            size = any(q.start <= at < q.end for q in message.prepared)
+            sized = sized and (size or text == "," or text in _words("sizes"))
             continue
+        if _spoken_on(message, at + 1):
+            return row
         place = at - 1
         while message.text_at(place) in _words("adjectives"):
             place -= 1
         if (joined or (sized and name not in ("other", "wall"))) and message.text_at(place) not in _words("places"):
             return row
     return None
+
+
+def _spoken_on(message: Message, at: int) -> bool:
+    """Tell whether a "which is" begins at a token, so that what follows is said of the thing before it."""
+    at += message.text_at(at) == ","
+    return message.text_at(at) in ("which", "that") and message.text_at(at + 1) in _words("verbs")

@@ -35,7 +35,7 @@ def setup_facts(message: Message, context: Context, habit: Habit | None) -> list
         *on_hand(message, context, habit),
         *passes(message),
         *boxes(message, habit),
-        *lengths(message, habit),
+        *lengths(message, habit, context.asked),
         *tolerance(message, habit),
     ]
     facts += [

@@ -13,6 +13,7 @@ from askew.engine.language.numbers.unit_words import parse_unit, words
 from askew.engine.language.words.tokens import Token, text_at
 from askew.engine.observations import Bound
 
+_MOST_FILLERS = 3
 _SMALL_UNITS = {"thou", "tenth", "um", "hundredth"}
 """Units that no length gone over is told in."""
 
@@ -101,9 +102,12 @@ def _hedge_after(tokens: Sequence[Token], end: int, bound: Bound | None) -> tupl
 
 def _spanned(tokens: Sequence[Token], quantity: Quantity, floor: int) -> Quantity:
     """Tell whether a quantity is a span by the word before it, in `span`; "over" a thou is at least a thou."""
-    at, skipped = quantity.start - 1, 0
-    while at >= floor and text_at(tokens, at) in words().fillers and skipped < 3:
-        at, skipped = at - 1, skipped + 1
+    at, skipped = _past_fillers(tokens, quantity.start - 1, floor)
+    named = _past_name(tokens, at) if at > floor and text_at(tokens, at) not in words().spans else at
+    if named < at:
+        at, skipped = _past_fillers(tokens, named, floor)
+        if at >= floor and text_at(tokens, at) in words().over:
+            return replace(quantity, span=not quantity.plus_minus, named=True)
     word = text_at(tokens, at) if at >= floor else ""
     if (
         word == "over"
@@ -114,3 +118,20 @@ def _spanned(tokens: Sequence[Token], quantity: Quantity, floor: int) -> Quantit
     ):
         return replace(quantity, start=at, bound="at_least", span=False)
     return replace(quantity, span=word in words().spans and not quantity.plus_minus)
+
+
+def _past_fillers(tokens: Sequence[Token], at: int, floor: int) -> tuple[int, int]:
+    """Return where the words from token `at` backwards are no fillers any more, and how many were passed."""
+    skipped = 0
+    while at >= floor and text_at(tokens, at) in words().fillers and skipped < _MOST_FILLERS:
+        at, skipped = at - 1, skipped + 1
+    return at, skipped
+
+
+def _past_name(tokens: Sequence[Token], at: int) -> int:
+    """Return the token before what names a length: "over [its depth of] 30", "on [a face that is] 40 mm tall"."""
+    if text_at(tokens, at) in words().extents and text_at(tokens, at + 1) == "of":
+        return at - 1
+    at -= text_at(tokens, at) in ("is", "was", "that's")
+    at -= text_at(tokens, at) in ("that", "which")
+    return at - 1 if text_at(tokens, at) in words().faces else at

@@ -27,6 +27,7 @@ class Quantity:
         worded: Said in words only.
         head: Index of the first token of the number itself.
         span: It follows "over", "across", "in" or the like.
+        named: It is told for the length of something gone over: "over its depth of 30", "on a face that is 40 tall".
         length: It can only be the length that something was taken over.
         plus_minus: It was given as "+-".
         per: The length in mm it was taken over when said as a slope.
@@ -50,6 +51,7 @@ class Quantity:
     worded: bool = False
     head: int = 0
     span: bool = False
+    named: bool = False
     length: bool = False
     plus_minus: bool = False
     per: Decimal | None = None

@@ -26,6 +26,9 @@ class Words:
         per_junk: What a feed is per.
         spans: Words that introduce the length something was taken over.
         fillers: Words that may stand between those and the number.
+        over: Those of the spans that stand before a thing gone over.
+        extents: What a length is called before an "of": "over its depth of 30".
+        faces: What has the length: "on a face that is 40 mm tall".
         one_after: Words after which "one" is no number.
         not_things: Words that end like a plural and are none.
         inch_parts: Fractions that are of an inch when nothing else is said.
@@ -53,6 +56,9 @@ class Words:
     per_junk: frozenset[str]
     spans: frozenset[str]
     fillers: frozenset[str]
+    over: frozenset[str]
+    extents: frozenset[str]
+    faces: frozenset[str]
     one_after: frozenset[str]
     not_things: frozenset[str]
     inch_parts: frozenset[str]
@@ -103,7 +109,7 @@ def parse_unit(tokens: Sequence[Token], at: int) -> tuple[str, Decimal, int] | N
     if text == "ten" and (text_at(tokens, at + 1 + (text_at(tokens, at + 1) == "-"))).startswith("thousan"):
         end = at + 2 + (text_at(tokens, at + 1) == "-")
         return "tenth", Decimal(1), _of_an_inch(tokens, end)
-    unit = words().units.get(text)
+    unit = words().units.get(text) or words().units.get(text.removesuffix("'s"))
     if unit is None or (unit == "in" and text == "in" and not _inch_not_preposition(tokens, at)):
         return None
     if text == "u" and not tokens[at].glued:
@@ -139,7 +145,7 @@ def _of_what(tokens: Sequence[Token], at: int) -> tuple[str, int] | None:
         at += 1
         at += text_at(tokens, at) in ("a", "an", "one", "1")
         whole = whole_unit(tokens, at)
-        unit = words().units.get(text_at(tokens, at)) if whole is None else whole[0]
+        unit = words().units.get(text_at(tokens, at).removesuffix("'s")) if whole is None else whole[0]
         if unit is not None:
             return unit, at + 1
         return None

@@ -10,6 +10,10 @@ from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.units import UNITS, Habit, to_mm, to_slope
 
 _DEFAULT_SPAN = Decimal(100)
+_MOST_MM = Decimal("0.1")
+"""Up to so many mils are of a millimetre: nobody measures a ten-thousandth of an inch as a tenth of a mil."""
+_LEAST_MIL = Decimal(5)
+"""What a "mil" must at least count to be the size of a thing in mm: nothing is five thousandths of an inch wide."""
 
 
 class NeedsAskingError(Exception):
@@ -65,7 +69,9 @@ def small_unit(quantity: Quantity, habit: Habit | None, near: str | None) -> str
     shown = _plain(quantity.value)
     if quantity.unit == "mil":
         if habit is not None:
-            return "thou" if habit == "in" else "mm"
+            return "thou" if habit == "in" and value > _MOST_MM else "mm"
+        if value <= _MOST_MM:
+            return "mm"
         raise NeedsAskingError(
             quantity,
             "Is a mil a thousandth of an inch or a millimetre to you?",
@@ -106,10 +112,11 @@ def small_unit(quantity: Quantity, habit: Habit | None, near: str | None) -> str
     raise NeedsAskingError(quantity, f"Is that {shown} thou or {shown} mm?", (f"{shown} thou", f"{shown} mm"))
 
 
-def large_unit(quantity: Quantity, habit: Habit | None, near: str | None = None) -> str:
+def large_unit(quantity: Quantity, habit: Habit | None, near: str | None = None, *, thin: bool = False) -> str:
     """Return the unit of a size of the part, the cutter or the sweep.
 
-    A bare number above 60 is mm whatever the habit, since nothing here is five feet long.
+    A bare number above 60 is mm whatever the habit, since nothing here is five feet long; a mil is a millimetre
+    where it counts the size of a thing, unless that is `thin` enough to be told in thousandths of an inch.
 
     Raises:
         NeedsAskingError: if it was left out and could be more than one.
@@ -117,10 +124,10 @@ def large_unit(quantity: Quantity, habit: Habit | None, near: str | None = None)
     settle_comma(quantity)
     near = near if near in UNITS else None
     if quantity.unit == "mil":
+        if habit == "mm" or quantity.value > 200 or (quantity.value >= _LEAST_MIL and not thin):
+            return "mm"
         if habit == "in":
             return "thou"
-        if habit == "mm" or quantity.value > 200:
-            return "mm"
         shown = _plain(quantity.value)
         raise NeedsAskingError(
             quantity,

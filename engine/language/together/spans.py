@@ -81,7 +81,6 @@ def take_hole_depth(message: Message, facts: list[Observation]) -> None:
         if isinstance(depths.get("part_height"), float) and not _PART_SIZES & depths.keys():
             _call_height_the_walls(facts)
             depths["wall_height"] = depths["part_height"]
-    _add_depth_of_lean(message, facts)
     for place, fact in enumerate(facts):
         if isinstance(fact, Reading) and fact.id == "jaw_run" and not message.has("over_jaw"):
             continue  # that the jaws are six inches wide does not say that all of it was measured
@@ -89,6 +88,8 @@ def take_hole_depth(message: Message, facts: list[Observation]) -> None:
             depth = depths.get(_DEPTHS.get(fact.id, ""))
             if isinstance(depth, float):
                 facts[place] = replace(fact, over=depth)
+    _tell_depth_once(facts)
+    _add_depth_of_lean(message, facts)
 
 
 def _give_depth_to_taper(facts: list[Observation], taper: Reading, deep: float) -> None:
@@ -106,6 +107,14 @@ def _call_height_the_walls(facts: list[Observation]) -> None:
         replace(fact, key="wall_height") if isinstance(fact, SetupFact) and fact.key == "part_height" else fact
         for fact in facts
     ]
+
+
+def _tell_depth_once(facts: list[Observation]) -> None:
+    """Leave out the depth of a hole that its lean was told over."""
+    leans = [fact for fact in facts if isinstance(fact, Reading) and fact.id.startswith("hole_lean")]
+    overs = {fact.over for fact in leans if fact.value}
+    told = [fact for fact in facts if isinstance(fact, SetupFact) and fact.key == "hole_depth" and fact.value in overs]
+    facts[:] = [fact for fact in facts if fact not in told]
 
 
 def _add_depth_of_lean(message: Message, facts: list[Observation]) -> None:

@@ -47,7 +47,8 @@ def _nearest_known(word: str) -> str | None:
         return None
     if first - second < _FUZZY_MARGIN:
         return None
-    return forms()[1].get(found, found)
+    usual = forms()[1].get(found)
+    return found if usual is None else stem(usual)
 
 
 def _same_letters(letters: list[str], known: str) -> bool:
