@@ -15,6 +15,7 @@ _OF_A_READING = (
 )
 
 
+_NEAR = 12
 _PAIR = 2
 """Tools named alone that may still answer something else: "square and feelers"."""
 
@@ -36,16 +37,24 @@ def instruments(message: Message, asked: bool) -> list[SetupFact]:
 
 def on_the_bench(message: Message, asked: bool) -> list[Spot]:
     """Return the instruments that a message lists as being on hand; `asked` where just that was asked."""
-    named = [spot for spot in message.spots if spot.name.startswith("tool:")]
+    named = [spot for spot in message.spots if spot.name.startswith("tool:") and not _done_with(message, spot)]
     tools = [spot for spot in named if not _missing(message, spot)]
     if not tools or (not asked and not (_beside_no_value(message, named) and _listed(message, named, tools))):
         return []
     return tools
 
 
+def _done_with(message: Message, tool: Spot) -> bool:
+    """Tell whether a word is what was done and no tool: "squared the block up"."""
+    return any(message.tokens[at].text in _around("done_with_tools") for at in range(tool.start, tool.end))
+
+
 def _missing(message: Message, tool: Spot) -> bool:
     """Tell whether a tool was named as one that is not there: "no parallels", "without a square"."""
     before = message.tokens[max(0, tool.start - 3) : tool.start]
+    after, beyond = message.text_at(tool.end), message.text_at(tool.end + 1)
+    if after in ("no", "none") and beyond in ("", ".", ",", ";"):
+        return True  # "surface plate no"
     return any(token.text in _around("refusing") for token in before)
 
 
@@ -70,8 +79,13 @@ def _listed(message: Message, named: list[Spot], tools: list[Spot]) -> bool:
         after = set()
     if (len(tools) > _PAIR or 0 < len(tools) < len(named)) and _nothing_else(message, named):
         return True
-    owned = _around("have") & (after | before)
-    if _around("denying") & (after | since) or not owned:
+    owned = _around("have") & (after | before) - _helping(message, first)
+    only = message.text_at(last) == "only" and message.text_at(last + 1) in ("", ".", ",", ";", "here", "now")
+    if message.tokens[last - 1].text.endswith("'s"):
+        return False  # "the square's only got a short blade"
+    if _around("denying") & (after | since) or not (owned or only):
+        return False
+    if _in_use(message, tools):
         return False
     if message.has("tram_it", "shim_it"):
         return False  # "got the head back to square with the indicator"
@@ -81,10 +95,32 @@ def _listed(message: Message, named: list[Spot], tools: list[Spot]) -> bool:
         return True
     before_it = message.tokens[first - 1].text if first > 0 else ""
     return (
-        (before_it in _around("before_one_tool") or all_there or _forms(message, 0, first) >= {"all", "have"})
+        (only or before_it in _around("before_one_tool") or all_there or _forms(message, 0, first) >= {"all", "have"})
         and not message.has(*_OF_A_READING)
-        and bool(_around("having") & (after | before))
+        and bool(only or _around("having") & (after | before) - _helping(message, first))
     )
+
+
+def _helping(message: Message, end: int) -> set[str]:
+    """Return the words of having before a token that only help another: the "have" of "I have opened the vise"."""
+    found = set()
+    for at in range(max(0, end - _NEAR), end):
+        word = message.tokens[at].text.replace("'", "")
+        then = at + 1
+        while message.text_at(then) in _around("then_done"):
+            then += 1
+        done = message.text_at(then)
+        if word in _around("helping") and then < end and (done.endswith("ed") or done in _around("done")):
+            found |= {word, message.words.get(at, "")}
+    return found
+
+
+def _in_use(message: Message, tools: list[Spot]) -> bool:
+    """Tell whether the tools were taken to do something: "got the square out", "got a bit of feeler in behind"."""
+    first, last = tools[0], tools[-1]
+    where, beyond = message.text_at(last.end), message.text_at(last.end + 1)
+    owned = beyond in ("", ".", ",", "my", "the") and message.text_at(first.start - 1) != "the"  # "feelers in my box"
+    return where in _around("taken_to") and not owned
 
 
 def _forms(message: Message, start: int, end: int) -> set[str]:

@@ -52,6 +52,14 @@ _ASKED_OF = {"i", "you", "we", "it", "that", "this", "the", "they", "there", "my
 # "Where the passes meet there is a step" tells; "where is the step" asks.
 _RELATIVE = {"where", "which", "what", "who", "how"}
 _TOLD_OF = {"the", "my", "two", "passes", "they", "it", "i", "we", "came", "comes", "has", "was", "one", "cuts"}
+_TOLD_OF |= {"i've", "ive", "we've", "weve", "i'd", "we'd"}
+_GOES_ON = {"is", "are", "was", "were", "has", "have", "measures", "stands"}
+
+
+def _relates(message: Message, start: int, first: str, second: str) -> bool:
+    """Tell whether a "what" or "which" goes on with what was said: "what I've got is", "the bed, which is 110 long"."""
+    after_comma = start > 0 and message.tokens[start - 1].text == ","
+    return first in _RELATIVE and (second in _TOLD_OF or (first == "which" and after_comma and second in _GOES_ON))
 
 
 def _opens(message: Message, start: int) -> bool:
@@ -247,7 +255,7 @@ def asks(message: Message, start: int, end: int) -> bool:
     after = message.tokens[end].text if end < len(message.tokens) else ""
     return (
         after == "?"
-        or (first in _WONDERING and _opens(message, start) and not (first in _RELATIVE and second in _TOLD_OF))
+        or (first in _WONDERING and _opens(message, start) and not _relates(message, start, first, second))
         or (first in _ASKING and second in _ASKED_OF and not (first in _DROPS_I and second in ("it", "the", "that")))
         or (first in ("have", "has") and second in ("you", "anyone", "anybody", "others", "somebody"))
         or (first in _COULD and second.isalpha() and second not in _FEELING and _opens(message, start))

@@ -98,7 +98,8 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
         return False
     if isinstance(fact, SetupFact):
         wished = "to_do" in around.names and fact.key != "tolerance"
-        return not wished and (around.strange < 2 or around.known > 2)
+        enough = _FEW if name == "machine" else _FEW + (around.known == _FEW)
+        return not wished and (around.strange < enough or around.known > _FEW)
     spare = 1 if isinstance(fact, Action) and around.known > 1 else 0
     return around.strange < (2 if around.known > 1 else 1) + (around.known > 3) + spare
 
@@ -164,9 +165,21 @@ def _at_work(message: Message, around: _Around) -> bool:
     """Tell whether all that is named from elsewhere is where a machine stands or whose it was: "in the garage"."""
     fine = word_list("clauses.toml", "evidence", "workplaces")
     away = word_list("clauses.toml", "evidence", "elsewhere") - fine
-    return not around.names & _AWAY and not any(
+    named = around.names - {"buy"} if _bought_it(message, around) else around.names
+    return not named & _AWAY and not any(
         _bare(token.text) in away for token in message.tokens[around.start : around.end]
     )
+
+
+def _bought_it(message: Message, around: _Around) -> bool:
+    """Tell whether what was bought is only said by the way to be one's own: "the mill that I bought last year"."""
+    texts = [message.tokens[at].text for at in range(around.start, around.end)]
+    return any(
+        one in ("which", "that") and two in ("i", "we") and three == "bought"
+        for one, two, three in zip(texts, texts[1:], texts[2:], strict=False)
+    )
+
+
 def _asked_whole(message: Message, around: _Around) -> bool:
     """Tell whether the clauses ask, or the sentence that they begin does: "does it taper if the head is out?"."""
     stop = next((token.text for token in message.tokens[around.end :] if token.text in (".", "!", "?", ";")), "")
@@ -245,7 +258,13 @@ def _around(message: Message, words: str) -> _Around | None:
     start, end = held[0].start, held[-1].end
     spots = message.prepared_spots
     spots = spots[bisect_left(spots, start, key=_begins) : bisect_left(spots, end, key=_begins)]
-    names = {spot.name for spot in spots if not (spot.name in _AWAY and _likened(message, spot.start))}
+    led_in = {at for s in spots if s.name == "found" and s.end - s.start > 1 for at in range(s.start, s.end)}
+    names = {
+        spot.name
+        for spot in spots
+        if not (spot.name in _AWAY and _likened(message, spot.start))
+        and not (spot.name == "to_do" and led_in.issuperset(range(spot.start, spot.end)))  # "I should mention"
+    }
     known, strange = _counted(message, start, end)
     return _Around(start, end, frozenset(names), known, strange, _away(message, start, end))
 
@@ -284,6 +303,7 @@ def _counted(message: Message, start: int, end: int) -> tuple[int, int]:
     for quantity in heads[bisect_left(heads, start, key=_head) : bisect_left(heads, end, key=_head)]:
         sized.update(range(max(quantity.start, start), min(quantity.end, end)))
     small = word_list("clauses.toml", "words", "small") | word_list("clauses.toml", "evidence", "plain")
+    small |= word_list("clauses.toml", "evidence", "workplaces")
     words_there = _words_in(message, start, end)
     known = sum(1 for i in words_there if i in covered and message.tokens[i].text not in small)
     strange = sum(

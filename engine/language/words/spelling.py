@@ -35,6 +35,8 @@ def _nearest_known(word: str) -> str | None:
             score = OSA.normalized_similarity(word, known, score_cutoff=0.6)
             if score >= _SWAPPED and _same_letters(letters, known) and (size == len(word) or len(word) > 5):
                 score = 1 - (1 - score) / 2  # fingers swap letters more often than they miss them
+            if _without_vowels(word) == _without_vowels(known):
+                score += _CORE  # in haste it is the vowels that are left out: "feelr"
             if known in core:
                 score += _CORE  # the words used most are meant most
             if score > first:
@@ -49,6 +51,11 @@ def _nearest_known(word: str) -> str | None:
         return None
     usual = forms()[1].get(found)
     return found if usual is None else stem(usual)
+
+
+@lru_cache(maxsize=8192)
+def _without_vowels(word: str) -> str:
+    return "".join(letter for at, letter in enumerate(word) if at == 0 or letter not in "aeiouy")
 
 
 def _same_letters(letters: list[str], known: str) -> bool:
