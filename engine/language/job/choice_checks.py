@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Set
 
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.model import Context
@@ -13,6 +13,11 @@ from askew.engine.language.words.word_tables import word_list
 
 LONG = 4
 """So many words in a phrase are seldom chance."""
+_RUN_UP = ("up_jaw", "indicator_up", "square_on_table", "still_clamped")
+_RUN_UP_FOR = {
+    *("fixed_jaw_travel", "block_out_of_square", "square_travel_x", "square_travel_y", "face_out_of_square_clamped"),
+}
+"""What a needle is run up for, and the words that tell of it."""
 _PLAIN_WAYS = ("left to right", "side to side", "front to back")
 
 
@@ -33,12 +38,21 @@ def _is_wall_side(message: Message, spot: Spot, _choice: str, _context: Context)
     return "wall" in said or (message.has("wall") and (width >= LONG or said.endswith(" one")))
 
 
-def _is_vertical_travel(message: Message, spot: Spot, choice: str, _context: Context) -> bool:
+def _is_vertical_travel(message: Message, spot: Spot, choice: str, context: Context) -> bool:
     """Tell whether a slide is named as the one that went up and down."""
     first, width = text_at(message.tokens, spot.start), spot.end - spot.start
     after = text_at(message.tokens, spot.end), text_at(message.tokens, spot.end + 1)
-    if choice == "head" and after[0] == "a" and after[1] in choosing_words("slightly"):
-        return False  # "moved the head a little"
+    if choice == "head" and (
+        (after[0] == "a" and after[1] in choosing_words("slightly")) or after[0] in choosing_words("aside")
+    ):
+        return False  # "moved the head a little", "moved the head over"
+    if message.word_set & choosing_words("pushing") or text_at(message.tokens, spot.end - 1) == "runs":
+        return False  # what gives when it is pushed is no travel, nor is what "runs out of plumb"
+    run_up = message.has(*_RUN_UP) or (message.has("fixed_jaw") and message.has("needle"))
+    if width > 1 and (run_up or context.asked in _RUN_UP_FOR) and not message.has("push_pull"):
+        last = text_at(message.tokens, spot.end - 1)
+        if first in choosing_words("with_slide") or last in choosing_words("going") or after[0] in choosing_words("going"):
+            return True  # "with quill", "knee up and down" where something was run up
     enough = 1 if message.has("square_on_table") else LONG - 1
     if width > (enough if first == choice else LONG):
         return True
@@ -70,15 +84,20 @@ def _is_gripped_face(message: Message, spot: Spot, choice: str, _context: Contex
     return message.has("measured_from") and not message.has("other_corner", "corner", "open", "closed")
 
 
-def _is_feed_axis(message: Message, spot: Spot, _choice: str, _context: Context) -> bool:
+def _is_feed_axis(message: Message, spot: Spot, choice: str, _context: Context) -> bool:
     """Tell whether an axis is named as the one that was fed along."""
     first = message.words.get(spot.start)
     named = {message.words.get(at) for at in range(spot.start, spot.end)}
+    again = message.has("cut_again", "cut_cross", "reversed", "reverse_feed", "backlash", "play", "before_moves")
+    crossed = choice == "y" and message.has("hollow", "step", "joint")  # then it is a second cut that is compared
+    if not again and not crossed and _says_it_was_fed(message, spot, named):
+        return True
     if named & {"feed", "fed"} and not message.has("cut_again", "cut_cross"):
         clause = next(clause for clause in message.clauses if clause.start <= spot.start < clause.end)
         start = clause.start + (text_at(message.tokens, clause.start) in ("we", "i"))
         measured = any(is_value(quantity) for quantity in message.quantities)
-        if (start, clause.end) == (spot.start, spot.end) and (first in ("feed", "fed") or not measured):
+        whole = (start, clause.end) == (spot.start, spot.end)
+        if whole and not (crossed and measured) and (first in ("feed", "fed") or not measured):
             return True
     if first in ("along", "in") and _alone(message, spot):
         measured = any(is_value(quantity) for quantity in message.quantities)
@@ -88,10 +107,24 @@ def _is_feed_axis(message: Message, spot: Spot, _choice: str, _context: Context)
     return bool(message.word_set & choosing_words("feeding")) and not message.has(*choosing_words("not_fed_along"))
 
 
+def _says_it_was_fed(message: Message, spot: Spot, named: Set[str | None]) -> bool:
+    """Tell whether a phrase says by itself which way was fed: "feeding x", "milled along the table"."""
+    width, before = spot.end - spot.start, text_at(message.tokens, spot.start - 1)
+    if before in choosing_words("across_feed"):
+        return False  # "hollow across the feed in x"
+    if message.said(spot.start, spot.end).lower().endswith(("left to right", "right to left")):
+        return False  # which way of the two, not only the axis
+    return (width > 1 and bool(named & {"feed", "fed"}) and not named & {"cros", "cross"}) or (
+        width >= LONG - 1 and bool(named & choosing_words("milling"))
+    )
+
+
 def _is_feed_sense(message: Message, spot: Spot, choice: str, context: Context) -> bool:
     """Tell whether a way is named as the one in which the cutter went over the work."""
     if context.asked == "heel_marks" or message.has("reversed", "reverse_feed"):
         return False
+    if choice == "right" and text_at(message.tokens, spot.end) in choosing_words("right_off"):
+        return False  # "the cutter went right off both sides"
     width, of_cutter = spot.end - spot.start, "cutter" in message.said(spot.start, spot.end).lower()
     if choice in ("left", "right") and message.has("choice:feed_axis=y") and not of_cutter:
         return False  # it is the order of the passes then
@@ -112,9 +145,10 @@ def _alone(message: Message, spot: Spot) -> bool:
 
 def _from(message: Message, spot: Spot) -> bool:
     """Tell whether a face is named as the one that was measured from."""
-    return bool(
-        {"from", "off", "measured", "reference", "datum"}
-        & {text_at(message.tokens, at) for at in range(spot.start - 2, spot.end) if at >= 0}
+    told = {text_at(message.tokens, at) for at in range(spot.start - 2, spot.end) if at >= 0}
+    stood = {text_at(message.tokens, at) for at in range(spot.start - 5, spot.start) if at >= 0}
+    return bool(told & choosing_words("measuring_from")) or (
+        bool(stood & choosing_words("squares")) and bool(stood & choosing_words("standing"))
     )
 
 
