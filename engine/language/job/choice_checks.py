@@ -159,6 +159,9 @@ def _is_material(message: Message, spot: Spot, _choice: str, _context: Context) 
         return False  # what was there before
     if before[-1:] and before[-1] in choosing_words("numbering") and message.tokens[spot.start].text[0].isdigit():
         return False  # "job number 316"
+    beyond = text_at(message.tokens, spot.end)
+    if beyond in choosing_words("of_material") and set(before[-2:]) & {"with", "used", "using", "took", "by"}:
+        return False  # "lifted it with a steel bar"
     if before[-1:] == ["of"] and "chip" in message.names(max(0, spot.start - 3), spot.start):
         return False  # "a sliver of steel"
     if len(before) > 1 and before[-1] in ("is", "are", "was") and _is_tool(message, spot.start - 1):
@@ -209,11 +212,30 @@ def _is_contact(message: Message, spot: Spot, choice: str, _context: Context) ->
         or (message.has("paper_held") and not message.has("moving_jaw"))
     ):
         return False
+    if _taken_away(message, spot):
+        return False  # "pulled the rod out from in front of the jaw"
     if choice == "soft" and spot.end - spot.start == 1:
         return message.has("moving_jaw")
+    if choice == "soft" and not message.word_set & {"jaw", "soft"}:
+        return message.has("moving_jaw")  # "opened the vise, it's aluminium plate"
     return where or (
         message.has("tighten") and choice in ("bar", "ball") and not message.has("without", "no_bar")
     )
+
+
+def _taken_away(message: Message, spot: Spot) -> bool:
+    """Tell whether what was at the jaw is said to be taken away from there."""
+    before = {message.words.get(at, "") for at in range(max(0, spot.start - 4), spot.start)}
+    after = {text_at(message.tokens, at) for at in range(spot.end, spot.end + 3)}
+    return bool(before & choosing_words("taking")) and bool(after & choosing_words("away"))
+
+
+def _is_seat(message: Message, spot: Spot, _choice: str, _context: Context) -> bool:
+    """Tell whether the part is said to sit, not that a face or the parallels are only named by it."""
+    led = [text_at(message.tokens, at) for at in (spot.start - 2, spot.start - 1)]
+    if led[1] in ("that", "which") and led[0] in choosing_words("faces"):
+        return False  # "inked the face that sits on the fixed jaw"
+    return not any(quantity.head - spot.end in (0, 1) and not quantity.junk for quantity in message.prepared)
 
 
 def _is_cutter(message: Message, spot: Spot, choice: str, _context: Context) -> bool:
@@ -224,6 +246,7 @@ def _is_cutter(message: Message, spot: Spot, choice: str, _context: Context) -> 
 CHECKS: Mapping[str, Callable[[Message, Spot, str, Context], bool]] = {
     "cutter_kind": _is_cutter,
     "material": _is_material,
+    "seat": _is_seat,
     "milling_sense": _is_milling_sense,
     "moving_jaw_contact": _is_contact,
     "wall_side": _is_wall_side,

@@ -23,8 +23,9 @@ def passes(message: Message) -> list[SetupFact]:
     Returns:
         The facts; none if no number of passes is told.
     """
+    message.drop([quantity for quantity in message.quantities if _where_passes_meet(message, quantity)])
     for quantity in list(message.quantities):
-        if _at_a_joint(message, quantity.head) and not (quantity.value > 1 and _said_passes(message, quantity.end)):
+        if _at_a_joint(message, quantity.head):
             message.drop([quantity] if quantity.unit is None else [])
             continue
         found = _side_by_side(message, quantity) or _counted_before(message, quantity)
@@ -36,10 +37,6 @@ def passes(message: Message) -> list[SetupFact]:
 def _at_a_joint(message: Message, at: int) -> bool:
     """Tell whether a token only says between which passes something is: "where the two passes meet"."""
     return any(spot.name == "joint" and spot.start <= at < spot.end for spot in message.spots)
-
-
-def _said_passes(message: Message, at: int) -> bool:
-    return message.text_at(at) in ("passes", "pass")
 
 
 def _side_by_side(message: Message, quantity: Quantity) -> list[SetupFact]:
@@ -76,11 +73,37 @@ def _counted_before(message: Message, quantity: Quantity) -> list[SetupFact]:
     return [SetupFact("passes", int(quantity.value), words=words), *_spaced(message, at + 1)]
 
 
+def _where_passes_meet(message: Message, quantity: Quantity) -> bool:
+    """Tell whether a number of passes is no count, but only says where something is."""
+    counts = _whole(quantity) and not quantity.junk and _means_passes(message, quantity.end)
+    return counts and _only_a_place(message, quantity, quantity.end + 1)
+
+
+def _only_a_place(message: Message, quantity: Quantity, end: int) -> bool:
+    """Tell whether passes only say where something is: "where the two passes meet", "from one pass to the next"."""
+    after = {message.text_at(at) for at in range(end, end + 3)}
+    if quantity.value == 1:
+        return message.text_at(end) in ("and", "to") and bool(after & _words("the_next"))
+    named = message.text_at(quantity.start - 1) in ("the", "these", "those", "my", "our", "both", "between")
+    led = {message.text_at(at) for at in range(quantity.start - 3, quantity.start)}
+    return named and bool(led & _words("where_passes") or message.text_at(end) in _words("meeting"))
+
+
+def _words(name: str) -> frozenset[str]:
+    return word_list("setup.toml", "around", name)
+
+
 def _means_passes(message: Message, at: int) -> bool:
     """Tell whether a word after a count means passes: "strips" but of paper, "cuts" but not "cuts it"."""
     word = message.words.get(at, "")
     if word == "cut":
         return message.text_at(at) in ("cut", "cuts") and message.text_at(at + 1) not in ("it", "the", "this", "my")
+    if message.text_at(at) in _words("tracks"):
+        beside = {message.text_at(place) for place in (at - 2, at - 3, at + 1, at + 2)}
+        return bool(beside & _words("beside_tracks"))
+    of_them = message.text_at(at) == "of" and message.text_at(at + 1) in ("them", "these", "those")
+    if of_them and any(message.words.get(place) in ("pas", "strip") for place in range(at)):
+        return message.text_at(at + 2) in ("", ".", ",", "altogether", "side", "in") and not message.has("paper")
     return word == "pas" or (word == "strip" and not message.has("paper"))
 
 

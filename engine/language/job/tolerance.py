@@ -45,7 +45,9 @@ def tolerance(message: Message, habit: Habit | None) -> list[SetupFact]:
         unit = small_unit(quantity, habit, None)
         if UNITS[unit].kind == "angle":
             continue
-        value = to_mm(quantity.value * (2 if quantity.plus_minus else 1), unit)
+        each = {message.text_at(quantity.end), message.text_at(quantity.end + 1)}
+        twice = quantity.plus_minus or (bool(each & {"each", "either", "both"}) and bool(each & {"way", "ways", "side"}))
+        value = to_mm(quantity.value * (2 if twice else 1), unit)
         start = min([quantity.start, *(spot.start for spot in near)])
         message.take(start, quantity.end)
         message.drop([quantity])
