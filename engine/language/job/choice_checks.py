@@ -50,8 +50,8 @@ def _is_vertical_travel(message: Message, spot: Spot, choice: str, context: Cont
         return False  # what gives when it is pushed is no travel, nor is what "runs out of plumb"
     run_up = message.has(*_RUN_UP) or (message.has("fixed_jaw") and message.has("needle"))
     if width > 1 and (run_up or context.asked in _RUN_UP_FOR) and not message.has("push_pull"):
-        last = text_at(message.tokens, spot.end - 1)
-        if first in choosing_words("with_slide") or last in choosing_words("going") or after[0] in choosing_words("going"):
+        moves = {text_at(message.tokens, spot.end - 1), after[0]} & choosing_words("going")
+        if moves or first in choosing_words("with_slide"):
             return True  # "with quill", "knee up and down" where something was run up
     enough = 1 if message.has("square_on_table") else LONG - 1
     if width > (enough if first == choice else LONG):
@@ -89,7 +89,8 @@ def _is_feed_axis(message: Message, spot: Spot, choice: str, _context: Context) 
     first = message.words.get(spot.start)
     named = {message.words.get(at) for at in range(spot.start, spot.end)}
     again = message.has("cut_again", "cut_cross", "reversed", "reverse_feed", "backlash", "play", "before_moves")
-    crossed = choice == "y" and message.has("hollow", "step", "joint")  # then it is a second cut that is compared
+    usual = text_at(message.tokens, spot.start) == "feed" and text_at(message.tokens, spot.start - 1) in ("we", "i")
+    crossed = choice == "y" and not usual and message.has("hollow", "step", "joint")  # a second cut to compare
     if not again and not crossed and _says_it_was_fed(message, spot, named):
         return True
     if named & {"feed", "fed"} and not message.has("cut_again", "cut_cross"):
@@ -123,7 +124,8 @@ def _is_feed_sense(message: Message, spot: Spot, choice: str, context: Context) 
     """Tell whether a way is named as the one in which the cutter went over the work."""
     if context.asked == "heel_marks" or message.has("reversed", "reverse_feed"):
         return False
-    if choice == "right" and text_at(message.tokens, spot.end) in choosing_words("right_off"):
+    only_how = text_at(message.tokens, spot.end) in choosing_words("right_off")
+    if choice == "right" and only_how and text_at(message.tokens, spot.end - 2) not in ("to", "the"):
         return False  # "the cutter went right off both sides"
     width, of_cutter = spot.end - spot.start, "cutter" in message.said(spot.start, spot.end).lower()
     if choice in ("left", "right") and message.has("choice:feed_axis=y") and not of_cutter:

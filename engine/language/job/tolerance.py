@@ -45,14 +45,17 @@ def tolerance(message: Message, habit: Habit | None) -> list[SetupFact]:
         unit = small_unit(quantity, habit, None)
         if UNITS[unit].kind == "angle":
             continue
-        each = {message.text_at(quantity.end), message.text_at(quantity.end + 1)}
-        twice = quantity.plus_minus or (bool(each & {"each", "either", "both"}) and bool(each & {"way", "ways", "side"}))
-        value = to_mm(quantity.value * (2 if twice else 1), unit)
+        value = to_mm(quantity.value * (2 if quantity.plus_minus or _each_way(message, quantity.end) else 1), unit)
         start = min([quantity.start, *(spot.start for spot in near)])
         message.take(start, quantity.end)
         message.drop([quantity])
         return [SetupFact("tolerance", float(value), unit, message.said(start, quantity.end))]
     return []
+
+
+def _each_way(message: Message, at: int) -> bool:
+    """Tell whether a tolerance is told to either side: "half a thou each way"."""
+    return message.text_at(at) in ("each", "either", "both") and message.text_at(at + 1) in ("way", "ways", "side")
 
 
 def _wished(message: Message, spot: Spot, quantity: Quantity) -> bool:
