@@ -9,6 +9,7 @@ from askew.engine.language.commands.doubts import is_unsure, tells_not_known
 from askew.engine.language.commands.lacking import lacking
 from askew.engine.language.model import Context
 from askew.engine.language.together.evidence import elsewhere_beside
+from askew.engine.language.together.not_known import leaves_sign_open
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.observations import Command
 
@@ -31,6 +32,8 @@ def command(message: Message, context: Context) -> Command | None:
     if not words:
         return Command("help", words=text) if text == "?" else None
     names = message.names(0, len(message.tokens))
+    if leaves_sign_open(message, context):
+        return None
     refusal = lacking(message, context, words, names)
     if refusal is not None:
         return refusal

@@ -13,6 +13,7 @@ from askew.engine.language.numbers.measured import is_value
 from askew.engine.language.observed.two_ends import pair_of
 from askew.engine.language.together import answers
 from askew.engine.language.together.attempt import Trial, add
+from askew.engine.language.together.not_known import leaves_sign_open
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.meanings import Meaning
 from askew.engine.observations import Reading, Sign
@@ -52,7 +53,21 @@ def answers_whole(trial: Trial, asked: tuple[Meaning, ...], context: Context) ->
     Raises:
         NeedsAskingError: if a number has more than one meaning that matters.
     """
-    return _answers_setup(trial, asked, context) or _answers_reading(trial, asked, context)
+    return (
+        _answers_setup(trial, asked, context)
+        or _answers_reading(trial, asked, context)
+        or _leaves_open(trial, context)
+    )
+
+
+def _leaves_open(trial: Trial, context: Context) -> bool:
+    """Tell whether a message only says why the sign asked for is not known, and add that."""
+    message = trial.message
+    if context.asked is None or not leaves_sign_open(message, context):
+        return False
+    message.take(0, len(message.tokens))
+    add(trial.facts, Sign(context.asked, "unknown", message.text.strip()))
+    return True
 
 
 def _answers_setup(trial: Trial, asked: tuple[Meaning, ...], context: Context) -> bool:

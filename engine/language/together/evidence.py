@@ -64,7 +64,7 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
     if around is None:
         return True
     if isinstance(fact, Sign) and fact.answer == "unknown":
-        return around.strange < _CLUTTER and not around.elsewhere  # nothing is claimed
+        return answering or (around.strange < _CLUTTER and not around.elsewhere)  # nothing is claimed
     name = fact.key if isinstance(fact, SetupFact) else fact.id
     if _supposed(message, around) or ("some_day" in around.names and not answering):
         return False
