@@ -39,8 +39,7 @@ def read_sign(message: Message, start: int, end: int, meaning: Meaning) -> Sign:
         return Sign(meaning.id, place_of(meaning, kept) or "yes", words)
     refused = bool(mask & (lex.bits["not"] | lex.bits["nothing"])) and not _only_a_reason(message, start, end)
     if mask & lex.bits["unsure"] or mask & lex.bits["dont_know"]:
-        only_where = _only_where_doubted(message, start, end)
-        return Sign(meaning.id, "yes" if only_where and not refused else "unknown", words)
+        return Sign(meaning.id, _told_before_doubt(message, start, end, meaning) or "unknown", words)
     if meaning.yes and best(meaning.yes, mask):
         told = place_of(meaning, mask) or "yes"
         return Sign(meaning.id, "no" if _denied(message, start, end, meaning) else told, words)
@@ -88,12 +87,13 @@ _DOUBTS = ("unsure", "dont_know")
 _WHERE = ("which", "where", "wich", "whereabouts")
 
 
-def _only_where_doubted(message: Message, start: int, end: int) -> bool:
-    """Tell whether all that is doubted is which one or where: "it catches, don't know which side is up"."""
-    doubts = [spot for spot in message.spots_in(start, end) if spot.name in _DOUBTS]
-    last = max((spot.end for spot in doubts), default=start)
-    here = [message.tokens[at].text for at in range(max(start, last - 1), min(end, last + 1))]
-    return doubts[0].start > start and any(text in _WHERE for text in here)
+def _told_before_doubt(message: Message, start: int, end: int, meaning: Meaning) -> str | None:
+    """Return "yes" where all that is doubted is which one or where: "it catches, don't know which side is up"."""
+    first = min((spot for spot in message.spots_in(start, end) if spot.name in _DOUBTS), key=lambda spot: spot.start)
+    here = [message.tokens[at].text for at in range(max(start, first.end - 1), min(end, first.end + 1))]
+    mask = message.mask(start, first.start)
+    told = any(text in _WHERE for text in here) and best(meaning.when, mask | meaning.about)
+    return "yes" if told and not mask & (lexicon().bits["not"] | lexicon().bits["nothing"]) else None
 
 
 _ONLY = ("only", "just")
