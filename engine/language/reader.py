@@ -29,6 +29,7 @@ from askew.engine.language.together.redundant import (
 )
 from askew.engine.language.together.sequence import read_groups
 from askew.engine.language.together.spans import share_circle, take_hole_depth
+from askew.engine.language.together.told_deeds import add_deeds
 from askew.engine.language.words.tokens import LONGEST
 from askew.engine.language.words.word_tables import word_list
 from askew.engine.observations import Observation, Reading, Sign
@@ -129,9 +130,10 @@ def _make_facts(trial: Trial, context: Context) -> None:
         return
     cooled_apart(trial)
     read_groups(trial, asked, context)
+    add_deeds(trial)
     add_right_axis(message, facts)
     turn_with_feed(message, facts, context)
-    drop_told_twice(message, facts)
+    drop_told_twice(message, facts, trial.vouched)
     drop_signs_told_otherwise(message, facts)
     if context.asked is None:
         drop_bare_topics(facts)
@@ -152,7 +154,11 @@ def _weigh(trial: Trial, question: Ambiguity | None, answering: bool) -> None:
         answering: True where something was asked for.
     """
     message = trial.message
-    doubted = [fact for fact in trial.facts if not supported(message, fact, answering)]
+    doubted = [
+        fact
+        for fact in trial.facts
+        if not any(fact is sure for sure in trial.vouched) and not supported(message, fact, answering)
+    ]
     trial.facts = [fact for fact in trial.facts if fact not in doubted]
     _give_back(trial, doubted)
     trial.question = question or trial.question

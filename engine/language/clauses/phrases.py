@@ -41,6 +41,7 @@ def meant(
         if not _only_sizes(spot, tokens, owner)
         and not _opening_right(spot, tokens)
         and not _left_behind(spot, tokens)
+        and not _turning_another(spot, spots, tokens)
     ]
     return _corners_parted(turned_apart(kept, tokens))
 
@@ -97,6 +98,22 @@ def _opening_right(spot: Spot, tokens: Sequence[Token]) -> bool:
         and tokens[0].text in ("right", "hi")
         and len(tokens) > _SHORT_ANSWER
         and tokens[1].text in (",", "there", "so", "then", "well", "i", "i've", "ive", "we", "ok", "okay", "now")
+    )
+
+
+_TURNED_BY_HAND = {"on_tool", "flip_square", "x_screw", "y_screw", "z_screw", "backlash"}
+_IT = {"it", "turning", "around"}
+_QUARTER = {"quarter", "90", "ninety", "end"}
+
+
+def _turning_another(spot: Spot, spots: Sequence[Spot], tokens: Sequence[Token]) -> bool:
+    """Tell whether an "it" that was turned is a tool, a screw or a square named before: "on the shank, turned it"."""
+    if spot.name not in ("turned", "turn_part"):
+        return False
+    sentence = next((at for at in range(spot.start, 0, -1) if tokens[at - 1].text in (".", ";", "!", "?")), 0)
+    words = {token.text for token in tokens[spot.start : spot.end + 2]}
+    return bool(words & _IT) and not words & _QUARTER and any(
+        other.name in _TURNED_BY_HAND and sentence <= other.start < spot.start for other in spots
     )
 
 

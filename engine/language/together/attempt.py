@@ -75,6 +75,8 @@ class Trial:
     facts: list[Observation] = field(default_factory=list)
     nearest: list[str] = field(default_factory=list)
     question: Ambiguity | None = None
+    vouched: list[Observation] = field(default_factory=list)
+    """Facts whose own words bear them out, whatever else their clauses hold."""
 
 
 def last_reading(trial: Trial) -> tuple[int, Reading] | None:

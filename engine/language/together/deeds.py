@@ -60,9 +60,16 @@ def action_told(message: Message, group: Group, meaning: Meaning) -> Action | No
     """
     if message.names(group.start, group.end) & _NOT_DONE or whenever(message, group):
         return None
-    if goes_on_planning(message, group):
+    if goes_on_planning(message, group) or (meaning.id == "feed_reversed" and _takes_back(message, group)):
         return None
     return Action(meaning.id, message.said(group.start, group.end))
+
+
+def _takes_back(message: Message, group: Group) -> bool:
+    """Tell whether what sounds like a deed only takes back what was said: "I think I had it backwards"."""
+    spots = message.spots_in(group.start, group.end)
+    meant = {(spot.start, spot.end) for spot in spots if spot.name == "meant"}
+    return any(spot.name == "reverse_feed" and (spot.start, spot.end) in meant for spot in spots)
 
 
 def only_planned(message: Message, group: Group) -> bool:

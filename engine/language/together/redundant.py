@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import TypeGuard
 
@@ -16,29 +17,38 @@ _RECUTS = {"turned_part", "feed_reversed", "fine_cut", "cross_cut"}
 _AFTER_RECUT = {"turned_error", "fine_cutter_error", "cross_feed_hollow", "cross_feed_step", "reversed_step"}
 
 
-def drop_told_twice(message: Message, facts: list[Observation]) -> None:
+def drop_told_twice(message: Message, facts: list[Observation], sure: Sequence[Observation] = ()) -> None:
     """Leave out what another fact already says: a plain second cut beside what was cut again, a step that a nail felt.
 
     Args:
         message: The message the facts were read from.
         facts: The facts, changed in place.
+        sure: Those of them whose own words bear them out.
     """
     told = {fact.id for fact in facts if isinstance(fact, Action | Reading)}
-    _drop_recuts(message, facts, told)
+    vouched = {fact.id for fact in sure if isinstance(fact, Action)}
+    _drop_recuts(message, facts, told, "turned_part" in vouched)
+    _drop_of_the_vise(message, facts, told)
     _drop_bare_readings(message, facts)
-    _drop_of_the_way(facts, told)
+    _drop_of_the_way(facts, told, vouched)
     if any(isinstance(fact, SetupFact) and fact.value == "plain" for fact in facts):
         _drop_answer(facts, "chip_found", "no")
 
 
-def _drop_recuts(message: Message, facts: list[Observation], told: set[str]) -> None:
+def _drop_of_the_vise(message: Message, facts: list[Observation], told: set[str]) -> None:
+    """Leave out what belongs to taking the vise up and truing it: "set down again, indicated true"."""
+    if "vise_trued" in told and not message.has("part_noun"):
+        _drop(facts, Action, "regripped")
+
+
+def _drop_recuts(message: Message, facts: list[Observation], told: set[str], turned: bool) -> None:
     """Leave out a plain second cut where another fact already says what was cut again, and how."""
     measured = any(isinstance(fact, Reading) for fact in facts)
     if "cross_cut" in told:  # the other direction there is the other axis
         _drop(facts, Action, "feed_reversed")
     if "fine_cutter_error" in told and not message.has("cut_again", "fine_done", "fine_again"):
         _drop(facts, Action, "fine_cut")
-    if "turned_error" in told and not message.has("turn_part"):  # "quarter turn, cut again, 3 thou closed"
+    if "turned_error" in told and not turned and not message.has("turn_part"):  # "quarter turn, cut again, 3 thou closed"
         _drop(facts, Action, "turned_part")
     if told & (_RECUTS | _AFTER_RECUT) or ("cutter_changed" in told and measured):
         _drop(facts, Action, "recut")
@@ -53,13 +63,13 @@ def _drop_bare_readings(message: Message, facts: list[Observation]) -> None:
         _drop_bare(facts, "hollow_across")
 
 
-def _drop_of_the_way(facts: list[Observation], told: set[str]) -> None:
+def _drop_of_the_way(facts: list[Observation], told: set[str], vouched: set[str]) -> None:
     """Leave out what is only the way in which something else was done: tramming, locking, a spring pass."""
     if "spring_pass" in told:  # what it "cleaned off" is what it took
         _drop(facts, Action, "recut", "cleaned")
     if "trammed" in told:
         facts[:] = [fact for fact in facts if not _of_the_tramming(fact)]
-    if "lock_shift" in told:  # locking is how it was measured
+    if "lock_shift" in told and "locked" not in vouched:  # locking is how it was measured
         _drop(facts, Action, "locked")
 
 
@@ -143,10 +153,16 @@ def drop_signs_told_otherwise(message: Message, facts: list[Observation]) -> Non
             or (fact.id == "stays_with_machine" and fact.answer == "no" and signs.get("comes_and_goes") == "yes")
             or (fact.id == "part_moved" and fact.answer == "no" and "needle_moves_on_tightening" in signs)
             or (fact.id == "grows_along_cut" and fact.answer == "yes" and drifts)
+            or (fact.id == "locks_were_loose" and fact.answer == "no" and "locked" in done and _is_of_now(fact.words))
             or (fact.id.startswith("light_") and signs.get(f"{fact.id}_along") == fact.answer)
         )
 
     facts[:] = [fact for fact in facts if not needless(fact)]
+
+
+def _is_of_now(words: str) -> bool:
+    """Tell whether something is said of how it is from now on: "they're staying locked now"."""
+    return bool({"now", "since", "on", "staying", "stay", "stays"} & set(words.lower().split()))
 
 
 def _below_it(fact: Observation) -> TypeGuard[Sign]:

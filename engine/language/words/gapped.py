@@ -1,0 +1,47 @@
+"""Rows of words with gaps between, found in a message: "turned .. part .. quarter"."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+GAP = 5
+"""So many other words may stand where a row has a gap."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """Words in their order: each step holds the words that may stand there, and whether others may stand before it."""
+
+    steps: tuple[tuple[frozenset[str], bool], ...]
+
+
+def row(text: str, classes: Mapping[str, frozenset[str]]) -> Row:
+    """Return a row as written, "lock_word .. slide now|since", the names of classes replaced by their words."""
+    steps: list[tuple[frozenset[str], bool]] = []
+    gap = False
+    for part in text.split():
+        if part == "..":
+            gap = True
+            continue
+        words = frozenset[str]().union(*(classes.get(name, frozenset((name,))) for name in part.split("|")))
+        steps.append((words, gap))
+        gap = False
+    return Row(tuple(steps))
+
+
+def found(wanted: Row, words: Sequence[str], start: int) -> int | None:
+    """Return where a row that begins at a word ends, None where it does not stand there; marks stand as ""."""
+    if words[start] not in wanted.steps[0][0]:
+        return None
+    ends = {start + 1}
+    for allowed, gap in wanted.steps[1:]:
+        after: set[int] = set()
+        for end in ends:
+            for at in range(end, min(len(words), end + (GAP if gap else 0) + 1)):
+                if not words[at]:
+                    break
+                if words[at] in allowed:
+                    after.add(at + 1)
+        ends = after
+    return min(ends, default=None)
