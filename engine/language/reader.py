@@ -29,7 +29,7 @@ from askew.engine.language.together.redundant import (
 )
 from askew.engine.language.together.sequence import read_groups
 from askew.engine.language.together.spans import share_circle, take_hole_depth
-from askew.engine.language.together.told_deeds import add_deeds
+from askew.engine.language.together.told_in_rows import add_told
 from askew.engine.language.words.tokens import LONGEST
 from askew.engine.language.words.word_tables import word_list
 from askew.engine.observations import Observation, Reading, Sign
@@ -130,7 +130,7 @@ def _make_facts(trial: Trial, context: Context) -> None:
         return
     cooled_apart(trial)
     read_groups(trial, asked, context)
-    add_deeds(trial)
+    add_told(trial)
     add_right_axis(message, facts)
     turn_with_feed(message, facts, context)
     drop_told_twice(message, facts, trial.vouched)

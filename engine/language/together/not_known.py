@@ -49,7 +49,8 @@ def leaves_sign_open(message: Message, context: Context) -> bool:
 def _lacks(message: Message) -> bool:
     """Tell whether a thing is lacking that it takes to look, no mere idea or time: "haven't got a square"."""
     return any(
-        spot.name == "lacks" and not any(token.text in _LACKING_WORDS for token in message.tokens[spot.start : spot.end + 1])
+        spot.name == "lacks"
+        and not any(token.text in _LACKING_WORDS for token in message.tokens[spot.start : spot.end + 1])
         for spot in message.spots
     )
 

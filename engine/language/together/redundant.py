@@ -48,7 +48,7 @@ def _drop_recuts(message: Message, facts: list[Observation], told: set[str], tur
         _drop(facts, Action, "feed_reversed")
     if "fine_cutter_error" in told and not message.has("cut_again", "fine_done", "fine_again"):
         _drop(facts, Action, "fine_cut")
-    if "turned_error" in told and not turned and not message.has("turn_part"):  # "quarter turn, cut again, 3 thou closed"
+    if "turned_error" in told and not turned and not message.has("turn_part"):  # "quarter turn, cut again"
         _drop(facts, Action, "turned_part")
     if told & (_RECUTS | _AFTER_RECUT) or ("cutter_changed" in told and measured):
         _drop(facts, Action, "recut")

@@ -30,18 +30,18 @@ def row(text: str, classes: Mapping[str, frozenset[str]]) -> Row:
     return Row(tuple(steps))
 
 
-def found(wanted: Row, words: Sequence[str], start: int) -> int | None:
-    """Return where a row that begins at a word ends, None where it does not stand there; marks stand as ""."""
+def found(wanted: Row, words: Sequence[str], start: int) -> tuple[int, ...] | None:
+    """Return the places of the words of a row that begins at `start`, None where it does not; stops stand as ""."""
     if words[start] not in wanted.steps[0][0]:
         return None
-    ends = {start + 1}
+    reached: dict[int, tuple[int, ...]] = {start + 1: (start,)}
     for allowed, gap in wanted.steps[1:]:
-        after: set[int] = set()
-        for end in ends:
+        after: dict[int, tuple[int, ...]] = {}
+        for end, places in reached.items():
             for at in range(end, min(len(words), end + (GAP if gap else 0) + 1)):
                 if not words[at]:
                     break
                 if words[at] in allowed:
-                    after.add(at + 1)
-        ends = after
-    return min(ends, default=None)
+                    after.setdefault(at + 1, (*places, at))
+        reached = after
+    return reached[min(reached)] if reached else None

@@ -1,0 +1,152 @@
+"""What was done or seen, told in whatever words: the few that matter in their order, some others between them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+
+from askew.engine.language.clauses.message import Message
+from askew.engine.language.observed.signs import place_of
+from askew.engine.language.together.attempt import Trial, asks
+from askew.engine.language.together.evidence import elsewhere_beside
+from askew.engine.language.words.gapped import Row, found, row
+from askew.engine.language.words.lexicon import lexicon
+from askew.engine.language.words.word_tables import forms, items, table
+from askew.engine.observations import Action, Observation, Sign
+
+_BEFORE = 8
+"""So many words before what is told a "not" or a "will" takes it back."""
+_TURNS = {"", "but", "so", "then", "now"}
+_NOT_YET = {"once", "until", "till", "when", "whenever"}
+_DOUBTED = {"unsure", "dont_know", "might_be", "to_do", "planned", "intended"}
+_STOPS = {".", "!", "?", ";", ":"}
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """An action or a sign with its answer, what takes it back, what must not stand beside it and what must be named."""
+
+    id: str
+    answer: str | None
+    unreal: frozenset[str]
+    never: frozenset[str]
+    mention: frozenset[str]
+    phrase: str | None
+
+
+@cache
+def _rules() -> Mapping[str, tuple[tuple[int, _Told, Row], ...]]:
+    """Return what may be told with each of its rows, by every word that the row may begin with."""
+    begins: dict[str, list[tuple[int, _Told, Row]]] = {}
+    number = 0
+    for file, kind in (("deeds.toml", "deeds"), ("seen.toml", "seen")):
+        lists = table(file)
+        classes = {name: frozenset(items(text)) for name, text in lists["classes"].items()}
+        refused = {name: frozenset(items(text)) for name, text in lists["never"].items()}
+        for name, told in lists[kind].items():
+            never = frozenset[str]().union(*(refused.get(each) or classes[each] for each in told.get("never", ())))
+            mention = str(told.get("mention", ""))
+            phrase = mention.removeprefix("@") if mention.startswith("@") else None
+            words = classes.get(mention, frozenset[str]())
+            made = _Told(
+                name.partition(":")[0], name.partition(":")[2] or None, classes["unreal"], never, words, phrase
+            )
+            number += 1
+            for text in told["ways"]:
+                way = row(text, classes)
+                for word in way.steps[0][0]:
+                    begins.setdefault(word, []).append((number, made, way))
+    return {word: tuple(rows) for word, rows in begins.items()}
+
+
+def add_told(trial: Trial) -> None:
+    """Add the actions and signs that the message tells in rows of words, and vouch for them.
+
+    Args:
+        trial: The attempt at the message; a sign that it holds already gives way to the answer told here.
+    """
+    message = trial.message
+    for told, start, end in _fitting(message):
+        if any(told.id == sure.id for sure in trial.vouched if isinstance(sure, Action | Sign)):
+            continue
+        if told.id == "edge_worn" and _of_one_tooth(trial, start, end):
+            continue
+        message.take(start, end)
+        fact = _fact(message, told, start, end)
+        here = next((at for at, old in enumerate(trial.facts) if _same(old, fact)), None)
+        if here is None:
+            trial.facts.append(fact)
+        elif isinstance(fact, Sign) and not (fact.answer == "yes" and _says_where(trial.facts[here])):
+            trial.facts[here] = fact
+        trial.vouched.append(fact if here is None else trial.facts[here])
+
+
+def _of_one_tooth(trial: Trial, start: int, end: int) -> bool:
+    """Tell whether the wear is told to say that one tooth does the work, or that all do alike."""
+    said = trial.message.said(start, end)
+    return any(isinstance(fact, Sign) and fact.id == "one_tooth_cutting" and said in fact.words for fact in trial.facts)
+
+
+def _same(old: Observation, fact: Action | Sign) -> bool:
+    return type(old) is type(fact) and isinstance(old, Action | Sign) and old.id == fact.id
+
+
+def _says_where(fact: Observation) -> bool:
+    return isinstance(fact, Sign) and fact.answer not in ("yes", "no", "unknown", "none")
+
+
+def _fact(message: Message, told: _Told, start: int, end: int) -> Action | Sign:
+    """Return the action or the sign, with its place where its clauses name one."""
+    words = message.said(start, end)
+    if told.answer is None:
+        return Action(told.id, words)
+    mask = message.mask(start, _clauses(message, start, end)[1])
+    place = place_of(lexicon().meanings[told.id], mask) if told.answer == "yes" else None
+    return Sign(told.id, place or told.answer, words)
+
+
+def _fitting(message: Message) -> Iterator[tuple[_Told, int, int]]:
+    """Yield what the message tells with the tokens it begins and ends at, in the order of the lexicon."""
+    usual = forms()[1]
+    texts = [usual.get(token.text, token.text) if token.kind != "mark" else "" for token in message.tokens]
+    fits: list[tuple[int, _Told, int, int]] = []
+    for signs in (False, True):  # a deed may go on after a comma
+        marks = _STOPS | {","} if signs else _STOPS
+        at = [i for i, token in enumerate(message.tokens) if texts[i] or token.text in marks]
+        words = [texts[i] for i in at]
+        for place, word in enumerate(words):
+            for number, told, way in _rules().get(word, ()):
+                places = found(way, words, place) if (told.answer is not None) is signs else None
+                if places is not None and _holds(message, texts, told, [at[i] for i in places]):
+                    fits.append((number, told, at[places[0]], at[places[-1]] + 1))
+    for _, told, start, end in sorted(fits, key=lambda fit: fit[0]):
+        yield told, start, end
+
+
+def _holds(message: Message, texts: Sequence[str], told: _Told, places: Sequence[int]) -> bool:
+    """Tell whether nothing around a row takes it back: a refusal, a plan, a question, a matter of another kind."""
+    start, end = places[0], places[-1] + 1
+    if (told.mention and not told.mention & set(texts)) or (told.phrase and not message.has(told.phrase)):
+        return False
+    before = list(texts[max(0, start - _BEFORE) : start])
+    turn = next((at for at in range(len(before) - 1, -1, -1) if before[at] in _TURNS), -1)
+    between = {texts[at] for at in range(start, end) if at not in places}
+    if told.unreal & {*before[turn + 1 :], *between} or (start and texts[start - 1] == "to"):
+        return False
+    first, last = _clauses(message, start, end)
+    names = message.names(first, last)
+    if told.never & {*texts[first:last], *(f"@{name}" for name in names)}:
+        return False
+    if told.answer is not None and names & _DOUBTED:
+        return False
+    if told.answer is None and texts[first] in _NOT_YET:
+        return False
+    clause = next((clause for clause in message.clauses if clause.start <= start < clause.end), None)
+    return clause is None or not (asks(message, clause.start, clause.end) or elsewhere_beside(message, start))
+
+
+def _clauses(message: Message, start: int, end: int) -> tuple[int, int]:
+    """Return where the clauses begin and end that the tokens from `start` to `end` stand in."""
+    held = [clause for clause in message.clauses if clause.start < end and start < clause.end]
+    return min((clause.start for clause in held), default=start), max((clause.end for clause in held), default=end)
