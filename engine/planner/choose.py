@@ -11,6 +11,7 @@ from askew.engine.belief.items import Term, scatter_of
 from askew.engine.case import Case
 from askew.engine.planner.available import available, entered, minutes_of, speaks_for
 from askew.engine.planner.optimum import Problem, Step
+from askew.engine.planner.outcomes import densities
 from askew.engine.planner.outlook import Outlook, filled
 from askew.engine.planner.rule import Score, scores
 from askew.engine.remedies.first import remedy_for
@@ -73,7 +74,6 @@ class Choice:
 def choose(outlook: Outlook) -> Choice:
     """Return the next check by what it tells about what to do, a minute."""
     ids = available(outlook.case, outlook.doubted)
-    outlook.prepare([term for id_ in ids for term in outlook.terms_of(id_)])
     problem = problem_of(outlook, ids)
     scored = (_scored(score, ids, problem) for score in scores(problem, problem.weight, range(len(ids))))
     ranked = tuple(sorted(scored, key=lambda s: (s.saves <= 0.0, -s.worth, s.minutes, s.id)))
@@ -87,8 +87,8 @@ def problem_of(outlook: Outlook, ids: Sequence[str]) -> Problem:
     explanations = outlook.explanations
     checks, minutes = load().checks, [minutes_of(id_, outlook.case) for id_ in ids]
     steps = [
-        Step(alone + OVERHEAD, outlook.density(id_), risk=checks[id_].risk)
-        for id_, alone in zip(ids, minutes, strict=True)
+        Step(alone + OVERHEAD, density, risk=checks[id_].risk)
+        for id_, alone, density in zip(ids, minutes, densities(outlook, ids), strict=True)
     ]
     acts: dict[frozenset[str], int] = {}
     act_of = np.array(

@@ -6,6 +6,8 @@ Williams, Diagnosing multiple faults, Artificial Intelligence 32, 1987, section 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from askew.engine.belief.problem import Array
@@ -19,11 +21,31 @@ def information(membership: Array, chance: Array, density: Array) -> float:
         chance: Probability of each cause, the row sums of `membership`, (causes,).
         density: Probability of each outcome under each explanation, (h, outcomes).
     """
+    return float(_terms(membership, chance, density).sum())
+
+
+def informations(membership: Array, chance: Array, densities: Sequence[Array]) -> Array:
+    """Return the information in the outcome of each of several steps, as `information` does of one, (steps,).
+
+    Args:
+        membership: As for one.
+        chance: As for one.
+        densities: For each step the probability of each outcome under each explanation, (h, outcomes).
+    """
+    if not densities:
+        return np.zeros(0)
+    told = _terms(membership, chance, np.concatenate(densities, axis=1)).sum(axis=0)
+    first = np.cumsum([0, *(density.shape[1] for density in densities[:-1])])
+    return np.asarray(np.add.reduceat(told, first), dtype=np.float64)
+
+
+def _terms(membership: Array, chance: Array, density: Array) -> Array:
+    """Return what each cause with each outcome adds to the information, (causes, outcomes)."""
     joint = membership @ density
     outcome = joint.sum(axis=0)
     with np.errstate(divide="ignore", invalid="ignore"):
         ratio = np.where(joint > 0.0, joint / (chance[:, None] * outcome[None, :]), 1.0)
-    return float((joint * np.log(ratio)).sum())
+    return np.asarray(joint * np.log(ratio))
 
 
 def entropy(chance: Array) -> float:

@@ -1,4 +1,4 @@
-"""What each check would read under each of the leading explanations, and how much that tells about the cause."""
+"""The leading explanations of the complaint, and what any reading would be under each of them."""
 
 from __future__ import annotations
 
@@ -7,31 +7,24 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from scipy.special import ndtr
 
 from askew.engine.belief.assemble import Assembled
 from askew.engine.belief.carrying import Block, of_bases
 from askew.engine.belief.columns import column_of
 from askew.engine.belief.gaussian import project
-from askew.engine.belief.items import LENGTHS, Term, limits_of, scatter_of
+from askew.engine.belief.items import Term
 from askew.engine.belief.posterior import Posterior, projected
-from askew.engine.belief.problem import Array
+from askew.engine.belief.problem import Array, Mask
 from askew.engine.belief.shares import shares_of
 from askew.engine.case import Case, Situation
 from askew.engine.observations import Reading
 from askew.engine.planner.available import speaks_for
-from askew.engine.planner.information import entropy, information, jointly, merged
 from askew.knowledge.load import load
-from askew.knowledge.schema import SignKind
 
 LEADING = 110
 """Explanations looked at, the likeliest first."""
-BINS = 11
-EDGES = np.linspace(0.02, 0.98, BINS - 1)
 DOUBTED = 0.15
 """Probability of having been taken wrongly from which a reading may be worth taking again."""
-SECOND = 3
-"""Ranges of the second reading of a check that are told apart."""
 CONTRIBUTES = 0.25
 """A source that makes this share of the complaint belongs to the cause, in trouble or of usual size."""
 
@@ -73,16 +66,8 @@ class Explanations:
         return rows
 
 
-@dataclass(frozen=True)
-class Item:
-    """One outcome to predict: a reading, or a range or group that a sign's answer speaks of."""
-
-    id: str
-    term: Term
-
-
 class Outlook:
-    """Predictions of every candidate reading and sign under the leading explanations."""
+    """The leading explanations, and predictions under each."""
 
     def __init__(self, assembled: Assembled, posterior: Posterior) -> None:
         """Pick the leading explanations and name their causes."""
@@ -145,58 +130,20 @@ class Outlook:
         named = sorted((-float(made[c]), self.assembled.columns[c].source) for c in large)
         return tuple(dict.fromkeys(source for _, source in named))
 
-    def information(self, density: Array) -> float:
-        """Return the information about the cause in an outcome, nats.
+    @cached_property
+    def _held(self) -> Mask:
+        """Which explanations hold which column, the padding of the sets last, (columns + 1, h)."""
+        size = self.blocks[0].base.problem.columns.size
+        held = [np.zeros((size + 1, block.weight.size), bool) for block in self.blocks]
+        for block, rows in zip(self.blocks, held, strict=True):
+            rows[block.sets, np.arange(block.weight.size)] = True
+        return np.concatenate(held, axis=1)
 
-        Args:
-            density: Probability of each outcome under each explanation, (h, outcomes).
-        """
-        return information(self.explanations.membership, self.explanations.chance, density)
-
-    def reading_density(self, id_: str, term: Term, blur: float = 1.0) -> Array:
-        """Return the probability of each of a few ranges of a reading under each explanation, (h, bins)."""
-        mean, variance = self.row(term)
-        scatter = scatter_of(id_, term.over, self.case.setup.instruments) * blur
-        sd = np.sqrt(variance + scatter**2 + (LENGTHS * mean) ** 2)
-        if load().readings[id_].size_only:
-            mean = np.abs(mean)
-        spots = np.sort(np.concatenate([mean - 1.3 * sd, mean, mean + 1.3 * sd]))
-        edges = spots[(EDGES * (spots.size - 1)).astype(int)]  # so that every range is likely under something
-        below = np.empty((mean.size, BINS + 1))
-        below[:, 0], below[:, -1] = 0.0, 1.0
-        below[:, 1:-1] = ndtr((edges[None, :] - mean[:, None]) / sd[:, None])
-        return np.maximum(below[:, 1:] - below[:, :-1], 0.0)  # rounding may leave a little less than nothing
-
-    def sign_density(self, id_: str, situation: Situation) -> Array:
-        """Return the probability of each answer to a sign under each explanation, (h, answers)."""
-        kind = load().signs[id_]
-        answers = answers_of(kind)
-        chance = np.array([self._answer_chance(kind, answer, situation) for answer in answers]).T
-        told = chance / chance.sum(axis=1, keepdims=True)
-        return np.asarray((1.0 - kind.misread) * told + kind.misread / len(answers))
-
-    def _answer_chance(self, kind: SignKind, answer: str, situation: Situation) -> Array:
-        total = np.ones(self.explanations.weight.size)
-        meanings = kind.evidence.get(answer, [])
-        if not meanings:
-            return 0.15 * total
-        for meaning in meanings:
-            if meaning.troubled:
-                held = self._holds(meaning.troubled, situation)
-                total = total * np.where(held, meaning.hit, meaning.false_alarm)
-                continue
-            low, high, outside = limits_of(meaning)
-            mean, variance = self.row(Term(meaning.reading, meaning.source, situation))
-            size = max(abs(v) for v in (low, high) if np.isfinite(v))
-            sd = np.sqrt(variance + (meaning.blur if meaning.blur is not None else 0.3 * size) ** 2)
-            inside = ndtr((high - mean) / sd) - ndtr((low - mean) / sd)
-            total = total * np.clip(1.0 - inside if outside else inside, 1e-6, 1.0)
-        return total
-
-    def _holds(self, sources: Sequence[str], situation: Situation) -> Array:
+    def holds(self, sources: Sequence[str], situation: Situation) -> Mask:
+        """Return which explanations have one of some sources in trouble, in a situation, (h,)."""
         position = self.assembled.position
         wanted = [position[c] for s in sources if (c := column_of(s, situation)) in position]
-        return np.concatenate([np.isin(block.sets, wanted).any(axis=0) for block in self.blocks])
+        return np.asarray(self._held[wanted].any(axis=0))
 
     def situation(self, id_: str, check_id: str) -> Situation:
         """Return the situation that a reading or sign of a check will speak for, gaps filled."""
@@ -205,73 +152,6 @@ class Outlook:
             spoken = speaks_for(id_, load().checks[check_id], self.case)
             self._situations[key] = filled(self.case, spoken)
         return self._situations[key]
-
-    def terms_of(self, check_id: str) -> list[Term]:
-        """Return the terms that a check's readings and signs ask for."""
-        check = load().checks[check_id]
-        terms: list[Term] = []
-        for id_ in check.gives:
-            situation = self.situation(id_, check_id)
-            if id_ in load().readings:
-                terms.append(Term(id_, None, situation, None))
-            else:
-                terms += [
-                    Term(m.reading, m.source, situation)
-                    for meanings in load().signs[id_].evidence.values()
-                    for m in meanings
-                    if not m.troubled
-                ]
-        return terms
-
-    def density(self, check_id: str) -> Array:
-        """Return the probability of each outcome of a check under each explanation, (h, outcomes).
-
-        Of a check that gives several readings or signs the two that tell most are taken together, the second coarsely;
-        more of them would tell mostly the same again.
-        """
-        parts = sorted(
-            (self._density(id_, check_id) for id_ in load().checks[check_id].gives),
-            key=self.information,
-            reverse=True,
-        )
-        if len(parts) == 1:
-            return parts[0]
-        return jointly(parts[0], merged(parts[1], SECOND))
-
-    def _density(self, id_: str, check_id: str) -> Array:
-        situation = self.situation(id_, check_id)
-        if id_ in load().readings:
-            return self.reading_density(id_, Term(id_, None, situation, None), load().checks[check_id].blur)
-        return self.sign_density(id_, situation)
-
-    def gain(self, check_id: str) -> float:
-        """Return how much a check is expected to tell about the cause, nats."""
-        return self.information(self.density(check_id))
-
-    def support(self, check_id: str, cause: str) -> float:
-        """Return how much a check is expected to speak for a cause, where that cause is the true one, nats."""
-        mine = np.array([label[:1] == (cause,) for label in self.explanations.labels])[self.explanations.of]
-        weight = self.explanations.weight
-        if not (weight[mine] > 0.0).any():
-            return self.gain(check_id)
-        total = 0.0
-        for id_ in load().checks[check_id].gives:
-            density = self._density(id_, check_id)
-            if_true = weight[mine] @ density[mine] / weight[mine].sum()
-            total += float(
-                np.sum(if_true * np.log(np.maximum(if_true, 1e-12) / np.maximum(weight @ density, 1e-12)))
-            )
-        return total
-
-    @cached_property
-    def open(self) -> float:
-        """What is not known about the cause, nats."""
-        return entropy(self.explanations.chance)
-
-
-def answers_of(kind: SignKind) -> list[str]:
-    """Return the answers to predict: places and no where there are places, else yes and no."""
-    return [*kind.places, "no"] if kind.places else ["yes", "no"]
 
 
 def filled(case: Case, situation: Situation) -> Situation:

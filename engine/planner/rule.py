@@ -12,9 +12,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from itertools import permutations
+from typing import TypeVar
 
 from askew.engine.belief.problem import Array
-from askew.engine.planner.information import entropy, information, jointly, merged
+from askew.engine.planner.information import entropy, information, informations, jointly, merged
 from askew.engine.planner.optimum import Problem
 
 NAMING = 0.3
@@ -28,8 +30,8 @@ COARSE = 5
 """Outcomes of each of two checks that are told apart when both are looked at together."""
 
 
-Measure = Callable[[Array], float]
-"""Something measured of explanations gathered by cause, (causes, h)."""
+Told = TypeVar("Told", float, Array)
+"""Nats of one step, or of several."""
 
 
 @dataclass(frozen=True)
@@ -67,14 +69,23 @@ class Sight:
             self.at_stake = (1.0 - NAMING) * self.at_stake + NAMING * misnamed
 
     def gain(self, density: Array) -> float:
-        """Return the expected information in an outcome, nats.
+        """Return the expected information in one outcome, nats.
 
         Args:
             density: Probability of each outcome under each explanation, (h, outcomes).
         """
         return self._told(lambda rows: information(rows, rows.sum(axis=1), density))
 
-    def _told(self, measure: Measure) -> float:
+    def gains(self, densities: Sequence[Array]) -> Array:
+        """Return the expected information in the outcome of each of some steps, nats, (steps,).
+
+        Args:
+            densities: For each, the probability of each outcome under each explanation, (h, outcomes).
+        """
+        return self._told(lambda rows: informations(rows, rows.sum(axis=1), densities))
+
+    def _told(self, measure: Callable[[Array], Told]) -> Told:
+        """Measure the explanations gathered by act, (causes, h), and to a lesser part by name."""
         of_acts = measure(self.acts)
         return of_acts if self.names is None else (1.0 - NAMING) * of_acts + NAMING * measure(self.names)
 
@@ -88,28 +99,35 @@ def scores(problem: Problem, weight: Array, left: Sequence[int]) -> list[Score]:
         left: Numbers of the steps that can be made.
     """
     sight = Sight(problem, weight)
+    gains = sight.gains([problem.steps[i].density for i in left])
     alone = [
-        _score(i, None, sight.gain(problem.steps[i].density), problem.minutes(i), problem, sight)
-        for i in left
+        _score(i, None, float(gain), problem.minutes(i), problem, sight)
+        for i, gain in zip(left, gains, strict=True)
     ]
     best = sorted(alone, key=lambda score: -score.worth)[:PAIRED]
     if not best or best[0].share >= FINISHED or len(left) < 2:
         return alone
-    coarse = {i: merged(problem.steps[i].density, COARSE) for i in {score.step for score in best}}
-    return [_with_second(score, best, coarse, problem, sight) if score in best else score for score in alone]
+    pairs = _pairs([score.step for score in best], problem, sight)
+    return [_with_second(score, best, pairs) if score in best else score for score in alone]
 
 
-def _with_second(
-    score: Score, others: Sequence[Score], coarse: dict[int, Array], problem: Problem, sight: Sight
-) -> Score:
+def _pairs(steps: Sequence[int], problem: Problem, sight: Sight) -> dict[tuple[int, int], Score]:
+    """Return what each two of some steps are worth, one right after the other."""
+    coarse = {i: merged(problem.steps[i].density, COARSE) for i in steps}
+    found = {}
+    for i, j in permutations(steps, 2):
+        minutes = problem.minutes(i) + problem.minutes(j, after=i)
+        found[i, j] = _score(i, j, sight.gain(jointly(coarse[i], coarse[j])), minutes, problem, sight)
+    return found
+
+
+def _with_second(score: Score, others: Sequence[Score], pairs: dict[tuple[int, int], Score]) -> Score:
     """Return a step's score with the best second step, where the two together are worth more a minute."""
     found = score
     for other in others:
         if other.step == score.step:
             continue
-        both = jointly(coarse[score.step], coarse[other.step])
-        minutes = problem.minutes(score.step) + problem.minutes(other.step, after=score.step)
-        pair = _score(score.step, other.step, sight.gain(both), minutes, problem, sight)
+        pair = pairs[score.step, other.step]
         if pair.worth > 1.02 * max(found.worth, other.worth) or max(found.saves, other.saves) <= 0.0 < pair.saves:
             found = replace(
                 score,

@@ -10,6 +10,7 @@ import numpy as np
 
 from askew.engine.planner.available import minutes_of
 from askew.engine.planner.choose import OVERHEAD
+from askew.engine.planner.outcomes import gains, supports
 from askew.engine.planner.outlook import Outlook
 
 Rng = np.random.Generator
@@ -58,8 +59,7 @@ def cheapest(ids: Sequence[str], outlook: Outlook, rng: Rng, cause: str) -> str:
 
 def one_step(ids: Sequence[str], outlook: Outlook, rng: Rng, cause: str) -> str:
     """Most information about the cause in one step, whatever its minutes."""
-    outlook.prepare([term for id_ in ids for term in outlook.terms_of(id_)])
-    return max(ids, key=lambda id_: (outlook.gain(id_), id_))
+    return max(zip(gains(outlook, ids), ids, strict=True))[1]
 
 
 def at_random(ids: Sequence[str], outlook: Outlook, rng: Rng, cause: str) -> str:
@@ -69,10 +69,8 @@ def at_random(ids: Sequence[str], outlook: Outlook, rng: Rng, cause: str) -> str
 
 def oracle(ids: Sequence[str], outlook: Outlook, rng: Rng, cause: str) -> str:
     """Who knows the cause and only has to show it: most support for it a minute."""
-    outlook.prepare([term for id_ in ids for term in outlook.terms_of(id_)])
-    return max(
-        ids, key=lambda id_: (outlook.support(id_, cause) / (minutes_of(id_, outlook.case) + OVERHEAD), id_)
-    )
+    told = zip(supports(outlook, ids, cause), ids, strict=True)
+    return max((support / (minutes_of(id_, outlook.case) + OVERHEAD), id_) for support, id_ in told)[1]
 
 
 RIVALS: Mapping[str, Rank] = {

@@ -49,7 +49,6 @@ def small_problem(seed: int) -> Problem:
         case = tell(case, parse(json.loads(line)).facts)
     outlook = stand(case, "mm").outlook
     ids = available(case)
-    outlook.prepare([term for id_ in ids for term in outlook.terms_of(id_)])
     whole = replace(problem_of(outlook, ids), shared={})
     found = scores(whole, whole.weight, range(len(ids)))
     kept = [score.step for score in sorted(found, key=lambda score: -score.worth)[:CHECKS]]
