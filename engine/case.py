@@ -177,12 +177,22 @@ class Case:
         """Return a setup of the past with what was told only later and not known then."""
         return _filled(setup, self.told)
 
+    def modelled(self, situation: Situation) -> Situation:
+        """Return a situation as the forward model wants it: gaps filled with what was told later."""
+        return _modelled(situation, self.told)
+
 
 @lru_cache(maxsize=512)
 def _filled(setup: Setup, told: Setup) -> Setup:
     """Return a setup with what was told and is not known in it; asked for many times a turn."""
     missing = {key: value for key, value in told.told().items() if not setup.known(key)}
     return setup.having(**missing) if missing else setup
+
+
+@lru_cache(maxsize=512)
+def _modelled(situation: Situation, told: Setup) -> Situation:
+    """Return one and the same situation each time, so that what goes by it is found by identity."""
+    return Situation(_filled(situation.setup, told), situation.instances, ())
 
 
 def _numbered(evidence: Evidence) -> bool:

@@ -14,7 +14,7 @@ from askew.engine.belief.problem import Array
 from askew.engine.belief.shares import shares_of
 from askew.engine.case import Case, Situation
 from askew.engine.physics.linear import linear, signs_of, source_ids
-from askew.engine.planner.outlook import complaint_size, complaint_term, filled
+from askew.engine.planner.outlook import complaint_size, complaint_term
 from askew.knowledge.load import load
 
 PLAUSIBLE = 0.995
@@ -63,7 +63,7 @@ class Numbers:
 def numbers(assembled: Assembled, posterior: Posterior) -> tuple[Numbers, ...]:
     """Return the numbers of every source in play, the largest share times probability first."""
     case = assembled.case
-    situation = filled(case, case.complaint.situation if case.complaint else case.cut)
+    situation = case.modelled(case.complaint.situation if case.complaint else case.cut)
     effect = complaint_effect(case)
     size = complaint_size(case)
     known = load().sources
@@ -187,7 +187,7 @@ def mixture_quantiles(weights: Array, means: Array, sds: Array, at: tuple[float,
 def together(assembled: Assembled, posterior: Posterior, among: tuple[Numbers, ...]) -> list[tuple[str, str]]:
     """Return pairs of suspects that no reading so far can tell apart: their rows are in proportion."""
     case = assembled.case
-    situation = filled(case, case.complaint.situation if case.complaint else case.cut)
+    situation = case.modelled(case.complaint.situation if case.complaint else case.cut)
     likely = [n.source for n in among if n.rank > TELL_APART][:6]
     base = posterior.blocks[0].base
     pairs = []

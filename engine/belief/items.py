@@ -175,8 +175,7 @@ def scatter_of(reading_id: str, over: float | None, bench: tuple[str, ...] | Non
 def _term(case: Case, evidence: Evidence) -> Term:
     fact = evidence.fact
     over = fact.over if isinstance(fact, Reading) else None
-    situation = evidence.situation
-    filled = Situation(case.filled(situation.setup), situation.instances, ())
+    filled = case.modelled(evidence.situation)
     return Term(_measured_from(fact.id, filled), None, filled, over)
 
 
@@ -239,7 +238,7 @@ def limits_of(meaning: Meaning) -> tuple[float, float, bool]:
 
 def _meant(case: Case, evidence: Evidence, meaning: Meaning) -> RangeItem:
     low, high, outside = limits_of(meaning)
-    situation = Situation(case.filled(evidence.situation.setup), evidence.situation.instances, ())
+    situation = case.modelled(evidence.situation)
     term = Term(meaning.reading, meaning.source, situation)
     size = max(abs(v) for v in (low, high) if np.isfinite(v))
     blur = meaning.blur if meaning.blur is not None else 0.3 * size

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
 
 import numpy as np
@@ -43,6 +43,7 @@ class Layout:
         self.position.update((column, self.open + i) for i, column in enumerate(gone))
         self.complaint = complaint
         self._places: dict[Situation, tuple[Index, Index]] = {}
+        self._unseen: dict[Situation, Mapping[int, float]] = {}
         self._rows: dict[tuple[Term, tuple[int | None, ...]], Parts] = {}
 
     def row(self, term: Term, choice: dict[SignKey, int]) -> Parts:
@@ -69,16 +70,17 @@ class Layout:
 
     def _where(self, situation: Situation) -> tuple[Index, Index]:
         """Return the columns of the sources in play in a situation, and which sources they are."""
-        if situation not in self._places:
-            instance = dict(situation.instances)
+        found = self._places.get(situation)
+        if found is None:
             pairs = [
                 (self.position[column], i)
                 for i, source in _playing(situation.setup)
-                if (column := Column(source, instance.get(source, 0))) in self.position
+                if (column := column_of(source, situation)) in self.position
             ]
             columns, sources = zip(*pairs, strict=True) if pairs else ((), ())
-            self._places[situation] = (np.array(columns, dtype=np.intp), np.array(sources, dtype=np.intp))
-        return self._places[situation]
+            found = np.array(columns, dtype=np.intp), np.array(sources, dtype=np.intp)
+            self._places[situation] = found
+        return found
 
     def missing(self, term: Term, row: Array) -> float:
         """Return the variance that sources without a column add to a term: fresh instances, unseen ones.
@@ -87,17 +89,21 @@ class Layout:
             term: The term.
             row: Its Jacobian over the sources.
         """
-        known = load().sources
-        total = 0.0
-        for i in np.flatnonzero(row):
-            source = known[source_ids()[i]]
-            if column_of(source_ids()[i], term.situation) in self.position:
-                continue
-            if in_play(source, term.situation.setup):
-                size = size_of(source, term.situation.setup)
-                prior = prior_of(source, term.situation.setup, 1.0)
-                total += float(row[i]) ** 2 * (prior * size.trouble**2 + (1.0 - prior) * size.healthy**2)
-        return total
+        unseen = self._variances(term.situation)
+        return sum((float(row[i]) ** 2 * unseen[i] for i in np.flatnonzero(row).tolist() if i in unseen), 0.0)
+
+    def _variances(self, situation: Situation) -> Mapping[int, float]:
+        """Return the variance of each source in play in a situation that has no column, by its place in the rows."""
+        found = self._unseen.get(situation)
+        if found is None:
+            setup = situation.setup
+            found = {
+                i: _variance(source, setup)
+                for i, source in _playing(setup)
+                if column_of(source, situation) not in self.position
+            }
+            self._unseen[situation] = found
+        return found
 
     def _unlisted(self, term: Term, plain: Array) -> None:
         if self.complaint is None or Column(UNLISTED, 0) not in self.position:
@@ -133,6 +139,13 @@ def _playing(setup: Setup) -> tuple[tuple[int, str], ...]:
     """Return the sources in play in a setup, with their places in the rows of the forward model."""
     known = load().sources
     return tuple((i, id_) for i, id_ in enumerate(source_ids()) if in_play(known[id_], setup))
+
+
+def _variance(id_: str, setup: Setup) -> float:
+    """Return the variance of a source of which nothing was read, in trouble or not."""
+    source = load().sources[id_]
+    size, prior = size_of(source, setup), prior_of(source, setup, 1.0)
+    return prior * size.trouble**2 + (1.0 - prior) * size.healthy**2
 
 
 def _of_the_cut(situation: Situation) -> tuple[tuple[str, int], ...]:

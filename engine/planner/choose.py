@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
 from askew.engine.belief.items import Term, scatter_of
 from askew.engine.case import Case
-from askew.engine.planner.available import available, entered, minutes_of, speaks_for
+from askew.engine.planner.available import available, entered, minutes_of
 from askew.engine.planner.optimum import Problem, Step
 from askew.engine.planner.outcomes import densities
-from askew.engine.planner.outlook import Outlook, filled
+from askew.engine.planner.outlook import Outlook
 from askew.engine.planner.rule import Score, scores
 from askew.engine.remedies.first import remedy_for
 from askew.engine.suspects import mixture_quantiles
@@ -101,22 +102,14 @@ def problem_of(outlook: Outlook, ids: Sequence[str]) -> Problem:
         COST_OF_WRONG,
         stakes=np.array([GIVEN_UP if act <= NO_FIX else 1.0 for act in acts]),
         names=explanations.of,
-        shared=_shared(ids, minutes, outlook.case),
+        saved=partial(_saved, ids, outlook.case),
     )
 
 
-def _shared(ids: Sequence[str], alone: Sequence[float], case: Case) -> dict[tuple[int, int], float]:
+def _saved(ids: Sequence[str], case: Case, first: int, second: int) -> float:
     """Return the minutes that a check saves the next one by leaving the machine in a state that it needs."""
-    checks = load().checks
-    found: dict[tuple[int, int], float] = {}
-    for states in {tuple(checks[id_].states) for id_ in ids}:
-        after = replace(case, states=entered(case.states, states))
-        if after.states == case.states:
-            continue
-        saved = [minutes - minutes_of(id_, after) for id_, minutes in zip(ids, alone, strict=True)]
-        firsts = [i for i, id_ in enumerate(ids) if tuple(checks[id_].states) == states]
-        found.update({(i, j): m for i in firsts for j, m in enumerate(saved) if m and i != j})
-    return found
+    after = replace(case, states=entered(case.states, load().checks[ids[first]].states))
+    return minutes_of(ids[second], case) - minutes_of(ids[second], after)
 
 
 def _scored(score: Score, ids: Sequence[str], problem: Problem) -> Scored:
@@ -146,7 +139,7 @@ def expectations(outlook: Outlook, check_id: str, suspects: tuple[str, ...]) -> 
     for id_ in check.gives:
         if id_ not in load().readings:
             continue
-        situation = filled(outlook.case, speaks_for(id_, check, outlook.case))
+        situation = outlook.situation(id_, check_id)
         mean, variance = outlook.row(Term(id_, None, situation, None))
         scatter = scatter_of(id_, None, outlook.case.setup.instruments)
         for source in suspects:

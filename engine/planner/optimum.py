@@ -8,8 +8,8 @@ one check ahead is from the best.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -39,6 +39,10 @@ class Step:
     risk: float = 0.0
 
 
+def _nothing(_first: int, _second: int) -> float:
+    return 0.0
+
+
 @dataclass(frozen=True)
 class Problem:
     """Causes to be told apart by steps that cost minutes.
@@ -52,7 +56,7 @@ class Problem:
         stakes: How many times `wrong` it costs to act on each cause where it is not the true one, (causes,); None:
             once.
         names: A finer division of the explanations, where it is also worth something to tell those apart, (h,).
-        shared: Minutes that a step saves another that is made right after it, because they share a preparation, by
+        saved: Minutes that a step saves another that is made right after it, because they share a preparation, by
             the numbers of the two. The exact program does not look at these.
     """
 
@@ -62,7 +66,7 @@ class Problem:
     wrong: float | None
     stakes: Array | None = None
     names: np.ndarray | None = None
-    shared: Mapping[tuple[int, int], float] = field(default_factory=dict)
+    saved: Callable[[int, int], float] = _nothing
 
     def at_stake(self, chance: Array) -> float:
         """Return what acting now is expected to cost, as a fraction of `wrong`, on the cause for which that is least.
@@ -75,8 +79,7 @@ class Problem:
 
     def minutes(self, i: int, after: int | None = None) -> float:
         """Return the minutes of a step, by itself or right after another."""
-        saved = 0.0 if after is None else self.shared.get((after, i), 0.0)
-        return self.steps[i].minutes - saved
+        return self.steps[i].minutes - (0.0 if after is None else self.saved(after, i))
 
     def membership(self, weight: Array, causes: np.ndarray | None = None) -> Array:
         """Return the weights as one row a cause, normalised, (causes, h); by `causes` of one's own where given."""

@@ -150,13 +150,8 @@ class Outlook:
         key = (id_, check_id)
         if key not in self._situations:
             spoken = speaks_for(id_, load().checks[check_id], self.case)
-            self._situations[key] = filled(self.case, spoken)
+            self._situations[key] = self.case.modelled(spoken)
         return self._situations[key]
-
-
-def filled(case: Case, situation: Situation) -> Situation:
-    """Return a situation as the forward model wants it: gaps filled with what was told later."""
-    return Situation(case.filled(situation.setup), situation.instances, ())
 
 
 def complaint_term(case: Case) -> Term | None:
@@ -165,7 +160,7 @@ def complaint_term(case: Case) -> Term | None:
     if complaint is None:
         return None
     id_ = complaint.fact.id
-    situation = filled(case, complaint.situation)
+    situation = case.modelled(complaint.situation)
     if id_ == "face_out_of_square" and situation.setup.gripped_face == "moving":
         id_ = "other_corner"
     return Term(id_, None, situation, complaint.fact.over)  # type: ignore[union-attr]

@@ -49,7 +49,7 @@ def small_problem(seed: int) -> Problem:
         case = tell(case, parse(json.loads(line)).facts)
     outlook = stand(case, "mm").outlook
     ids = available(case)
-    whole = replace(problem_of(outlook, ids), shared={})
+    whole = replace(problem_of(outlook, ids), saved=lambda _first, _second: 0.0)
     found = scores(whole, whole.weight, range(len(ids)))
     kept = [score.step for score in sorted(found, key=lambda score: -score.worth)[:CHECKS]]
     chance = np.bincount(whole.causes, weights=whole.weight)

@@ -46,7 +46,7 @@ def test_a_shared_preparation_makes_two_checks_one_errand() -> None:
     sharp, other, third = told(1, 0, 0, 0), told(0, 1, 0, 0), told(0.9, 0.9, 0.1, 0.1)
     steps = [Step(22.0, sharp), Step(20.0, other), Step(9.0, third)]
     problem = Problem(EVEN, np.arange(4), steps, 600.0)
-    together = replace(problem, shared={(0, 1): 17.0, (1, 0): 17.0})
+    together = replace(problem, saved=lambda i, j: 17.0 if {i, j} == {0, 1} else 0.0)
     apart = {score.step: score for score in scores(problem, EVEN, [0, 1, 2])}
     bundled = {score.step: score for score in scores(together, EVEN, [0, 1, 2])}
     assert bundled[0].then == 1
