@@ -17,7 +17,7 @@ from askew.engine.units import Habit, to_mm
 
 _MACHINE = {"travel", "run_x", "run_y", "block_travel", "bed_length", "square_blade"}
 """Lengths that a reading is taken over: beside a number they belong to the reading."""
-_RUN = ("table_run", "saddle_run", "x_run", "ran_it", "square_on_table", "up_jaw", "across_jaw")
+_RUN = ("table_run", "saddle_run", "x_run", "ran_it", "square_on_table", "up_jaw", "across_jaw", "bed")
 _DETERMINERS = {"a", "an", "the", "its", "my", "about", "full", "whole", "that", "this", "those", "these"}
 _FACE_WORDS = {*_DETERMINERS, "of", "is", "was", "which", "face", "side", "wall", "height", "depth", "hole", "edge"}
 _LEANED_OVER = {"part_height", "wall", "wall_height", "hole_depth"}

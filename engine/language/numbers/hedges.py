@@ -117,6 +117,9 @@ def _spanned(tokens: Sequence[Token], quantity: Quantity, floor: int) -> Quantit
         and quantity.unit in _SMALL_UNITS
     ):
         return replace(quantity, start=at, bound="at_least", span=False)
+    risen = word in ("up", "down") and quantity.unit is None and not skipped  # "came up 3", and "up 4" as an answer
+    if risen and (at == 0 or text_at(tokens, at - 1) in words().over_goes):
+        return replace(quantity, span=False)
     return replace(quantity, span=word in words().spans and not quantity.plus_minus)
 
 

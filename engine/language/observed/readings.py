@@ -72,12 +72,37 @@ def _spans_of(
     message: Message, start: int, end: int, meaning: Meaning, values: Sequence[Quantity]
 ) -> list[Quantity]:
     """Return what may be the length gone over, which a group without a value only tells with a unit, of nothing."""
+    if meaning.id in _OVER_NOTHING:
+        return []
     spans = [quantity for quantity in message.within(start, end) if is_span(quantity)]
     if values:
-        return [quantity for quantity in spans if quantity not in values]
+        told = [quantity for quantity in spans if quantity not in values]
+        return told or _run_lengths(message, start, end, meaning)
     if none_of_it(message, start, end, meaning):
         return [quantity for quantity in spans if quantity.unit is not None]
     return []
+
+
+_OVER_NOTHING = {"parallels_height"}
+"""What is compared and not gone over: the distance between two parallels is of the setup."""
+
+_RUN_OVER = ("sweep_", "table_run_", "vise_bed_", "fixed_jaw_", "square_travel_", "jaw_run", "block_out", "face_out_of_square_c")
+
+
+def _run_lengths(message: Message, start: int, end: int, meaning: Meaning) -> list[Quantity]:
+    """Return the one length too large for an error beside the number of what a needle ran over: "75 mm up it"."""
+    if not meaning.id.startswith(_RUN_OVER):
+        return []
+    large = [
+        quantity
+        for quantity in message.within(start, end)
+        if (quantity.mm or 0) >= _LEAST_RUN and not (quantity.junk or quantity.box or quantity.size or quantity.pronoun)
+    ]
+    return large if len(large) == 1 else []
+
+
+_LEAST_RUN = 10
+"""mm. Nothing shorter is run over without being told as the length it was taken over."""
 
 
 def _written_sign(message: Message, start: int, end: int, meaning: Meaning, quantity: Quantity) -> int:

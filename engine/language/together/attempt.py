@@ -142,6 +142,15 @@ def _of_the_part(message: Message, group: Group) -> bool:
     return bool(message.names(group.start, group.end) & named)
 
 
+def _names_the_bed(message: Message, group: Group) -> bool:
+    """Tell whether the sentence of a group begins with the bed of the vise, and only ends with how the table ran."""
+    start = group.start
+    while start > 0 and message.tokens[start - 1].text not in (".", ";", "!", "?"):
+        start -= 1
+    names = message.names(start, group.end)
+    return "bed" in names and not names & {"square_in_vise", "square_tool"}
+
+
 def _with_a_square(message: Message, end: int) -> bool:
     """Tell whether what follows only says that it was a square in the vise, and not what that one shows."""
     rest = message.names(end, len(message.tokens))
@@ -158,6 +167,8 @@ def special(message: Message, group: Group, meaning: Meaning, asked: tuple[Meani
         return lexicon().meanings[_OF_CROSS_FEED[meaning.id]]
     if meaning.id == "fixed_jaw_travel" and ("square_in_vise" in before or _with_a_square(message, group.end)):
         return lexicon().meanings["fixed_jaw_square"]
+    if meaning.id.startswith("table_run_") and _names_the_bed(message, group):
+        return lexicon().meanings[meaning.id.replace("table_run", "vise_bed")]
     swept = before & {"sweep", "resweep"} and "tighten" not in before
     if meaning.id == "clamp_rise" and swept and before & {"resweep", "again", "nothing_adjusted"}:
         return lexicon().meanings["sweep_shift_y"]  # "swept it again and the front came up a thou"

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from askew.engine.language.clauses.groups import Group, divide
+from askew.engine.language.clauses.groups import Group, divide, has_value
 from askew.engine.language.model import Context
 from askew.engine.language.observed.readings import read_group
+from askew.engine.language.observed.signs import read_sign
 from askew.engine.language.together.afterthoughts import direction_added, span_added
 from askew.engine.language.together.attempt import Trial, add, take_spots
 from askew.engine.language.together.deeds import also_done
+from askew.engine.language.together.evidence import supported
 from askew.engine.language.together.joins import Hints, joined, told_after
 from askew.engine.language.together.leaning import lacks_number, lean, number_of, says_nothing
 from askew.engine.language.together.sibling_axis import (
@@ -74,7 +76,7 @@ def _joins_waiting(course: _Course, group: Group) -> bool:
     trial, waiting = course.trial, course.waiting
     if waiting is None:
         return False
-    if says_nothing(trial.message, group):
+    if says_nothing(trial.message, group) or _by_the_way(trial, group):
         lean(trial, group, course.carried, course.asked, course.context)  # a length or a direction by the way
         return True
     if _turns_the_square(trial, waiting, group):
@@ -99,6 +101,14 @@ def _turns_the_square(trial: Trial, waiting: Group, group: Group) -> bool:
         return False
     take_spots(trial.message, group)
     return True
+
+
+def _by_the_way(trial: Trial, group: Group) -> bool:
+    """Tell whether a sign is only seen in a remark that does not bear it out: "with all the junk on the table"."""
+    message, meaning = trial.message, group.meaning
+    if meaning is None or meaning.kind != "sign" or has_value(message, group):
+        return False
+    return not supported(message, read_sign(message, group.start, group.end, meaning), answering=False)
 
 
 def _stop_waiting(course: _Course) -> None:
