@@ -168,10 +168,16 @@ def _weigh(trial: Trial, question: Ambiguity | None, answering: bool) -> None:
             trial.question = None
     if question is None:
         return
+    trial.facts = [fact for fact in trial.facts if not _half_told(fact, question)]
     if answering:  # the answer comes whole once its number is clear
         trial.facts = [fact for fact in trial.facts if not (isinstance(fact, Reading) and fact.value is None)]
     else:  # such a sign only says that the number still asked about was read
         trial.facts = [fact for fact in trial.facts if not (isinstance(fact, Sign) and fact.id in _TOLD_BY_NUMBER)]
+
+
+def _half_told(fact: Observation, question: Ambiguity) -> bool:
+    """Tell whether a nothing is only the rest of what is asked about: the "right zero" of "left 0.04, right zero"."""
+    return isinstance(fact, Reading) and fact.value == 0 and question.words in fact.words
 
 
 def _left_out(heads: set[int], attempt: int, quantity: Quantity) -> bool:

@@ -78,6 +78,8 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
         return False
     if isinstance(fact, Reading) and fact.value is not None:
         may_be = message.tokens[around.start].text in _MAY_BE and asks(message, around.start, around.end)
+        if _asks_what_is_usual(message, around):
+            return False
         told = _telling(message, fact, around)
         if not answering and _too_strange(message, told):
             return False
@@ -140,6 +142,14 @@ def _only_thought(message: Message, around: _Around, fact: Reading | Sign) -> bo
     making = [spot.start for spot in message.prepared_spots if spot.name == "planned_make"]
     values = [quantity.head for quantity in message.prepared if is_value(quantity)]
     return any(around.start <= at < value < around.end for at in making for value in values[:1])
+
+
+def _asks_what_is_usual(message: Message, around: _Around) -> bool:
+    """Tell whether a number is only put up for what may be: "what runout should a collet have, 2 thou?"."""
+    wondering = word_list("clauses.toml", "evidence", "wondering")
+    usual = word_list("clauses.toml", "evidence", "usual")
+    texts = {token.text for token in message.tokens[around.start : around.end]}
+    return message.tokens[around.start].text in wondering and bool(texts & usual) and _asked_whole(message, around)
 
 
 def _supposed(message: Message, around: _Around) -> bool:
