@@ -28,7 +28,7 @@ from askew.engine.language.together.redundant import (
     drop_told_twice,
 )
 from askew.engine.language.together.sequence import read_groups
-from askew.engine.language.together.spans import share_circle, take_hole_depth
+from askew.engine.language.together.spans import share_circle, take_hole_depth, take_run_length
 from askew.engine.language.together.told_in_rows import add_told
 from askew.engine.language.words.tokens import LONGEST
 from askew.engine.language.words.word_tables import word_list
@@ -141,6 +141,7 @@ def _make_facts(trial: Trial, context: Context) -> None:
     drop_measuring(message, facts)
     step_from_nail(facts)
     share_circle(message, facts, trial.habit)
+    take_run_length(message, facts, trial.habit)
     drop_doubles(trial, asked)
     take_sign(trial, asked)
 

@@ -14,6 +14,7 @@ from askew.engine.language.numbers.unit_words import words as unit_words
 from askew.engine.language.numbers.values import Size, convert, small_unit
 from askew.engine.language.observed.directions import FLIPPED, direction, side_not_known
 from askew.engine.language.observed.length_over import habit_of_span, length_over, length_per_unit, usual_span
+from askew.engine.language.observed.run_lengths import run_lengths
 from askew.engine.language.observed.two_ends import both_ends, place_of_value, read_both_ends
 from askew.engine.language.words.meanings import Meaning
 from askew.engine.observations import Bound, Reading
@@ -77,7 +78,7 @@ def _spans_of(
     spans = [quantity for quantity in message.within(start, end) if is_span(quantity)]
     if values:
         told = [quantity for quantity in spans if quantity not in values]
-        return told or _run_lengths(message, start, end, meaning)
+        return told or run_lengths(message, start, end, meaning.id)
     if none_of_it(message, start, end, meaning):
         return [quantity for quantity in spans if quantity.unit is not None]
     return []
@@ -85,25 +86,6 @@ def _spans_of(
 
 _OVER_NOTHING = {"parallels_height"}
 """What is compared and not gone over: the distance between two parallels is of the setup."""
-
-_RUN_OVER = ("sweep_", "table_run_", "vise_bed_", "fixed_jaw_", "square_travel_", "jaw_run", "block_out", "face_out_of_square_c")
-
-
-def _run_lengths(message: Message, start: int, end: int, meaning: Meaning) -> list[Quantity]:
-    """Return the one length too large for an error beside the number of what a needle ran over: "75 mm up it"."""
-    if not meaning.id.startswith(_RUN_OVER):
-        return []
-    large = [
-        quantity
-        for quantity in message.within(start, end)
-        if (quantity.mm or 0) >= _LEAST_RUN and not (quantity.junk or quantity.box or quantity.size or quantity.pronoun)
-    ]
-    return large if len(large) == 1 else []
-
-
-_LEAST_RUN = 10
-"""mm. Nothing shorter is run over without being told as the length it was taken over."""
-
 
 def _written_sign(message: Message, start: int, end: int, meaning: Meaning, quantity: Quantity) -> int:
     """Return -1 where a number with a sign of its own is told of the second end, else 1."""

@@ -8,6 +8,7 @@ from askew.engine.language.clauses.message import Message
 from askew.engine.language.numbers.measured import LARGEST_VALUE, is_span
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.observed.length_over import span_mm
+from askew.engine.language.observed.run_lengths import run_before
 from askew.engine.language.together.attempt import add
 from askew.engine.observations import Observation, Reading, SetupFact
 from askew.engine.units import Habit
@@ -47,6 +48,25 @@ def share_circle(message: Message, facts: list[Observation], habit: Habit | None
         facts[:] = [
             replace(fact, over=over) if isinstance(fact, Reading) and fact in sweeps else fact for fact in facts
         ]
+
+
+def take_run_length(message: Message, facts: list[Observation], habit: Habit | None) -> None:
+    """Give the only reading of a needle that ran somewhere the length that was told in a clause of its own.
+
+    Args:
+        message: The message the facts were read from.
+        facts: The facts, changed in place.
+        habit: The unit that a bare number is in.
+    """
+    readings = [place for place, fact in enumerate(facts) if isinstance(fact, Reading)]
+    if len(readings) != 1:
+        return
+    fact = facts[readings[0]]
+    if not isinstance(fact, Reading) or not fact.value or fact.over is not None:
+        return
+    ran = run_before(message, fact.id)
+    if ran and not any(at in message.taken for at in range(ran[0].head, ran[0].end)):
+        facts[readings[0]] = replace(fact, over=span_mm(message, ran[0], habit))
 
 
 def _circles(message: Message) -> list[Quantity]:
