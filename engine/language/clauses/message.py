@@ -235,9 +235,13 @@ class Message:
         """Tell whether a direction is named only to be refused, as in "open, not closed"."""
         if spot.name == "along" and self.said(spot.end, spot.end + 1).lower() == "the":
             return self.said(spot.end + 1, spot.end + 2).lower() in _EDGES  # "thick along the back"
+        if spot.name == "along" and self.text_at(spot.end) in ("x", "y"):
+            return True  # it names the axis that was fed along
         if spot.name not in DIRECTIONS or spot.start == 0:
             return False
         before = self.tokens[spot.start - 1].text
+        if (self.text_at(spot.start - 2), before) in (("instead", "of"), ("rather", "than")):
+            return True
         return before == "not" and not (
             spot.start > 1 and self.tokens[spot.start - 2].text in ("is", "are", "does", "did", "was")
         )

@@ -59,11 +59,15 @@ def is_correction(message: Message, fact: Observation, context: Context, count: 
     return isinstance(fact, Reading) and "swap_it" in names and other_number(message, fact) is not None
 
 
+_NO_DEED = ("say", "type", "put", "write", "be", "read", "tell", "the", "my")
+"""What follows "meant to" where nothing was to be done: "I meant to say", "I meant to the front"."""
+
+
 def _meant_to_do(message: Message) -> bool:
     """Tell whether something was only meant to be done: "I meant to go to lunch"."""
     texts = [token.text for token in message.tokens]
     return any(
-        one == "meant" and two == "to" and three not in ("say", "type", "put", "write", "be", "read", "tell")
+        one == "meant" and two == "to" and three not in _NO_DEED
         for one, two, three in zip(texts, texts[1:], texts[2:], strict=False)
     )
 

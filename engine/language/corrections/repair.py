@@ -9,7 +9,7 @@ from askew.engine.language.corrections.correction_words import REFUSALS
 from askew.engine.language.model import Context
 from askew.engine.observations import Observation, Reading, SetupFact, Sign
 
-_LONGEST = 14
+_LONGEST = 18
 _ARTICLES = {"the", "a", "an", "at", "on", "to", "over"}
 _SAID = {"said", "say", "put", "typed", "wrote", "told"}
 _MEANT = {"meant", "mean", "should", "actually", "really"}

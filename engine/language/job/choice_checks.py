@@ -75,6 +75,8 @@ def _is_pass_order(message: Message, spot: Spot, _choice: str, _context: Context
 
 def _is_gripped_face(message: Message, spot: Spot, choice: str, _context: Context) -> bool:
     """Tell whether a face is named as the one that was measured from."""
+    if message.text_at(spot.start - 1) in ("away", "furthest", "farthest", "far"):
+        return False
     clear = spot.end - spot.start >= LONG - 1 and _from(message, spot)
     if choice == "moving" and clear:  # "2 thou open from the moving jaw side" is the other corner
         face = {"side", "face", "one"} & {token.text for token in message.tokens[spot.start : spot.end]}
@@ -147,6 +149,8 @@ def _alone(message: Message, spot: Spot) -> bool:
 
 def _from(message: Message, spot: Spot) -> bool:
     """Tell whether a face is named as the one that was measured from."""
+    if message.text_at(spot.start - 1) in ("away", "furthest", "farthest", "far"):
+        return False
     told = {text_at(message.tokens, at) for at in range(spot.start - 2, spot.end) if at >= 0}
     stood = {text_at(message.tokens, at) for at in range(spot.start - 5, spot.start) if at >= 0}
     return bool(told & choosing_words("measuring_from")) or (

@@ -113,9 +113,9 @@ def _measured_face(message: Message) -> str | None:
     if message.has("square_in_vise", "up_jaw", "across_jaw", "back_of_jaw", "other_corner"):
         return None
     words = set(message.words.values())
-    if message.has("fixed_jaw") or words & {"fixed", "fix", "solid"}:
+    if message.has("fixed_jaw", "ref_face") or words & {"fixed", "fix", "solid"}:
         return "fixed"
-    return "moving" if message.has("moving_jaw") or words & {"mov", "movabl", "sliding"} else None
+    return "moving" if message.has("moving_jaw", "moving_face") or words & {"mov", "movabl", "sliding"} else None
 
 
 def _kinds(key: str, message: Message, spots: list[Spot], context: Context) -> int:

@@ -76,6 +76,8 @@ def _hedge_before(tokens: Sequence[Token], quantity: Quantity, floor: int) -> tu
         phrase = tuple(text_at(tokens, at) for at in range(start - width, start))
         if start - width >= floor and phrase == _BETTER and text_at(tokens, start - width - 1) in words().moved_by:
             return start - width, "at_least"
+        if phrase == ("say",) and text_at(tokens, start - 2) in words().tellers:
+            break  # "the feelers say 3 thou" hedges nothing
         if start - width >= floor and phrase in words().before:
             bound = words().before[phrase] if bound is None or quantity.vague else bound
             return start - width, bound

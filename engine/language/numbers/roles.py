@@ -30,6 +30,8 @@ def with_roles(
     extras: list[Spot] = []
     for place, found in enumerate(scanned):
         quantity, extra = _corner_angle(found, tokens)
+        if quantity.junk and not found.junk and place and _length_behind(found, scanned[place - 1], tokens):
+            quantity = replace(found, span=True, length=True)
         if place and _taken_over(quantity, scanned[place - 1], tokens):
             quantity = replace(quantity, span=True, length=True)
         if _in_a_name(quantity, around):
@@ -38,6 +40,18 @@ def with_roles(
         if extra is not None:
             extras.append(extra)
     return _sizes_paired(made), extras
+
+
+def _length_behind(quantity: Quantity, before: Quantity, tokens: Sequence[Token]) -> bool:
+    """Tell whether a bare 90 is a length behind a bare error: "0.06 over 90"."""
+    return (
+        quantity.unit is None
+        and quantity.start - before.end <= 1
+        and tokens[quantity.head - 1].text in ("over", "in", "on", "across")
+        and before.unit is None
+        and before.decimals > 0
+        and is_value(before)
+    )
 
 
 def _in_a_name(quantity: Quantity, around: Mapping[int, Sequence[Spot]]) -> bool:

@@ -42,6 +42,7 @@ class Words:
         good_to: Words after which "to" says that no more is wrong.
         before_now: Words that what was before is named by.
         stirring: Verbs between a "not" and the step that was not even moved: "didn't move a tenth".
+        tellers: Plural words that a "say" behind them tells a reading of, and no guess.
         denying: What denies them.
         moved_by: Words after which "better than" is more: "goes back better than 2 thou".
         total: Words after the sum of what was told before it: "five thou in all".
@@ -73,6 +74,7 @@ class Words:
     before_now: frozenset[str]
     mm_of_a: frozenset[str]
     stirring: frozenset[str]
+    tellers: frozenset[str]
     denying: frozenset[str]
     moved_by: frozenset[str]
     total: frozenset[str]

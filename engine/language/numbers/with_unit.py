@@ -13,6 +13,9 @@ from askew.engine.language.words.tokens import Token, text_at
 # Units of which "a", "one" or "another" counts one.
 _COUNTED_ONE = {"thou", "tenth", "mm", "in", "ft", "um", "hundredth", "cm", "deg", "mil", "m"}
 
+_ITS, _WITHIN = ("its", "that", "this", "the", "each"), ("in", "over", "across", "on")
+"""The one inch of "in its inch of depth"."""
+
 
 def measured(tokens: Sequence[Token], at: int) -> tuple[Number, str | None, int] | None:
     """Read a number with its unit, "a thou", "half a thou", "a thou and a half".
@@ -25,6 +28,9 @@ def measured(tokens: Sequence[Token], at: int) -> tuple[Number, str | None, int]
         The number, its unit if one is said, and the index after both; None where no number stands.
     """
     text = text_at(tokens, at)
+    if text in _ITS and text_at(tokens, at + 1) == "inch" and text_at(tokens, at - 1) in _WITHIN:
+        inch = _with_part(tokens, Number(Decimal(1), at, at + 1, worded=True), at + 2)
+        return inch, "in", inch.end
     vague_one = Number(Decimal(1), at, at + 1, worded=True)
     if text in ("a", "an", "one", "another") or text in ("thou", "inch"):
         bare = text in ("thou", "inch")
@@ -72,7 +78,7 @@ def _with_part(tokens: Sequence[Token], number: Number, at: int) -> Number:
             part is not None
             and part.part
             and part.value < 1
-            and parse_unit(tokens, part.end) is None
+            and (text_at(tokens, part.end) == "in" or parse_unit(tokens, part.end) is None)
             and text_at(tokens, part.end) != "a"
             and not (
                 text_at(tokens, part.end) == "of"

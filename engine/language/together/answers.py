@@ -25,6 +25,8 @@ from askew.engine.observations import Observation, Reading, SetupFact, Sign
 from askew.engine.units import Habit
 
 _FLAGS = ("overrun", "leaned_on_purpose")
+CHANGES = {"cooled_change"}
+"""Readings that are themselves a change from before: "0.01 less than it was warm" answers them."""
 _BARE_PLACE = 4
 """Most words of an answer that only names a place: "on the left"."""
 _SHARES = (
@@ -71,7 +73,8 @@ def compared(
     Raises:
         NeedsAskingError: if a number has more than one meaning that matters.
     """
-    before = context.readings.get(name)
+    plain = not any(is_value(quantity) for quantity in message.within(start, end))
+    before = context.readings.get(name) or (_just_told(name, context) if plain else None)
     if before is None or before.value is None:
         return None
     change = changed_by(message, start, end)
@@ -116,6 +119,11 @@ def compared(
         low=ends[0] if ends else None,
         high=ends[1] if ends else None,
     )
+
+
+def _just_told(name: str, context: Context) -> Reading | None:
+    """Return the reading of this name in the message before, if it told one."""
+    return next((fact for fact in context.last if isinstance(fact, Reading) and fact.id == name), None)
 
 
 def _about(message: Message, start: int, end: int) -> bool:
@@ -245,11 +253,13 @@ def reading_answer(
         NeedsAskingError: if a number has more than one meaning that matters.
     """
     names = message.names(group.start, group.end)
-    likened = compared(message, group.start, group.end, meaning.id, context, habit)
-    if likened is not None:
-        return likened
-    if changed_by(message, group.start, group.end) is not None:
-        return None  # changed from what is not known
+    change = changed_by(message, group.start, group.end)
+    if meaning.id not in CHANGES or change is None:
+        likened = compared(message, group.start, group.end, meaning.id, context, habit)
+        if likened is not None:
+            return likened
+        if change is not None:
+            return None  # changed from what is not known
     words = message.said(group.start, group.end)
     if lexicon().foreign[meaning.id] & message.mask(group.start, group.end):
         return None  # it names a matter of its own

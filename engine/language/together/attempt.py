@@ -8,6 +8,7 @@ from askew.engine.language.clauses.groups import Group
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.model import Ambiguity
 from askew.engine.language.numbers.measured import is_value
+from askew.engine.language.observed.directions import direction
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.meanings import Meaning
 from askew.engine.observations import Action, Observation, Reading, SetupFact, Sign
@@ -158,6 +159,19 @@ def _with_a_square(message: Message, end: int) -> bool:
     return "square_in_vise" in rest and not told and not rest & {"nothing", "same", "jaw_true"}
 
 
+_PARALLEL = {
+    "face_out_of_parallel_along": "face_out_of_parallel_across",
+    "face_out_of_parallel_across": "face_out_of_parallel_along",
+}
+
+
+def _lies_the_other_way(message: Message, group: Group, meaning: Meaning) -> bool:
+    """Tell whether a taper goes only the way of its twin: "the back is thicker all the way along"."""
+    mask = message.mask(group.start, group.end)
+    twin = lexicon().meanings[_PARALLEL[meaning.id]]
+    return direction(twin, mask)[1] and not direction(meaning, mask)[1] and not message.has("choice:feed_axis=y")
+
+
 def special(message: Message, group: Group, meaning: Meaning, asked: tuple[Meaning, ...]) -> Meaning:
     """Return the reading that a usual one becomes after a change: after turning, without the bar."""
     if meaning in asked:
@@ -165,6 +179,8 @@ def special(message: Message, group: Group, meaning: Meaning, asked: tuple[Meani
     before = {spot.name for spot in message.spots if spot.start < group.end}
     if meaning.id in _OF_CROSS_FEED and _as_always(message):
         return lexicon().meanings[_OF_CROSS_FEED[meaning.id]]
+    if meaning.id in _PARALLEL and _lies_the_other_way(message, group, meaning):
+        return lexicon().meanings[_PARALLEL[meaning.id]]
     if meaning.id == "fixed_jaw_travel" and ("square_in_vise" in before or _with_a_square(message, group.end)):
         return lexicon().meanings["fixed_jaw_square"]
     if meaning.id.startswith("table_run_") and _names_the_bed(message, group):
@@ -285,6 +301,8 @@ def add(facts: list[Observation], fact: Observation) -> None:
             if old.value == fact.value == 0 and (fact.over is None or old.over is None):
                 facts[place] = replace(old, over=fact.over or old.over)  # the same nothing said twice
                 return
+            if fact.value == 0 and old.value and not any(mark in fact.words for mark in "0123456789"):
+                return  # "1 thou, but I didn't note which side" takes nothing back
             if old.value is None and fact.value is not None:
                 facts[place] = replace(fact, over=fact.over or old.over)
                 return

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from askew.engine.language.clauses.groups import Group, has_value
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.numbers.measured import is_value
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.values import convert, small_unit
-from askew.engine.language.together.attempt import Trial, add
+from askew.engine.language.together.attempt import Trial, add, asks
 from askew.engine.observations import Reading
 
 _COOLED = ("cool", "cool_it", "cold_part")
@@ -15,6 +16,7 @@ _NEAR = 4
 _BEFORE = {"was", "were", "warm", "hot", "before", "from", "been", "used", "had", "straight"}
 _AFTER = {"now", "cold", "cool", "cooled", "after", "to", "today", "later", "since", "afterwards", "is", "it's", "then"}
 _LARGEST_BARE = 60
+_CHANGED = {"less", "more", "drop", "shrink", "grows", "worse", "better", "lose", "change"}
 
 
 def cooled_apart(trial: Trial) -> None:
@@ -41,6 +43,17 @@ def cooled_apart(trial: Trial) -> None:
     message.take(before.head, after.end)
     message.drop(told)
     add(trial.facts, Reading("cooled_change", float(second - first), words=words, unit=unit))
+
+
+def changed_since_cooling(message: Message, group: Group) -> bool:
+    """Tell whether a group only says by how much something changed, and cooling was spoken of before it."""
+    cooled = any(spot.end <= group.start for spot in message.spots if spot.name in _COOLED)
+    return (
+        cooled
+        and has_value(message, group)
+        and bool(message.names(group.start, group.end) & _CHANGED)
+        and not asks(message, group.start, group.end)
+    )
 
 
 def _may_be_error(quantity: Quantity) -> bool:

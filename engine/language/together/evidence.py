@@ -76,6 +76,8 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
         return False  # "I'll measure it when it's cooled down"
     if isinstance(fact, Reading | Sign) and not answering and _only_thought(message, around, fact):
         return False
+    if isinstance(fact, Reading) and fact.value and not answering and _out_of_reach(fact):
+        return False
     if isinstance(fact, Reading) and fact.value is not None:
         may_be = message.tokens[around.start].text in _MAY_BE and asks(message, around.start, around.end)
         if _asks_what_is_usual(message, around):
@@ -104,6 +106,12 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
         return not wished and (around.strange < enough or around.known > _FEW)
     spare = 1 if isinstance(fact, Action) and around.known > 1 else 0
     return around.strange < (2 if around.known > 1 else 1) + (around.known > 3) + spare
+
+
+def _out_of_reach(fact: Reading) -> bool:
+    """Tell whether a number is no error of its kind: a step of 3 mm is meant, degrees of heat are no tilt."""
+    most = lexicon().meanings[fact.id].most
+    return (0 < most < abs(fact.value or 0)) or (fact.id == "cooled_change" and fact.unit == "deg")
 
 
 def _telling(message: Message, fact: Reading, around: _Around) -> list[Clause]:

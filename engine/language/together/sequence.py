@@ -10,6 +10,7 @@ from askew.engine.language.observed.readings import read_group
 from askew.engine.language.observed.signs import read_sign
 from askew.engine.language.together.afterthoughts import direction_added, span_added
 from askew.engine.language.together.attempt import Trial, add, take_spots
+from askew.engine.language.together.cooling import changed_since_cooling
 from askew.engine.language.together.deeds import also_done
 from askew.engine.language.together.evidence import supported
 from askew.engine.language.together.joins import Hints, joined, told_after
@@ -166,10 +167,21 @@ def _tell(course: _Course, group: Group) -> None:
     if fact is None:
         return
     take_spots(trial.message, group)
+    if isinstance(fact, Reading) and _of_before(trial, group, fact):
+        return
     add(trial.facts, fact)
     if isinstance(fact, Reading):
         add_other_axis(trial, group, fact)
         course.spoken = group if fact.value is not None else course.spoken
+
+
+_FORMERLY = {"before", "previously", "earlier", "formerly", "beforehand"}
+
+
+def _of_before(trial: Trial, group: Group, fact: Reading) -> bool:
+    """Tell whether a number is only what was read before the one just told: "2 open, before it was 2 closed"."""
+    told = any(isinstance(other, Reading) and other.id == fact.id and other.value for other in trial.facts)
+    return told and trial.message.tokens[group.start].text in _FORMERLY
 
 
 def _fact(course: _Course, group: Group) -> Observation | None:
@@ -177,6 +189,9 @@ def _fact(course: _Course, group: Group) -> Observation | None:
     trial, carried, meaning = course.trial, course.carried, group.meaning
     if carried is not None and goes_with(trial.message, carried, group) and lacks_number(trial, carried):
         return read_group(trial.message, group.start, group.end, carried, course.context, trial.habit)
+    if meaning is None and changed_since_cooling(trial.message, group):
+        cooled = lexicon().meanings["cooled_change"]
+        return read_group(trial.message, group.start, group.end, cooled, course.context, trial.habit)
     if meaning is None:
         return lean(trial, group, carried, course.asked, course.context)
     other = only_the_axis(trial, group)

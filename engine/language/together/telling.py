@@ -63,7 +63,7 @@ def _reading_told(
     if chosen is None:
         return None
     likened = answers.compared(message, group.start, group.end, chosen.id, context, trial.habit)
-    if likened is None and chosen in asked and answers.changed_by(message, group.start, group.end) is not None:
+    if likened is None and chosen in asked and _changed(message, group, chosen):
         return None  # changed from what is not known
     made = likened or read_group(message, group.start, group.end, chosen, context, trial.habit)
     if made.value is None and made.sign_known and chosen in asked:
@@ -76,6 +76,11 @@ def _reading_told(
     if made.id == "turned_error" and made.value is None and message.has("same"):
         return Sign("stays_with_machine", "yes", message.said(group.start, group.end))
     return made
+
+
+def _changed(message: Message, group: Group, chosen: Meaning) -> bool:
+    """Tell whether only a change from an unknown value is told, of a reading that is none itself."""
+    return chosen.id not in answers.CHANGES and answers.changed_by(message, group.start, group.end) is not None
 
 
 def _reading_meant(

@@ -38,6 +38,7 @@ class Meaning:
     complaint: bool = False
     turned_round: bool = False
     about: int = 0
+    most: float = 0.0
 
 
 def foreign_words(

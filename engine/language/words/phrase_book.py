@@ -82,6 +82,7 @@ def read_meaning(book: PhraseBook, name: str, kind: str, row: Mapping[str, Any])
         complaint=bool(row.get("complaint", False)),
         turned_round=bool(row.get("turned_round", False)),
         about=sum(book.bit(word) for word in row.get("about", ())),
+        most=float(row.get("most", 0.0)),
     )
 
 

@@ -113,6 +113,11 @@ def _ending_whole(typed: str) -> str | None:
     return stem(whole) if whole and stem(whole) in lexicon().senses else None
 
 
+def _done_again(typed: str) -> bool:
+    """Tell whether a word is a known one done again, and no slip: "rechecked" is not "rechucked"."""
+    return len(typed) > 6 and typed.startswith("re") and stem(typed[2:]) in lexicon().vocabulary
+
+
 def respell(stems: Sequence[str], typed: Sequence[str] | None = None) -> list[str]:
     """Replace unknown words by the shop words they are misspellings of, where that is clear.
 
@@ -136,6 +141,9 @@ def respell(stems: Sequence[str], typed: Sequence[str] | None = None) -> list[st
         tries += 1
         if whole.endswith("in") and stem(whole + "g") in lex.senses:
             made.append(stem(whole + "g"))  # squealin
+            continue
+        if _done_again(whole):
+            made.append(word)
             continue
         ended = _ending_whole(whole)
         if ended is not None:
