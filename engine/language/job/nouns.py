@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 
 from askew.engine.language.clauses.message import Message
+from askew.engine.language.job.weak_nouns import too_little
 from askew.engine.language.numbers.measured import is_value
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.words.phrase_forms import Spot
@@ -137,28 +138,14 @@ def _hidden(noun: Spot, message: Message, asked: str | None) -> bool:
     if noun.name == "length:cutter_diameter" and noun.end - noun.start == 1:
         if message.tokens[noun.start].text in ("diameter", "dia") and not _of_a_cutter(message):
             return True
-        if message.has("sweep"):
+        if message.has("sweep") and not message.has("choice:cutter_kind=fly_cutter"):
             return "cutter" not in message.names(noun.start, noun.end)
-    if _weak(noun, message) and not (asked in _RUNS and _key(noun) in _RUNS):
+    if too_little(message, noun, _key(noun)) and not (asked in _RUNS and _key(noun) in _RUNS):
         return True
     near = message.spots_in(max(0, noun.start - 3), noun.end + 3)
     return any(
         spot.name == "depth_of_cut" and spot.start <= noun.start and noun.end <= spot.end for spot in near
     )
-
-
-def _weak(noun: Spot, message: Message) -> bool:
-    """Tell whether a noun is too little by itself: the "in x" of no run, the "along" of no width told beside it."""
-    said = message.said(noun.start, noun.end).lower()
-    if _key(noun) in _RUNS and said in _around("weak_runs"):
-        running = message.word_set & _around("running")
-        return not running or bool(message.word_set & word_list("setup.toml", "choosing", "feeding"))
-    if _key(noun) == "part_along" and said in _around("weak_lengths"):
-        placed = message.text_at(noun.end) in ("the", "x", "y", "my", "a")
-        return placed or not message.has("length:part_across")
-    if _key(noun) == "grip_height" and (said in _around("weak_grips") or said.endswith(" them")):
-        return not message.has("jaw", "vise", "gripped", "between_jaws", "length:part_depth")
-    return False
 
 
 def _of_a_cutter(message: Message) -> bool:
