@@ -123,6 +123,10 @@ class Message:
         """Return the quantities between two tokens."""
         return self.quantities[bisect_left(self._heads, start) : bisect_left(self._heads, end)]
 
+    def sized_before(self, at: int) -> bool:
+        """Tell whether a size ends right before a token, as in "3/4 em"."""
+        return any(quantity.end == at and not quantity.junk for quantity in self.prepared)
+
     def has(self, *names: str) -> bool:
         """Tell whether any of these phrases was found anywhere."""
         return any(name in self.all_names for name in names)

@@ -28,6 +28,8 @@ def choosing_words(name: str) -> frozenset[str]:
 
 def _is_milling_sense(message: Message, spot: Spot, _choice: str, _context: Context) -> bool:
     """Tell whether a single word like "climb" stands away from what was measured."""
+    if text_at(message.tokens, spot.end - 1) == "climbs":
+        return False  # what a needle or a spindle does
     return spot.end - spot.start > 1 or not any(
         is_value(q) for q in message.within(spot.start - 6, spot.end + 6)
     )
@@ -207,6 +209,8 @@ def _is_contact(message: Message, spot: Spot, choice: str, _context: Context) ->
     before = text_at(message.tokens, spot.start - 1)
     if choice == "bar" and of_work and before in ("the", "my", "this", "of"):
         return False  # the middle of the bar springs up: the bar is the work
+    if choice == "bar" and before == "the" and spot.end - spot.start == 1 and not message.has("moving_jaw", "tighten"):
+        return False  # "look down on the bar": the work
     if choice == "bar" and before in ("flat", "hex", "square", "black", "bright", "of"):
         return message.has("moving_jaw")  # bar stock, unless it is said to be at the jaw
     if choice == "plain":

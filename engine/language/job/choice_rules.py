@@ -55,7 +55,7 @@ class _Rule:
             and (width >= LONG - 1 or first not in self.never_begins)
             and (width >= self.sure_from or not self.never & named)
             and (not self.needs or bool(self.needs & named))
-            and not (width == 1 and first in self.alone_never)
+            and not (width == 1 and first in self.alone_never and not message.sized_before(spot.start))
             and choice not in self.never_choices
             and not any(text_at(message.tokens, spot.end).startswith(word) for word in self.never_before)
         )

@@ -72,7 +72,8 @@ def _listed(message: Message, named: list[Spot], tools: list[Spot]) -> bool:
     first, last = tools[0].start, tools[-1].end
     denied_to = max([0, *(spot.end for spot in named if spot.end <= first)])  # "no parallels, I have a square"
     before = _forms(message, max(0, first - 12), first)
-    since = _forms(message, max(denied_to, first - 12), first)
+    clause = next((clause.start for clause in message.clauses if clause.start <= first < clause.end), 0)
+    since = _forms(message, max(denied_to, clause, first - 12), first)
     after = _forms(message, last, min(last + 6, len(message.tokens)))
     all_there = bool(after & _around("all_there"))
     if not ((len(tools) > 1 and "what" in after) or all_there):  # "... is what I've got"
@@ -119,7 +120,7 @@ def _in_use(message: Message, tools: list[Spot]) -> bool:
     """Tell whether the tools were taken to do something: "got the square out", "got a bit of feeler in behind"."""
     first, last = tools[0], tools[-1]
     where, beyond = message.text_at(last.end), message.text_at(last.end + 1)
-    owned = beyond in ("", ".", ",", "my", "the") and message.text_at(first.start - 1) != "the"  # "feelers in my box"
+    owned = beyond in ("", ".", ",", "my", "the", "this", "our", "here") and message.text_at(first.start - 1) != "the"  # "feelers in my box"
     return where in _around("taken_to") and not owned
 
 

@@ -12,6 +12,7 @@ from askew.engine.language.numbers.measured import is_value
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.values import large_unit, settle_comma
 from askew.engine.language.words.phrase_forms import Spot
+from askew.engine.language.words.word_tables import setup_lengths
 from askew.engine.observations import SetupFact
 from askew.engine.units import Habit, to_mm
 
@@ -24,7 +25,7 @@ _LEANED_OVER = {"part_height", "wall", "wall_height", "hole_depth"}
 """Sizes that an error right before them was taken over."""
 _FAR = 6
 _RUNS = {"length:run_x", "length:run_y"}
-_WITHIN, _LEAST_RUN = 2, 4
+_WITHIN, _LEAST_RUN, _LEAST_TOLD = 2, 4, Decimal(2)
 _SURELY_MM, _LARGEST_PART = Decimal(60), Decimal(1500)
 _TINY_OK = {"tolerance", "wall", "cutter_offset", "cutter_diameter"}
 _TOLD_IN_THOU = {"wall", "cutter_offset"}
@@ -59,6 +60,8 @@ def lengths(message: Message, habit: Habit | None, asked: str | None = None) -> 
     facts: list[SetupFact] = []
     nouns = length_nouns(message, asked)
     measured = [q for q in message.quantities if is_value(q) and not _told_as_length(q, nouns)]
+    if asked is not None and asked in setup_lengths():
+        measured = [q for q in measured if q.mm is not None and q.mm < _LEAST_TOLD]  # an answer tells sizes
     told = asked_owner(asked)
     for quantity in list(message.quantities):
         found = noun_beside(nouns, message, quantity) if _may_be_length(quantity) else None

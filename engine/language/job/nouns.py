@@ -20,6 +20,7 @@ LEAST_SIZE = Decimal(5)
 """mm. What is larger is the size of a thing, no error."""
 
 _NOUN = "length:"
+_ROUND = ("sweep_diameter", "cutter_diameter", "sweep_radius")
 _RUNS = ("run_x", "run_y")
 _FAR = 8
 """Tokens between a size and a noun that has nothing to do with it any more."""
@@ -50,6 +51,10 @@ def noun_beside(nouns: Sequence[Spot], message: Message, quantity: Quantity) -> 
     """
     near = [spot for spot in nouns if -_FAR <= spot.start - quantity.start <= _FAR]
     after = _noun_after(near, message, quantity)
+    if after is not None and _key(after) == "part_across" and after.end - after.start == 1:
+        before = _noun_before(near, message, quantity)
+        if before is not None and _key(before) in _ROUND:
+            return _key(before), before  # "the circle is 250 mm across"
     if after is not None and (
         message.text_at(after.end) not in ("is", "was", "=", "are") or after.start == quantity.end
     ):
@@ -140,7 +145,7 @@ def _hidden(noun: Spot, message: Message, asked: str | None) -> bool:
             return True
         if message.has("sweep") and not message.has("choice:cutter_kind=fly_cutter"):
             return "cutter" not in message.names(noun.start, noun.end)
-    if too_little(message, noun, _key(noun)) and not (asked in _RUNS and _key(noun) in _RUNS):
+    if too_little(message, noun, _key(noun), asked) and not (asked in _RUNS and _key(noun) in _RUNS):
         return True
     near = message.spots_in(max(0, noun.start - 3), noun.end + 3)
     return any(

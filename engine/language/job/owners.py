@@ -171,7 +171,7 @@ def _owner_carried(message: Message, start: int, told: Told | None) -> Mapping[s
 def _owner_before(message: Message, start: int) -> Mapping[str, str] | None:
     """Return the thing before a size that it is said to belong to."""
     parts = {stem(word) for word in _words("parts")}
-    joined, sized = False, True
+    joined, sized, comma = False, True, False
     for at in range(start - 1, max(-1, start - _OWNER_WITHIN), -1):
         text = message.tokens[at].text
         if text in (".", ";", "?", "!") or message.words.get(at) in parts:
@@ -183,6 +183,7 @@ def _owner_before(message: Message, start: int) -> Mapping[str, str] | None:
         name, row = next(_named_at(message, at), ("", None))
         if shape or row is None:
             size = any(q.start <= at < q.end for q in message.prepared)
+            comma = (comma or text == ",") and not size  # "jaws 6 wide, 2 tall", but not "the clock, 60 wide"
             sized = sized and (size or text == "," or text in _words("sizes"))
             continue
         if _spoken_on(message, at + 1):
@@ -190,7 +191,7 @@ def _owner_before(message: Message, start: int) -> Mapping[str, str] | None:
         place = at - 1
         while message.text_at(place) in _words("adjectives"):
             place -= 1
-        if (joined or (sized and name not in ("other", "wall"))) and message.text_at(place) not in _words("places"):
+        if (joined or (sized and not comma and name not in ("other", "wall"))) and message.text_at(place) not in _words("places"):
             return row
     return None
 

@@ -44,7 +44,7 @@ def _side_by_side(message: Message, quantity: Quantity) -> list[SetupFact]:
     if not (
         quantity.junk
         and message.text_at(quantity.end - 1) in ("cuts", "goes")
-        and 1 <= quantity.value <= 20
+        and 2 <= quantity.value <= 20
         and (
             message.has("length:pass_spacing", "choice:pass_order=front_to_back", "choice:pass_order=back_to_front")
             or message.text_at(quantity.start - 1) == "in"

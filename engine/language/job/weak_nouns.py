@@ -49,17 +49,18 @@ def _rows() -> dict[str, tuple[_Weak, ...]]:
     return rows
 
 
-def too_little(message: Message, noun: Spot, key: str) -> bool:
+def too_little(message: Message, noun: Spot, key: str, asked: str | None) -> bool:
     """Tell whether a noun tells no length here, since what would have to be said beside it is not.
 
     Args:
         message: The message.
         noun: The noun.
         key: The length that it names.
+        asked: The setup key that was asked for, if any: it need not be said again.
     """
     stems = _without_the(message.words.get(at, "") for at in range(noun.start, noun.end))
     rows = [row for row in _rows().get(key, ()) if stems in row.words]
     if not rows:
         return False
-    said = message.word_set | message.all_names
+    said = message.word_set | message.all_names | ({f"asked:{asked}"} if asked else set())
     return not any(row.holds(said, message.text_at(noun.end)) for row in rows)

@@ -55,6 +55,12 @@ def short_answers() -> Mapping[str, Mapping[str, frozenset[str]]]:
 
 
 @cache
+def setup_lengths() -> frozenset[str]:
+    """Return what the lengths of the setup are called."""
+    return frozenset(table("setup.toml")["lengths"])
+
+
+@cache
 def joining() -> Mapping[str, float]:
     """Return the words that join clauses, and what it costs to read across them."""
     return {word: float(cost) for word, cost in table("clauses.toml")["joining"].items()}
