@@ -120,7 +120,8 @@ def _in_use(message: Message, tools: list[Spot]) -> bool:
     """Tell whether the tools were taken to do something: "got the square out", "got a bit of feeler in behind"."""
     first, last = tools[0], tools[-1]
     where, beyond = message.text_at(last.end), message.text_at(last.end + 1)
-    owned = beyond in ("", ".", ",", "my", "the", "this", "our", "here") and message.text_at(first.start - 1) != "the"  # "feelers in my box"
+    ours = beyond in ("", ".", ",", "my", "the", "this", "our", "here")  # "feelers in my box"
+    owned = ours and message.text_at(first.start - 1) != "the"
     return where in _around("taken_to") and not owned
 
 

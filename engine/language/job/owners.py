@@ -191,7 +191,8 @@ def _owner_before(message: Message, start: int) -> Mapping[str, str] | None:
         place = at - 1
         while message.text_at(place) in _words("adjectives"):
             place -= 1
-        if (joined or (sized and not comma and name not in ("other", "wall"))) and message.text_at(place) not in _words("places"):
+        beside = sized and not comma and name not in ("other", "wall")
+        if (joined or beside) and message.text_at(place) not in _words("places"):
             return row
     return None
 
