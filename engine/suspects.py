@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import ndtr, ndtri
+from scipy.special import ndtri
 
 from askew.engine.belief.assemble import Assembled
 from askew.engine.belief.columns import column_of, in_play, prior_of, size_of
 from askew.engine.belief.posterior import Posterior
 from askew.engine.belief.problem import Array
+from askew.engine.belief.quantiles import quantiles
 from askew.engine.belief.shares import shares_of
 from askew.engine.case import Case, Situation
 from askew.engine.physics.linear import linear, signs_of, source_ids
@@ -68,10 +70,12 @@ def numbers(assembled: Assembled, posterior: Posterior) -> tuple[Numbers, ...]:
     size = complaint_size(case)
     known = load().sources
     made, expected = contributions(assembled, posterior)
+    playing = [(i, id_) for i, id_ in enumerate(source_ids()) if in_play(known[id_], situation.setup)]
+    places = (assembled.position.get(column_of(id_, situation)) for _, id_ in playing)
+    ends = _ends(posterior, [place for place in places if place is not None])
     found = [
-        _numbers_of(id_, assembled, posterior, situation, float(effect[i]), size, made, expected)
-        for i, id_ in enumerate(source_ids())
-        if in_play(known[id_], situation.setup)
+        _numbers_of(id_, assembled, posterior, situation, float(effect[i]), size, made, expected, ends)
+        for i, id_ in playing
     ]
     return tuple(sorted(found, key=lambda n: (-n.rank, -n.probability, n.source)))
 
@@ -89,7 +93,7 @@ def contributions(assembled: Assembled, posterior: Posterior) -> tuple[Array, Ar
         return troubled, total
     shares = shares_of(assembled, posterior.leading, term)
     for block, made in zip(posterior.leading, shares, strict=True):
-        held = (block.sets[:, :, None] == np.arange(size)).any(axis=0)
+        held = block.held[:size].T
         troubled += block.weight @ (held * made)
         weight += block.weight @ held
         total += block.weight @ made
@@ -123,6 +127,7 @@ def _numbers_of(
     complaint: float | None,
     made: Array,
     expected: Array,
+    ends: Mapping[int, Array],
 ) -> Numbers:
     source = load().sources[id_]
     place = assembled.position.get(column_of(id_, situation))
@@ -136,10 +141,8 @@ def _numbers_of(
         contribution = overall = 0.0
     else:
         probability = float(min(max(posterior.trouble[place], 0.0), 1.0))
-        weights, means, sds = posterior.size_of(place)
-        ends = _quantiles(weights, means, sds, exact=probability > 0.03)
-        low, mid, high = ends[1], ends[2], ends[3]
-        far = max(abs(ends[0]), abs(ends[4]))
+        least, low, mid, high, most = map(float, ends[place])
+        far = max(abs(least), abs(most))
         contribution, overall = float(made[place]), float(expected[place])
     value = _signed_complaint(assembled.case)
     share, part = (contribution / value, overall / value) if value else (0.0, 0.0)
@@ -156,32 +159,29 @@ def _signed_complaint(case: Case) -> float | None:
 
 
 QUANTILES = (1.0 - PLAUSIBLE, 0.05, 0.5, 0.95, PLAUSIBLE)
+DEVIATIONS = ndtri(QUANTILES)
+"""Where they lie in a Gaussian, in standard deviations from its mean."""
+MATTERS = 0.03
+"""Probability of being in trouble from which the quantiles of a size are those of its mixture."""
 
 
-def _quantiles(weights: Array, means: Array, sds: Array, exact: bool) -> list[float]:
-    """Quantiles of a size; for sources that hardly matter those of the Gaussian with the same moments."""
-    if exact:
-        return mixture_quantiles(weights, means, sds, QUANTILES)
+def _ends(posterior: Posterior, places: Sequence[int]) -> dict[int, Array]:
+    """Return the quantiles of the size of each of some columns, given that it is in trouble.
+
+    Of those that hardly matter they are those of the Gaussian with the same moments.
+    """
+    sizes = {place: posterior.size_of(place) for place in places}
+    matter = [place for place in places if posterior.trouble[place] > MATTERS]
+    found = dict(zip(matter, quantiles([sizes[place] for place in matter], QUANTILES), strict=True))
+    found.update((place, _roughly(*sizes[place])) for place in places if place not in found)
+    return found
+
+
+def _roughly(weights: Array, means: Array, sds: Array) -> Array:
     share = weights / weights.sum()
     mean = float(share @ means)
     sd = float(np.sqrt(share @ (sds**2 + means**2) - mean**2))
-    return [mean + float(z) * sd for z in ndtri(QUANTILES)]
-
-
-def mixture_quantiles(weights: Array, means: Array, sds: Array, at: tuple[float, ...]) -> list[float]:
-    """Return quantiles of a mixture of Gaussians by bisection on its distribution function."""
-    if weights.size > 48:  # the rest could not move a quantile by anything that is shown
-        keep = np.argpartition(-weights, 48)[:48]
-        weights, means, sds = weights[keep], means[keep], sds[keep]
-    share = weights / weights.sum()
-    low = np.full(len(at), float((means - 5.0 * sds).min()))
-    high = np.full(len(at), float((means + 5.0 * sds).max()))
-    want = np.array(at)
-    for _ in range(20):
-        middle = (low + high) / 2.0
-        below = ndtr((middle[:, None] - means[None, :]) / sds[None, :]) @ share < want
-        low, high = np.where(below, middle, low), np.where(below, high, middle)
-    return [float(v) for v in (low + high) / 2.0]
+    return np.asarray(mean + DEVIATIONS * sd)
 
 
 def together(assembled: Assembled, posterior: Posterior, among: tuple[Numbers, ...]) -> list[tuple[str, str]]:

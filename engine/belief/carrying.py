@@ -52,6 +52,13 @@ class Block:
         """Lane of each amplitude, (k, h)."""
         return self.base.lanes_of(self.sets)
 
+    @cached_property
+    def held(self) -> Mask:
+        """Which columns each set holds, the padding last, (columns + 1, h)."""
+        held = np.zeros((self.base.problem.columns.size + 1, self.weight.size), bool)
+        held[self.sets, np.arange(self.weight.size)] = True
+        return held
+
     def at_least(self, floor: float) -> Block:
         """Return only the sets that weigh at least `floor`, weights as they are."""
         keep = self.weight >= floor

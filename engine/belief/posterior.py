@@ -11,7 +11,7 @@ import numpy as np
 from askew.engine.belief.carrying import Block, Search, carried, log_sum, of_bases
 from askew.engine.belief.gaussian import Base, Projection, project
 from askew.engine.belief.hypotheses import Index, all_sets, extended, log_prior
-from askew.engine.belief.problem import Array, Mask, Problem, Rows
+from askew.engine.belief.problem import Array, Problem, Rows
 
 MOST = 3
 """Sets up to this size are enumerated; larger ones grow from the best of these where evidence asks."""
@@ -49,11 +49,6 @@ class Posterior:
                 total += np.bincount(row, weights=block.weight, minlength=size + 1)
         return total[:size]
 
-    def holds(self, block: Block, column: int) -> Mask:
-        """Return which sets of a block hold a column, (h,)."""
-        found: Mask = (block.sets == column).any(axis=0)
-        return found
-
     @cached_property
     def leading(self) -> tuple[Block, ...]:
         """The likeliest sets (about 300 over all blocks): enough for predictions and intervals."""
@@ -70,7 +65,7 @@ class Posterior:
         found = [
             (block.weight[held], mean[held, column], sd[held, column])
             for block, (mean, sd) in zip(self.leading, self._sizes, strict=True)
-            if (held := self.holds(block, column)).any()
+            if (held := block.held[column]).any()
         ]
         if not found:
             columns = self.blocks[0].base.problem.columns

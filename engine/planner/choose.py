@@ -9,6 +9,7 @@ from functools import partial
 import numpy as np
 
 from askew.engine.belief.items import Term, scatter_of
+from askew.engine.belief.quantiles import Gaussians, quantiles
 from askew.engine.case import Case
 from askew.engine.planner.available import available, entered, minutes_of
 from askew.engine.planner.optimum import Problem, Step
@@ -16,7 +17,6 @@ from askew.engine.planner.outcomes import densities
 from askew.engine.planner.outlook import Outlook
 from askew.engine.planner.rule import Score, scores
 from askew.engine.remedies.first import remedy_for
-from askew.engine.suspects import mixture_quantiles
 from askew.knowledge.load import load
 
 COST_OF_WRONG = 2000.0
@@ -133,14 +133,13 @@ def expectations(outlook: Outlook, check_id: str, suspects: tuple[str, ...]) -> 
 
     A suspect's prediction is that of the explanations in which it is the largest contributor.
     """
-    check = load().checks[check_id]
-    found: list[Expectation] = []
-    explanations = outlook.explanations
-    for id_ in check.gives:
-        if id_ not in load().readings:
+    known, explanations = load().readings, outlook.explanations
+    asked: list[tuple[str, str]] = []
+    mixtures: list[Gaussians] = []
+    for id_ in load().checks[check_id].gives:
+        if id_ not in known:
             continue
-        situation = outlook.situation(id_, check_id)
-        mean, variance = outlook.row(Term(id_, None, situation, None))
+        mean, variance = outlook.row(Term(id_, None, outlook.situation(id_, check_id), None))
         scatter = scatter_of(id_, None, outlook.case.setup.instruments)
         for source in suspects:
             mine = np.array([bool(label) and label[0] == source for label in explanations.labels])
@@ -148,14 +147,19 @@ def expectations(outlook: Outlook, check_id: str, suspects: tuple[str, ...]) -> 
             if weight.sum() <= 1e-9:
                 continue
             keep = weight > 0.0
-            sd = np.sqrt(variance[keep] + scatter**2)
-            low, high = mixture_quantiles(weight[keep], mean[keep], sd, (0.05, 0.95))
-            if load().readings[id_].size_only:
-                low, high = (
-                    (0.0, max(abs(low), abs(high))) if low < 0.0 < high else sorted((abs(low), abs(high)))
-                )
-            found.append(Expectation(source, id_, low, high))
-    return found
+            asked.append((source, id_))
+            mixtures.append((weight[keep], mean[keep], np.sqrt(variance[keep] + scatter**2)))
+    ends = quantiles(mixtures, (0.05, 0.95)).tolist()
+    return [
+        Expectation(source, id_, *(_sizes(low, high) if known[id_].size_only else (low, high)))
+        for (source, id_), (low, high) in zip(asked, ends, strict=True)
+    ]
+
+
+def _sizes(low: float, high: float) -> tuple[float, float]:
+    """Return an interval of what is read without its direction."""
+    near, far = sorted((abs(low), abs(high)))
+    return (0.0 if low < 0.0 < high else near), far
 
 
 def runner_up(choice: Choice) -> Scored | None:

@@ -133,11 +133,7 @@ class Outlook:
     @cached_property
     def _held(self) -> Mask:
         """Which explanations hold which column, the padding of the sets last, (columns + 1, h)."""
-        size = self.blocks[0].base.problem.columns.size
-        held = [np.zeros((size + 1, block.weight.size), bool) for block in self.blocks]
-        for block, rows in zip(self.blocks, held, strict=True):
-            rows[block.sets, np.arange(block.weight.size)] = True
-        return np.concatenate(held, axis=1)
+        return np.concatenate([block.held for block in self.blocks], axis=1)
 
     def holds(self, sources: Sequence[str], situation: Situation) -> Mask:
         """Return which explanations have one of some sources in trouble, in a situation, (h,)."""
