@@ -24,6 +24,8 @@ _FEW = 2
 _SHOP_WORDS = 2
 """So many more words of the shop than strange ones a story must hold."""
 _CLUTTER = 4
+_MUCH = 6
+"""So many words of the shop around a number say that it is of the shop."""
 _MAY_BE = {"can", "could", "would", "should", "might", "will"}
 _UNREAL = {"was", "were", "does", "do", "would", "could", "might", "will", "should"}
 _STOPS = {".", "!", "?", ";"}
@@ -85,7 +87,7 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
         told = _telling(message, fact, around)
         if not answering and _too_strange(message, told):
             return False
-        away = around.elsewhere and any(_away(message, clause.start, clause.end) for clause in told)
+        away = around.elsewhere and _told_elsewhere(message, told)
         return not (away or may_be or "other_machine" in around.names)
     if answering:
         return True
@@ -125,6 +127,17 @@ def _telling(message: Message, fact: Reading, around: _Around) -> list[Clause]:
         for term in (*way.must, *way.may):
             told |= term
     return [clause for clause in held if message.mask(clause.start, clause.end) & told]
+
+
+def _told_elsewhere(message: Message, told: Sequence[Clause]) -> bool:
+    """Tell whether a number is of another walk of life; "my wife's brother lent me a square" may lead up."""
+    known = sum(_counted(message, clause.start, clause.end)[0] for clause in told)
+    numbered = [
+        clause
+        for clause in told
+        if known < _MUCH or any(is_value(quantity) for quantity in message.within(clause.start, clause.end))
+    ]
+    return any(_away(message, clause.start, clause.end) for clause in numbered)
 
 
 def _too_strange(message: Message, told: Sequence[Clause]) -> bool:

@@ -10,6 +10,7 @@ from askew.engine.language.model import Context
 from askew.engine.language.numbers.measured import is_value
 from askew.engine.language.observed.directions import direction, signed
 from askew.engine.language.observed.readings import read_group
+from askew.engine.language.observed.signs import TELLING
 from askew.engine.language.together.attempt import Trial, ask_which, last_reading, special
 from askew.engine.language.together.axes import by_axis, by_direction
 from askew.engine.language.together.topics import stands_alone, told_for
@@ -45,6 +46,7 @@ def joined(
     if (
         not has_value(message, group)
         and "nothing" not in names
+        and not ("not_move" in names and told_still(waiting))
         and not best(waiting.meaning.zero, message.mask(group.start, group.end))
     ):
         return False, None
@@ -61,6 +63,11 @@ def joined(
         ask_which(trial, waiting.start, group.end, waiting.meaning)
         return True, None
     return True, read_group(message, waiting.start, group.end, meaning, context, trial.habit)
+
+
+def told_still(waiting: Group) -> bool:
+    """Tell whether a needle that stays where it is tells the reading that waits for its number, and not a sign."""
+    return waiting.meaning is not None and waiting.meaning.id not in TELLING
 
 
 def told_after(

@@ -13,10 +13,11 @@ from askew.engine.language.together.attempt import Trial, add, take_spots
 from askew.engine.language.together.cooling import changed_since_cooling
 from askew.engine.language.together.deeds import also_done
 from askew.engine.language.together.evidence import supported
-from askew.engine.language.together.joins import Hints, joined, told_after
+from askew.engine.language.together.joins import Hints, joined, told_after, told_still
 from askew.engine.language.together.leaning import lacks_number, lean, number_of, says_nothing
 from askew.engine.language.together.sibling_axis import (
     add_other_axis,
+    axis_told,
     each_axis,
     only_the_axis,
     with_their_axis,
@@ -77,7 +78,8 @@ def _joins_waiting(course: _Course, group: Group) -> bool:
     trial, waiting = course.trial, course.waiting
     if waiting is None:
         return False
-    if says_nothing(trial.message, group) or _by_the_way(trial, group):
+    still = "not_move" in trial.message.names(group.start, group.end) and told_still(waiting)
+    if (says_nothing(trial.message, group) and not still) or _by_the_way(trial, group):
         lean(trial, group, course.carried, course.asked, course.context)  # a length or a direction by the way
         return True
     if _turns_the_square(trial, waiting, group):
@@ -196,7 +198,7 @@ def _fact(course: _Course, group: Group) -> Observation | None:
         return lean(trial, group, carried, course.asked, course.context)
     other = only_the_axis(trial, group)
     if other is not None:
-        return read_group(trial.message, group.start, group.end, other, course.context, trial.habit)
+        return axis_told(trial, group, other, course.context)
     fact = fact_told(trial, group, meaning, course.asked, course.context)
     if meaning.kind == "reading":
         course.carried = meaning

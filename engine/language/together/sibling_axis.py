@@ -82,6 +82,8 @@ def sibling(trial: Trial, group: Group) -> Meaning | None:
     if family is None or last[1].value is None:
         return None
     axis = axis_named(message, group.start, group.end, family)
+    if axis is None and "other_axis" in message.names(group.start, group.end):
+        axis = {"x": "y", "y": "x"}.get(last[1].id[-1])
     if axis is None:
         return None
     if not has_value(message, group) and (
@@ -94,7 +96,11 @@ def sibling(trial: Trial, group: Group) -> Meaning | None:
 def only_the_axis(trial: Trial, group: Group) -> Meaning | None:
     """Return the reading that goes on where a group seems another one since it names the axis: "table in X 2 thou"."""
     last, meaning = last_reading(trial), group.meaning
-    if last is None or meaning is None or not has_value(trial.message, group):
+    if last is None or meaning is None:
+        return None
+    if meaning.id == "stays_with_machine" and "other_axis" in trial.message.names(group.start, group.end):
+        return sibling(trial, group)
+    if not has_value(trial.message, group):
         return None
     if _family(last[1].id) not in ("push_pull", "vise_bed") or _family(meaning.id) != "table_run":
         return None
