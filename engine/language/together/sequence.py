@@ -20,6 +20,7 @@ from askew.engine.language.together.sibling_axis import (
     axis_told,
     each_axis,
     only_the_axis,
+    told_before,
     with_their_axis,
 )
 from askew.engine.language.together.telling import complains, fact_told, tell_sign
@@ -41,6 +42,7 @@ class _Course:
         waiting: A topic whose number has not come yet.
         spoken: The group of the last number, whose topic may still be named.
         carried: The topic that a number without one would go on with.
+        unowned: Groups with a number and an axis whose topic has not been named yet.
     """
 
     trial: Trial
@@ -50,6 +52,7 @@ class _Course:
     waiting: Group | None = None
     spoken: Group | None = None
     carried: Meaning | None = None
+    unowned: list[Group] = field(default_factory=list)
 
 
 def read_groups(trial: Trial, asked: tuple[Meaning, ...], context: Context) -> None:
@@ -167,10 +170,16 @@ def _tell(course: _Course, group: Group) -> None:
         fact = course.hints.complete(trial.message, group, fact)
     course.hints.note(trial.message, group, fact)
     if fact is None:
+        if group.meaning is None and has_value(trial.message, group):
+            course.unowned.append(group)
         return
     take_spots(trial.message, group)
     if isinstance(fact, Reading) and _of_before(trial, group, fact):
         return
+    if isinstance(fact, Reading):
+        for earlier in told_before(trial, course.unowned, fact, course.context):
+            add(trial.facts, earlier)
+    course.unowned.clear()
     add(trial.facts, fact)
     if isinstance(fact, Reading):
         add_other_axis(trial, group, fact)

@@ -16,6 +16,7 @@ from askew.engine.language.together.axes import AXIS_WORDS
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.meanings import Meaning
 from askew.engine.observations import Reading
+from askew.engine.units import UNITS
 
 _BOTH_WAYS = ("sweep_x", "sweep_y", "vise_bed", "hole_lean")
 """What is told for both axes at once: "level both ways"."""
@@ -131,6 +132,36 @@ def _waits(message: Message, group: Group) -> bool:
         and not has_value(message, group)
         and not message.names(group.start, group.end) & _NONE
     )
+
+
+def told_before(trial: Trial, groups: Sequence[Group], fact: Reading, context: Context) -> list[Reading]:
+    """Return what was told of other axes before their topic was named: "X has 5, Y has 9 and Z 14 thou of backlash".
+
+    Args:
+        trial: The attempt at the message.
+        groups: The groups with a number that nothing was made of, right before the topic.
+        fact: The reading whose topic was named.
+        context: What the words may lean on.
+
+    Raises:
+        NeedsAskingError: if a number has more than one meaning that matters.
+    """
+    family, message, told = _family(fact.id), trial.message, {fact.id}
+    if family not in _MOVED and family != "backlash_check":
+        return []
+    made: list[Reading] = []
+    for group in groups:
+        axis = axis_named(message, group.start, group.end, family)
+        inside = [quantity for quantity in message.within(group.start, group.end) if is_value(quantity)]
+        name = f"{family}_{axis}"
+        if axis is None or name in told or name not in lexicon().meanings or len(inside) != 1:
+            continue
+        habit = UNITS[fact.unit].habit if fact.unit in UNITS else trial.habit
+        reading = read_group(message, group.start, group.end, lexicon().meanings[name], context, habit)
+        message.take(group.start, group.end)
+        told.add(name)
+        made.append(reading)
+    return made
 
 
 def each_axis(trial: Trial, group: Group, context: Context) -> list[Reading]:
