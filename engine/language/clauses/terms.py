@@ -50,7 +50,8 @@ def polite_tokens(message: Message) -> set[int]:
 
 def is_term(message: Message, at: int) -> bool:
     """Tell whether nothing but a term of the trade stands from a token on: "what is a witness mark"."""
-    rest = [i for i in range(at, len(message.tokens)) if message.tokens[i].kind != "mark"]
+    stop = next((i for i in range(at + 1, len(message.tokens)) if _ends_a_term(message, i)), len(message.tokens))
+    rest = [i for i in range(at, stop) if message.tokens[i].kind != "mark"]
     told = [token.text for token in message.tokens[max(0, at - 2) : at]]
     if not 1 <= len(rest) <= _LONGEST_TERM or told in (["what", "a"], ["what", "an"]):  # "what a day"
         return False
@@ -59,6 +60,12 @@ def is_term(message: Message, at: int) -> bool:
     trade = {i for spot in terms for i in range(spot.start, spot.end)}
     said = [i for i in rest if message.tokens[i].text not in small]
     return bool(said) and all(i in trade for i in said)
+
+
+def _ends_a_term(message: Message, at: int) -> bool:
+    """Tell whether the name of a term ends before a token: "what's a gib, how would you put it"."""
+    token = message.tokens[at]
+    return token.text in (",", "?", ".", "!", ";") or token.text in ("when", "how", "then", "please", "exactly")
 
 
 def names_a_term(message: Message, at: int) -> bool:

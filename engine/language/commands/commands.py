@@ -5,6 +5,7 @@ from __future__ import annotations
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.clauses.terms import LONGEST, TERSE, is_term, polite_tokens
 from askew.engine.language.commands.asked_for import Asking, is_asked_for
+from askew.engine.language.commands.asked_in_rows import asked_in_rows
 from askew.engine.language.commands.doubts import is_unsure, tells_not_known
 from askew.engine.language.commands.lacking import lacking
 from askew.engine.language.model import Context
@@ -42,6 +43,9 @@ def command(message: Message, context: Context) -> Command | None:
         return Command("help", _argument("help", "ask_word", message), text)  # "dunno, what's a cylinder square"
     if tells_not_known(message, context, words, names):
         return Command("dont_know", context.asked, text)
+    named = asked_in_rows(message)
+    if named is not None:
+        return Command(named, context.asked if named == "dont_know" else None, text)
     if len(words) > 2 * LONGEST + 7:
         return None
     polite = polite_tokens(message)

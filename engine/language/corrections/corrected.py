@@ -9,6 +9,7 @@ from askew.engine.language.clauses.message import Message
 from askew.engine.language.corrections.correction_words import (
     direction_said,
     is_mixed_up,
+    is_named,
     number_meant,
     other_number,
     sign_said,
@@ -41,10 +42,43 @@ def corrected_reading(fact: Reading, message: Message) -> Reading | None:
         return _with_number(fact, message, quantity, sign if known else None)
     if fact.value is None:
         return None
+    spans = [other for other in message.quantities if is_span(other)]
+    if len(spans) == 1 and not known and any(is_named(message, other) for other in message.quantities):
+        habit = UNITS[fact.unit].habit if fact.unit in UNITS else None  # "that 2 thou was in 15 inches"
+        return replace(fact, over=span_mm(message, spans[0], habit), words=message.text.strip())
     unit = unit_named(message)
     if unit is not None and _is_length(fact.unit) and unit != fact.unit and not known:
         return _in_unit(fact, message, unit)
     return _turned(fact, message, sign if known else None)
+
+
+def corrected_axis(fact: Reading, message: Message) -> Reading | None:
+    """Return a reading of one axis as that of another one which a correction names: "that 5 was the Y, not the X".
+
+    Args:
+        fact: The reading as it was understood before.
+        message: The correction, without what it takes back.
+
+    Returns:
+        The reading of the other axis, its number as it was unless the message tells another; None if it names none.
+    """
+    family, _, axis = fact.id.rpartition("_")
+    if axis not in ("x", "y", "z") or fact.value is None:
+        return None
+    meant = {
+        spot.name
+        for spot in message.spots
+        if spot.name in ("x", "y", "z") and message.tokens[spot.start - 1].text not in ("not", "no")
+        and message.said(spot.start - 2, spot.start).lower() != "not the"
+    }
+    others = [f"{family}_{other}" for other in meant - {axis} if f"{family}_{other}" in lexicon().meanings]
+    if len(others) != 1:
+        return None
+    moved = replace(fact, id=others[0], words=message.text.strip())
+    quantity = number_meant(message)
+    if quantity is None or quantity.unit is None:
+        return moved
+    return _with_number(moved, message, quantity, None)
 
 
 def _is_length(unit: str | None) -> bool:

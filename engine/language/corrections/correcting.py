@@ -8,6 +8,7 @@ from askew.engine.language.corrections.correction_words import (
     UNIT_NAMES,
     direction_said,
     is_mixed_up,
+    is_named,
     other_number,
     sign_said,
     unit_named,
@@ -51,6 +52,8 @@ def is_correction(message: Message, fact: Observation, context: Context, count: 
     if "opposite" in names and (count <= 7 or (isinstance(fact, Reading) and direction_said(fact, message)[1])):
         return True
     if isinstance(fact, Reading) and ((is_mixed_up(message) and count <= 9) or (sign_said(message) and count <= 2)):
+        return True
+    if isinstance(fact, Reading) and any(is_named(message, quantity) for quantity in message.quantities):
         return True
     if not message.quantities and unit_named(message) is not None:
         return count <= 4 or all(_plain(message, at) for at in range(len(message.tokens)))
@@ -120,6 +123,8 @@ def names_something_else(message: Message, fact: Observation, context: Context) 
     for group in divide(message, ()):
         if group.meaning is None or group.meaning.kind == "ignore" or group.meaning.id == own:
             continue
+        if group.meaning.kind == "action" and "meant" in message.names(group.start, group.end):
+            continue  # "scrub that"
         topic = 0
         for way in group.meaning.when:
             for term in way.must:

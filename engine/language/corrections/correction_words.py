@@ -54,6 +54,17 @@ def direction_said(fact: Reading, message: Message) -> tuple[int, bool]:
     return (sign, known) if known else place_direction(meaning, mask)
 
 
+_NAMING = {"the", "that", "those", "this"}
+_NAMED = {"was", "is", "were", "should", "ought", "oughta", "belongs", "goes", "has", "had", "wants"}
+
+
+def is_named(message: Message, quantity: Quantity) -> bool:
+    """Tell whether a number is only pointed at: the nine of "the nine was on the left", the 5 of "that 5 was in Y"."""
+    before = message.tokens[quantity.start - 1].text if quantity.start else ""
+    after = message.tokens[quantity.end].text if quantity.end < len(message.tokens) else ""
+    return before in _NAMING and after in _NAMED
+
+
 def number_meant(message: Message) -> Quantity | None:
     """Return the number meant: the last one that is not refused by "not"."""
     meant = [
@@ -61,6 +72,8 @@ def number_meant(message: Message) -> Quantity | None:
         for quantity in message.quantities
         if not quantity.junk
         and not quantity.pronoun
+        and not is_named(message, quantity)
+        and message.tokens[quantity.head].text not in ("no", "not")
         and not (quantity.start > 0 and message.tokens[quantity.start - 1].text == "not")
     ]
     told = [quantity for quantity in meant if quantity.value or not quantity.worded]  # "a zero too many"

@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 from askew.engine.language.clauses.message import DIRECTIONS, Message
-from askew.engine.language.corrections.corrected import corrected_reading, corrected_setup, corrected_sign
+from askew.engine.language.corrections.corrected import (
+    corrected_axis,
+    corrected_reading,
+    corrected_setup,
+    corrected_sign,
+)
 from askew.engine.language.corrections.correcting import is_correction, names_something_else
 from askew.engine.language.corrections.correction_words import REFUSALS
 from askew.engine.language.model import Context
 from askew.engine.observations import Observation, Reading, SetupFact, Sign
 
-_LONGEST = 18
+_LONGEST, _LONGEST_SURE = 18, 26
+"""So many words a correction may have, and one that says in so many words that it corrects."""
 _ARTICLES = {"the", "a", "an", "at", "on", "to", "over"}
 _SAID = {"said", "say", "put", "typed", "wrote", "told"}
 _MEANT = {"meant", "mean", "should", "actually", "really"}
@@ -26,7 +32,7 @@ def repaired(message: Message, context: Context) -> tuple[Observation, ...] | No
         All facts of the previous message, the last reading, fact of the setup or sign among them corrected.
     """
     words = [token for token in message.tokens if token.kind != "mark"]
-    if not context.last or not words or len(words) > _LONGEST:
+    if not context.last or not words or len(words) > _longest(message):
         return None
     place = next(
         (
@@ -44,7 +50,7 @@ def repaired(message: Message, context: Context) -> tuple[Observation, ...] | No
     meant = _as_meant(message)
     made: Observation | None = None
     if isinstance(fact, Reading):
-        made = corrected_reading(fact, meant)
+        made = corrected_axis(fact, meant) or corrected_reading(fact, meant)
     elif isinstance(fact, SetupFact):
         made = corrected_setup(fact, message)
     elif isinstance(fact, Sign):
@@ -53,6 +59,12 @@ def repaired(message: Message, context: Context) -> tuple[Observation, ...] | No
         return None
     message.take(0, len(message.tokens))
     return (*context.last[:place], made, *context.last[place + 1 :])
+
+
+def _longest(message: Message) -> int:
+    """Return how many words a correction may have: more where it says "I misread that"."""
+    sure = any(spot.name == "meant" and spot.end - spot.start >= 2 for spot in message.spots)
+    return _LONGEST_SURE if sure else _LONGEST
 
 
 def _as_meant(message: Message) -> Message:
@@ -80,7 +92,12 @@ def _settle_next(message: Message, at: int) -> None:
     begin = at + 1
     while begin < len(message.tokens) and message.tokens[begin].text in _ARTICLES:
         begin += 1
-    ends = [spot.end for spot in message.spots if spot.start == begin and spot.name in DIRECTIONS]
+    ends = [
+        spot.end
+        for spot in message.spots
+        if (spot.start == begin and spot.name in DIRECTIONS)
+        or (at < spot.start <= begin < spot.end and spot.name.startswith("to_"))
+    ]
     ends += [quantity.end for quantity in message.quantities if quantity.head == begin]
     if ends:
         message.settle(at, max(ends))
