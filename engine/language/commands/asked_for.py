@@ -18,6 +18,8 @@ from askew.engine.language.clauses.terms import (
 from askew.engine.language.commands.doubts import tells_a_number
 from askew.engine.language.together.attempt import asks
 
+_ARTICLES = {"the", "teh", "my", "a", "his", "this", "that"}
+
 _DOINGS = {
     "quit": ("shim_it",),
     "undo": ("regrip", "bar"),
@@ -126,6 +128,9 @@ def _is_help(asking: Asking) -> bool:
 
 
 def _is_report_or_quit(asking: Asking) -> bool:
+    after = asking.at + asking.width
+    if asking.message.tokens[after - 1].text == "left" and asking.message.said(after, after + 1).lower() in _ARTICLES:
+        return False  # "who left the coolant on"
     if asking.width == 1 and not nothing_but(asking.message, asking.at):
         return False  # "exit is on the left"
     enough = asking.before <= 5 if asking.width >= 2 else len(asking.words) <= LONGEST

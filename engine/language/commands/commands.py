@@ -64,7 +64,8 @@ def _by_asking_words(message: Message, words: list[str], polite: set[int]) -> Co
         if not spots:
             continue
         at, width = spots[0].start, max(spot.end - spot.start for spot in spots)
-        if len(words) > LONGEST + 3 and name not in _LONG and width <= TERSE:
+        begins_with_term = before_a_term and at == 0  # "what's a gib, how would you put it to a lad"
+        if len(words) > LONGEST + 3 and name not in _LONG and width <= TERSE and not begins_with_term:
             continue
         if elsewhere_beside(message, at) or (before_a_term and not is_term(message, spots[0].end)):
             continue

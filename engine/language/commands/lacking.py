@@ -8,6 +8,7 @@ from askew.engine.language.commands.doubts import tells_of_a_sign
 from askew.engine.language.job.instruments import on_the_bench
 from askew.engine.language.model import Context
 from askew.engine.language.numbers.quantities import Quantity
+from askew.engine.language.together.attempt import asks
 from askew.engine.observations import Command
 
 _LACKING = {"no", "without", "not", "have", "idiom", "polite", "can't", "cannot", "nothing", "plain", "found"}
@@ -76,6 +77,8 @@ def lacking(message: Message, context: Context, words: list[str], names: set[str
     if "lacks" not in names and tells_of_a_sign(message, context):
         return None  # "can't shift either of the parallels"
     tools = _tools_lacking(message)
+    if not tools and context.asked is None and _of_something_else(message):
+        return None
     if not tools and _tells_something_else(message, words):
         return None
     offered = {"just", "only", "but", "all"} & set(words) and context.asked in (None, "instruments")
@@ -103,6 +106,14 @@ def _tools_lacking(message: Message) -> list[str]:
         and found.start >= spot.start
         and (counted[found.start - 1] in _DETERMINERS or found.start == spot.end)
     ]
+
+
+def _of_something_else(message: Message) -> bool:
+    """Tell whether a "can't" that nothing was asked before names no check: "can't get parts for it"."""
+    if asks(message, 0, len(message.tokens)):
+        return True
+    spot = next(spot for spot in message.spots if spot.name == "cannot")
+    return message.tokens[spot.end - 1].text in ("get", "find", "buy") and message.has("part_noun")
 
 
 def _tells_something_else(message: Message, words: list[str]) -> bool:

@@ -62,7 +62,7 @@ def is_correction(message: Message, fact: Observation, context: Context, count: 
     return isinstance(fact, Reading) and "swap_it" in names and other_number(message, fact) is not None
 
 
-_NO_DEED = ("say", "type", "put", "write", "be", "read", "tell", "the", "my")
+_NO_DEED = ("say", "type", "put", "write", "be", "read", "tell", "the", "my", "me", "front", "back", "left", "right")
 """What follows "meant to" where nothing was to be done: "I meant to say", "I meant to the front"."""
 
 

@@ -74,6 +74,8 @@ def _as_meant(message: Message) -> Message:
     said = next((at for at, text in enumerate(texts) if text in _SAID), None)
     if said is not None:
         meant = next((at for at in range(said + 1, len(texts)) if texts[at] in _MEANT or texts[at] == "?"), None)
+        if meant is None and "meant" in message.all_names:  # "I said open before but I had it backwards, it's closed"
+            meant = next((at for at in range(said + 1, len(texts)) if texts[at] in ("but", ",")), None)
         if meant is not None:
             made.settle(said, meant)
     for at, text in enumerate(texts):

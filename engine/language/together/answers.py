@@ -162,6 +162,8 @@ def sign_answer(message: Message, meaning: Meaning) -> Sign | None:
         return Sign(meaning.id, "no", words)
     if names & {"yes", "whisker"}:
         return Sign(meaning.id, "yes", words)
+    if names & {"stayed", "not_move"}:
+        return Sign(meaning.id, "no", words)
     if mask & (lex.bits["move"] | lex.bits["rise"] | lex.bits["feel"]):
         return Sign(meaning.id, "yes", words)
     return None

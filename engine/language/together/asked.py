@@ -7,6 +7,7 @@ from functools import cache
 from importlib import resources
 
 from askew.engine.language.clauses.message import Message
+from askew.engine.language.clauses.prepare import prepare
 from askew.engine.language.job.setups import setup_facts
 from askew.engine.language.model import Context
 from askew.engine.language.numbers.measured import is_value
@@ -18,6 +19,8 @@ from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.meanings import Meaning
 from askew.engine.observations import Reading, Sign
 
+_OPENING = 9
+"""So many words and marks the sentence of an answer may have that more follows."""
 _LONG = 8
 """So many words and marks may tell more than an answer about the setup."""
 
@@ -135,12 +138,29 @@ def take_sign(trial: Trial, asked: tuple[Meaning, ...]) -> None:
     """
     message, facts = trial.message, trial.facts
     signs = [meaning for meaning in asked if meaning.kind == "sign"]
-    if len(signs) != 1 or not _short(message) or any(isinstance(fact, Reading | Sign) for fact in facts):
+    if len(signs) != 1 or any(isinstance(fact, Sign) and fact.id == signs[0].id for fact in facts):
         return
-    sign = answers.sign_answer(message, signs[0])
+    if any(isinstance(fact, Reading | Sign) for fact in facts):
+        _take_opening(trial, signs[0])
+        return
+    sign = answers.sign_answer(message, signs[0]) if _short(message) else None
     if sign is not None:
         message.take(0, len(message.tokens))
         facts.insert(0, sign)
+
+
+def _take_opening(trial: Trial, meaning: Meaning) -> None:
+    """Take the first sentence for the answer where the rest tells other things: "nope, sat still. no dents either"."""
+    message = trial.message
+    end = next((at for at, token in enumerate(message.tokens) if token.text in (".", ";", "!")), 0)
+    first = message.said(0, end)
+    told = any(isinstance(fact, Reading | Sign) and fact.words in first for fact in trial.facts)
+    if not end or end > _OPENING or told:
+        return
+    sign = answers.sign_answer(prepare(first), meaning)
+    if sign is not None:
+        message.take(0, end)
+        trial.facts.insert(0, sign)
 
 
 def _readings(asked: tuple[Meaning, ...]) -> list[Meaning]:

@@ -29,6 +29,9 @@ _SPECIAL = (
 
 
 _OF_THE_SQUARE = {"flip", "flip_square", "itself", "square_agrees"}
+_LAYING = {"hold", "lay", "put", "run", "press", "push", "tap", "lift", "slide", "draw", "rub", "wiggle", "drag"}
+"""What somebody who says "if I lay a rule on it" has done to see what comes of it."""
+
 _WONDERING = {"should", "what", "how", "which", "where", "who", "shall"}
 
 
@@ -288,7 +291,7 @@ def asks(message: Message, start: int, end: int) -> bool:
         or (first in _ASKING and second in _ASKED_OF and not (first in _DROPS_I and second in ("it", "the", "that")))
         or (first in ("have", "has") and second in ("you", "anyone", "anybody", "others", "somebody"))
         or (first in _COULD and second.isalpha() and second not in _FEELING and _opens(message, start))
-        or (first == "if")
+        or (first == "if" and message.said(start + 2, start + 3).lower() not in _LAYING)
         or bool({"what if", "wonder"} & {message.said(start, start + 2).lower(), first})
         or (first in _ASKING and start + 1 < len(message.tokens) and message.tokens[start + 1].kind == "number")
     )

@@ -91,6 +91,9 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
         return not (away or may_be or "other_machine" in around.names)
     if answering:
         return True
+    none_found = isinstance(fact, Sign) and (fact.id, fact.answer) == ("chip_found", "no")
+    if none_found and not _nothing_there(message, around):
+        return False
     if asks(message, around.start, around.end) and (not isinstance(fact, Reading) or _wonders(message, around)):
         return False
     if isinstance(fact, Reading) and message.tokens[around.start].text == "if":
@@ -145,6 +148,22 @@ def _too_strange(message: Message, told: Sequence[Clause]) -> bool:
     parts = [_counted(message, clause.start, clause.end) for clause in told]
     known, strange = sum(known for known, _ in parts), sum(strange for _, strange in parts)
     return strange >= 2 and known < strange + (_SHOP_WORDS if strange >= 3 else 1)
+
+
+_CHIP_WORDS = {"chip", "looked_for", "spotless", "none_at_all", "clean", "deburr"}
+_NOTHING = {"nothing", "none", "nowt", "anything", "not", "no"}
+_PLACES_OF_CHIPS = {"behind_jaw", "under_part", "under_square", "under_vise", "elsewhere"}
+
+
+def _nothing_there(message: Message, around: _Around) -> bool:
+    """Tell whether "no chip" is said in so many words, or "nothing" right before a place where one could be."""
+    if around.names & _CHIP_WORDS:
+        return True
+    places = [spot.start for spot in message.prepared_spots if spot.name in _PLACES_OF_CHIPS]
+    return any(
+        message.tokens[at].text in _NOTHING and any(at < place <= at + 3 for place in places)
+        for at in range(around.start, around.end)
+    )
 
 
 def _only_thought(message: Message, around: _Around, fact: Reading | Sign) -> bool:

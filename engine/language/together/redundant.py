@@ -14,6 +14,10 @@ _MEASURING = {"indicated", "clocked", "indicating", "clocking", "dialing", "dial
 
 _RECUTS = {"turned_part", "feed_reversed", "fine_cut", "cross_cut"}
 
+_FELT = {"nail", "fingernail", "thumbnail", "finger", "catch", "catches", "feel", "felt", "snag", "snags"}
+_BORNE = {"part", "job", "work", "jaw", "face", "faces", "block", "piece", "bed", "side", "underneath", "dent", "dents"}
+"""Words of where a dent may be; beside a worn edge a bright spot without them is on the edge."""
+
 _AFTER_RECUT = {"turned_error", "fine_cutter_error", "cross_feed_hollow", "cross_feed_step", "reversed_step"}
 
 
@@ -136,6 +140,13 @@ def drop_signs_told_otherwise(message: Message, facts: list[Observation]) -> Non
         facts[:] = [
             replace(fact, answer="under_vise") if _below_it(fact) else fact for fact in facts
         ]
+    ridge = any(isinstance(fact, Reading) and fact.id == "ridge" and fact.value for fact in facts)
+    on_purpose = any(isinstance(fact, SetupFact) and fact.key == "leaned_on_purpose" for fact in facts)
+    if signs.get("dent_found") == "yes" and signs.get("chip_found") in ("behind_jaw", "under_part"):
+        place = signs["chip_found"]
+        facts[:] = [
+            replace(fact, answer=place) if isinstance(fact, Sign) and _there(fact) else fact for fact in facts
+        ]
     drifts = any(isinstance(fact, Reading) and fact.id == "depth_drift" and fact.value for fact in facts)
 
     def needless(fact: Observation) -> bool:
@@ -152,12 +163,22 @@ def drop_signs_told_otherwise(message: Message, facts: list[Observation]) -> Non
             or (fact.id == "edge_worn" and done.get("cutter_changed") == fact.words)  # the new one is sharp
             or (fact.id == "stays_with_machine" and fact.answer == "no" and signs.get("comes_and_goes") == "yes")
             or (fact.id == "part_moved" and fact.answer == "no" and "needle_moves_on_tightening" in signs)
+            or (fact.id == "stays_with_machine" and fact.answer == "no" and "cutter_changed" in done)
+            or (fact.id == "step_felt" and ridge and not set(fact.words.lower().split()) & _FELT)
+            or (fact.id == "heel_marks" and fact.answer == "none" and on_purpose)
+            or (fact.id == "paper_pulls_out" and "plate_loose" in signs and fact.answer == "no" and " in " in fact.words)
+            or (fact.id == "dent_found" and "edge_worn" in signs and not set(fact.words.lower().split()) & _BORNE)
             or (fact.id == "grows_along_cut" and fact.answer == "yes" and drifts)
             or (fact.id == "locks_were_loose" and fact.answer == "no" and "locked" in done and _is_of_now(fact.words))
             or (fact.id.startswith("light_") and signs.get(f"{fact.id}_along") == fact.answer)
         )
 
     facts[:] = [fact for fact in facts if not needless(fact)]
+
+
+def _there(fact: Sign) -> bool:
+    """Tell whether a dent was left where the chip sat: "a chip behind it, left a dent in the piece there"."""
+    return fact.id == "dent_found" and bool({"there", "left"} & set(fact.words.lower().split()))
 
 
 def _is_of_now(words: str) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
+from itertools import pairwise
 
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.observed.signs import place_of
@@ -17,6 +18,9 @@ from askew.engine.observations import Action, Observation, Sign
 
 _BEFORE = 8
 """So many words before what is told a "not" or a "will" takes it back."""
+_TALKING = {"sir", "mate", "it", "i", "we", "they", "wait", "that", "sorry", "he"}
+"""What follows a "no" that only answers."""
+_FOR = {"for", "under", "behind", "between"}
 _TURNS = {"", "but", "so", "then", "now"}
 _NOT_YET = {"once", "until", "till", "when", "whenever"}
 _DOUBTED = {"unsure", "dont_know", "might_be", "to_do", "planned", "intended"}
@@ -85,7 +89,8 @@ def add_told(trial: Trial) -> None:
 def _of_one_tooth(trial: Trial, start: int, end: int) -> bool:
     """Tell whether the wear is told to say that one tooth does the work, or that all do alike."""
     said = trial.message.said(start, end)
-    return any(isinstance(fact, Sign) and fact.id == "one_tooth_cutting" and said in fact.words for fact in trial.facts)
+    marked = [fact.words for fact in trial.facts if isinstance(fact, Sign) and fact.id == "one_tooth_cutting"]
+    return "corner" not in said and any(said in words for words in marked)
 
 
 def _same(old: Observation, fact: Action | Sign) -> bool:
@@ -131,6 +136,9 @@ def _holds(message: Message, texts: Sequence[str], told: _Told, places: Sequence
         return False
     before = list(texts[max(0, start - _BEFORE) : start])
     turn = next((at for at in range(len(before) - 1, -1, -1) if before[at] in _TURNS), -1)
+    before = [text for at, text in enumerate(before) if text != "no" or not {*before[at + 1 : at + 2]} & _TALKING]
+    if any(one == "looked" and two in _FOR for one, two in pairwise(before)):
+        return False
     between = {texts[at] for at in range(start, end) if at not in places}
     if told.unreal & {*before[turn + 1 :], *between} or (start and texts[start - 1] == "to"):
         return False
