@@ -166,7 +166,7 @@ def drop_signs_told_otherwise(message: Message, facts: list[Observation]) -> Non
             or (fact.id == "stays_with_machine" and fact.answer == "no" and "cutter_changed" in done)
             or (fact.id == "step_felt" and ridge and not set(fact.words.lower().split()) & _FELT)
             or (fact.id == "heel_marks" and fact.answer == "none" and on_purpose)
-            or (fact.id == "paper_pulls_out" and "plate_loose" in signs and fact.answer == "no" and " in " in fact.words)
+            or (fact.id == "paper_pulls_out" and "plate_loose" in signs and fact.answer == "no")
             or (fact.id == "dent_found" and "edge_worn" in signs and not set(fact.words.lower().split()) & _BORNE)
             or (fact.id == "grows_along_cut" and fact.answer == "yes" and drifts)
             or (fact.id == "locks_were_loose" and fact.answer == "no" and "locked" in done and _is_of_now(fact.words))
