@@ -19,7 +19,7 @@ from askew.engine.language.together.attempt import Trial
 from askew.engine.language.together.cooling import cooled_apart
 from askew.engine.language.together.evidence import idle, supported
 from askew.engine.language.together.feed_axis import turn_with_feed
-from askew.engine.language.together.joins import step_from_nail
+from askew.engine.language.together.joins import ridge_where_smooth, step_from_nail
 from askew.engine.language.together.other_axis import add_right_axis
 from askew.engine.language.together.redundant import (
     drop_bare_topics,
@@ -140,6 +140,7 @@ def _make_facts(trial: Trial, context: Context) -> None:
     take_hole_depth(message, facts)
     drop_measuring(message, facts)
     step_from_nail(facts)
+    ridge_where_smooth(message, facts)
     share_circle(message, facts, trial.habit)
     take_run_length(message, facts, trial.habit)
     drop_doubles(trial, asked)

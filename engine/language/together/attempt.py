@@ -193,7 +193,8 @@ def special(message: Message, group: Group, meaning: Meaning, asked: tuple[Meani
         return lexicon().meanings["sweep_shift_y"]  # "swept it again and the front came up a thou"
     if meaning.id.startswith("sweep_shift_") and before & {"nod", "tram_it"} and "nothing_adjusted" not in before:
         return lexicon().meanings[meaning.id.replace("_shift", "")]  # the head was moved in between
-    moves = message.names(group.start, group.end) & {"rise", "drop", "up", "down"}
+    named = message.names(group.start, group.end)
+    moves = named & {"rise", "drop", "up", "down"} or ("after_trim" in named and named & {"high", "low"})
     if meaning.id == "hollow_across" and moves and before & {"release", "out_of_vise", "springs"}:
         return lexicon().meanings["release_bow"]  # "slackened off, middle up six thou"
     if meaning.id == "face_out_of_square_clamped" and "hole" in before and not _of_the_part(message, group):

@@ -16,6 +16,7 @@ from askew.engine.language.clauses.message import Clause, Message
 from askew.engine.language.numbers.measured import is_value
 from askew.engine.language.together.attempt import asks
 from askew.engine.language.words.lexicon import lexicon
+from askew.engine.language.words.phrase_forms import Spot
 from askew.engine.language.words.word_tables import word_list
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
 
@@ -324,10 +325,20 @@ def _away(message: Message, start: int, end: int) -> bool:
     elsewhere = word_list("clauses.toml", "evidence", "elsewhere")
     spots = message.prepared_spots
     spots = spots[bisect_left(spots, start, key=_begins) : bisect_left(spots, end, key=_begins)]
-    aside = {i for spot in spots if spot.name in _BY_THE_WAY for i in range(spot.start, spot.end)}
+    aside = {
+        i
+        for spot in spots
+        if spot.name in _BY_THE_WAY or (spot.name in lexicon().bits and spot.name not in _FILLING and _phrase(spot))
+        for i in range(spot.start, spot.end)
+    }
     return any(spot.name in _AWAY and not _likened(message, spot.start) for spot in spots) or any(
         _bare(message.tokens[i].text) in elsewhere for i in _words_in(message, start, end) if i not in aside
     )
+
+
+def _phrase(spot: Spot) -> bool:
+    """Tell whether a phrase is more than one word, so that none of them speaks of elsewhere: "a smooth little hill"."""
+    return spot.end - spot.start > 1
 
 
 def _words_in(message: Message, start: int, end: int) -> list[int]:
@@ -359,6 +370,24 @@ def _counted(message: Message, start: int, end: int) -> tuple[int, int]:
     strange = sum(
         1
         for i in words_there
-        if i not in covered | sized and not {message.tokens[i].text, _bare(message.tokens[i].text)} & small
+        if i not in covered | sized
+        and not {message.tokens[i].text, _bare(message.tokens[i].text)} & small
+        and not _is_name(message, i)
     )
     return known, strange
+
+
+_NOT_BEFORE_NAMES = {*_STOPS, ":", "-", "on", "in", "by", "until", "till", "since", "last", "next", "every"}
+_TITLES = {"mr", "mrs", "ms", "dr", "old", "young", "uncle", "auntie"}
+
+
+def _is_name(message: Message, index: int) -> bool:
+    """Tell whether a word is somebody's name, which says nothing of the matter: "Dave reckons it's 3 thou open"."""
+    token = message.tokens[index]
+    written = message.text[token.start : token.end]
+    if not written.istitle() or not written.isalpha() or message.text.istitle():
+        return False
+    before = next((one for one in reversed(message.tokens[:index]) if one.kind != "mark"), None)
+    if before is not None and before.text in _TITLES:
+        return True
+    return index > 0 and message.tokens[index - 1].text not in _NOT_BEFORE_NAMES

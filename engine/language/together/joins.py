@@ -147,6 +147,16 @@ class Hints:
         return fact
 
 
+def ridge_where_smooth(message: Message, facts: list[Observation]) -> None:
+    """Take a step without a direction for the ridge that it is where all is said to be smooth."""
+    felt = any(isinstance(fact, Sign) and fact.id == "step_felt" and fact.answer != "no" for fact in facts)
+    if felt or not message.has("smooth"):
+        return
+    for place, fact in enumerate(facts):
+        if isinstance(fact, Reading) and fact.id == "step" and fact.value and not fact.sign_known:
+            facts[place] = replace(fact, id="ridge", sign_known=True)
+
+
 def step_from_nail(facts: list[Observation]) -> None:
     """Give a step of unknown direction the side that the nail found higher."""
     side = next((f.answer for f in facts if isinstance(f, Sign) and f.id == "step_felt"), "")
