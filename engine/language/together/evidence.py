@@ -6,21 +6,25 @@ and two others. A measured value with its unit needs less than a bare word.
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
-from itertools import pairwise
-from operator import attrgetter
 
 from askew.engine.language.clauses.message import Clause, Message
 from askew.engine.language.numbers.measured import is_value
+from askew.engine.language.together.around import (
+    AWAY,
+    STOPS,
+    Around,
+    around_words,
+    away,
+    bare,
+    counted,
+    touches_elsewhere,
+)
 from askew.engine.language.together.attempt import asks
 from askew.engine.language.words.lexicon import lexicon
-from askew.engine.language.words.phrase_forms import Spot
 from askew.engine.language.words.word_tables import word_list
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
 
-_FILLING = {"idiom", "saying", "history", "hypothetical", "weather", "buy", "in_dir", "out_dir", "found", "have", "yes"}
 _FEW = 2
 _SHOP_WORDS = 2
 """So many more words of the shop than strange ones a story must hold."""
@@ -29,28 +33,10 @@ _MUCH = 6
 """So many words of the shop around a number say that it is of the shop."""
 _MAY_BE = {"can", "could", "would", "should", "might", "will"}
 _UNREAL = {"was", "were", "does", "do", "would", "could", "might", "will", "should"}
-_STOPS = {".", "!", "?", ";"}
 _IF = {"if", "unless", "suppose", "supposing"}
 _WOULD = {"would", "wouldn't", "wouldnt", "could", "i'd", "it'd"}
 _ONCE = {"when", "once", "after", "until", "till", "before"}
-_BY_THE_WAY = {"over_meal", "cuts_clean", "beer_can", "a_joke"}
-"""Phrases whose words of other walks of life lead nowhere: "left it to cool over dinner", "cuts like butter"."""
-_AWAY = {"weather", "buy", "saying"}
-_LIKE, _ANY_ONE, _SIMILE = {"like", "as"}, {"a", "an", "my", "me", "your", "our", "some", "any"}, 3
-"""How a likeness begins, and how many words back it may: "flat as my kitchen table"."""
 _OTHER_PARTS = {"follows_part", "stays_with_machine", "comes_and_goes"}
-
-
-@dataclass(frozen=True, slots=True)
-class _Around:
-    """The clauses that a fact was taken from, and what stands in them."""
-
-    start: int
-    end: int
-    names: frozenset[str]
-    known: int
-    strange: int
-    elsewhere: bool
 
 
 def supported(message: Message, fact: Observation, answering: bool) -> bool:
@@ -63,7 +49,7 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
     """
     if isinstance(fact, Command):
         return True
-    around = _around(message, fact.words)
+    around = around_words(message, fact.words)
     if around is None:
         return True
     if isinstance(fact, Sign) and fact.answer == "unknown":
@@ -88,8 +74,8 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
         told = _telling(message, fact, around)
         if not answering and _too_strange(message, told):
             return False
-        away = around.elsewhere and _told_elsewhere(message, told)
-        return not (away or may_be or "other_machine" in around.names)
+        apart = around.elsewhere and _told_elsewhere(message, told)
+        return not (apart or may_be or "other_machine" in around.names)
     if answering:
         return True
     none_found = isinstance(fact, Sign) and (fact.id, fact.answer) == ("chip_found", "no")
@@ -102,7 +88,7 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
     if name == "machine" and around.strange < 2 and _at_work(message, around):
         return True
     if isinstance(fact, SetupFact) and isinstance(fact.value, tuple) and len(fact.value) > 1:
-        return around.strange < _CLUTTER and not around.names & _AWAY  # "feelers from the car"
+        return around.strange < _CLUTTER and not around.names & AWAY  # "feelers from the car"
     clear = around.known >= 3 and not around.strange  # a remark beside it takes nothing from a clear sentence
     if around.elsewhere or (not clear and not isinstance(fact, Action | SetupFact) and _all_elsewhere(message)):
         return False
@@ -120,7 +106,7 @@ def _out_of_reach(fact: Reading) -> bool:
     return (0 < most < abs(fact.value or 0)) or (fact.id == "cooled_change" and fact.unit == "deg")
 
 
-def _telling(message: Message, fact: Reading, around: _Around) -> list[Clause]:
+def _telling(message: Message, fact: Reading, around: Around) -> list[Clause]:
     """Return the clauses with words that tell such a reading; what stands between them is a remark by the way."""
     held = [clause for clause in message.clauses if around.start <= clause.start < around.end]
     meaning = lexicon().meanings.get(fact.id)
@@ -135,18 +121,18 @@ def _telling(message: Message, fact: Reading, around: _Around) -> list[Clause]:
 
 def _told_elsewhere(message: Message, told: Sequence[Clause]) -> bool:
     """Tell whether a number is of another walk of life; "my wife's brother lent me a square" may lead up."""
-    known = sum(_counted(message, clause.start, clause.end)[0] for clause in told)
+    known = sum(counted(message, clause.start, clause.end)[0] for clause in told)
     numbered = [
         clause
         for clause in told
         if known < _MUCH or any(is_value(quantity) for quantity in message.within(clause.start, clause.end))
     ]
-    return any(_away(message, clause.start, clause.end) for clause in numbered)
+    return any(away(message, clause.start, clause.end) for clause in numbered)
 
 
 def _too_strange(message: Message, told: Sequence[Clause]) -> bool:
     """Tell whether too much was not understood in the clauses that tell a number, for the words of the shop there."""
-    parts = [_counted(message, clause.start, clause.end) for clause in told]
+    parts = [counted(message, clause.start, clause.end) for clause in told]
     known, strange = sum(known for known, _ in parts), sum(strange for _, strange in parts)
     return strange >= 2 and known < strange + (_SHOP_WORDS if strange >= 3 else 1)
 
@@ -156,7 +142,7 @@ _NOTHING = {"nothing", "none", "nowt", "anything", "not", "no"}
 _PLACES_OF_CHIPS = {"behind_jaw", "under_part", "under_square", "under_vise", "elsewhere"}
 
 
-def _nothing_there(message: Message, around: _Around) -> bool:
+def _nothing_there(message: Message, around: Around) -> bool:
     """Tell whether "no chip" is said in so many words, or "nothing" right before a place where one could be."""
     if around.names & _CHIP_WORDS:
         return True
@@ -167,7 +153,7 @@ def _nothing_there(message: Message, around: _Around) -> bool:
     )
 
 
-def _only_thought(message: Message, around: _Around, fact: Reading | Sign) -> bool:
+def _only_thought(message: Message, around: Around, fact: Reading | Sign) -> bool:
     """Tell whether a fact is only planned, asked or supposed: "I'll run it up the jaw", "would there be a ridge"."""
     first = message.tokens[around.start].text
     if isinstance(fact, Reading) and fact.value == 0 and first in ("how", "what") and "hypothetical" in around.names:
@@ -185,7 +171,7 @@ def _only_thought(message: Message, around: _Around, fact: Reading | Sign) -> bo
     return any(around.start <= at < value < around.end for at in making for value in values[:1])
 
 
-def _asks_what_is_usual(message: Message, around: _Around) -> bool:
+def _asks_what_is_usual(message: Message, around: Around) -> bool:
     """Tell whether a number is only put up for what may be: "what runout should a collet have, 2 thou?"."""
     wondering = word_list("clauses.toml", "evidence", "wondering")
     usual = word_list("clauses.toml", "evidence", "usual")
@@ -193,18 +179,18 @@ def _asks_what_is_usual(message: Message, around: _Around) -> bool:
     return message.tokens[around.start].text in wondering and bool(texts & usual) and _asked_whole(message, around)
 
 
-def _supposed(message: Message, around: _Around) -> bool:
+def _supposed(message: Message, around: Around) -> bool:
     """Tell whether the sentence only supposes: "if the screw had 20 thou of backlash I would hear it"."""
     tokens, start, end = message.tokens, around.start, around.end
-    while start > 0 and tokens[start - 1].text not in _STOPS:
+    while start > 0 and tokens[start - 1].text not in STOPS:
         start -= 1
-    while end < len(tokens) and tokens[end].text not in _STOPS:
+    while end < len(tokens) and tokens[end].text not in STOPS:
         end += 1
     texts = {token.text for token in tokens[start:end]}
     return bool(texts & _IF) and bool(texts & _WOULD)
 
 
-def _not_so(message: Message, around: _Around) -> bool:
+def _not_so(message: Message, around: Around) -> bool:
     """Tell whether what is said is only planned or wished for, not done yet, or another one's."""
     if around.names & {"planned", "intended", "not_mine"}:
         return True
@@ -212,17 +198,17 @@ def _not_so(message: Message, around: _Around) -> bool:
     return last == "yet" and "not" in around.names
 
 
-def _at_work(message: Message, around: _Around) -> bool:
+def _at_work(message: Message, around: Around) -> bool:
     """Tell whether all that is named from elsewhere is where a machine stands or whose it was: "in the garage"."""
     fine = word_list("clauses.toml", "evidence", "workplaces")
     away = word_list("clauses.toml", "evidence", "elsewhere") - fine
     named = around.names - {"buy"} if _bought_it(message, around) else around.names
-    return not named & _AWAY and not any(
-        _bare(token.text) in away for token in message.tokens[around.start : around.end]
+    return not named & AWAY and not any(
+        bare(token.text) in away for token in message.tokens[around.start : around.end]
     )
 
 
-def _bought_it(message: Message, around: _Around) -> bool:
+def _bought_it(message: Message, around: Around) -> bool:
     """Tell whether what was bought is only said by the way to be one's own: "the mill that I bought last year"."""
     texts = [message.tokens[at].text for at in range(around.start, around.end)]
     return any(
@@ -231,13 +217,13 @@ def _bought_it(message: Message, around: _Around) -> bool:
     )
 
 
-def _asked_whole(message: Message, around: _Around) -> bool:
+def _asked_whole(message: Message, around: Around) -> bool:
     """Tell whether the clauses ask, or the sentence that they begin does: "does it taper if the head is out?"."""
     stop = next((token.text for token in message.tokens[around.end :] if token.text in (".", "!", "?", ";")), "")
     return stop == "?" or asks(message, around.start, around.end)
 
 
-def _wonders(message: Message, around: _Around) -> bool:
+def _wonders(message: Message, around: Around) -> bool:
     return message.tokens[around.start].text in word_list("clauses.toml", "evidence", "wondering")
 
 
@@ -245,7 +231,7 @@ def _all_elsewhere(message: Message) -> bool:
     """Tell whether a message without any measured value speaks of other things at all."""
     if any(is_value(quantity) for quantity in message.prepared):
         return False
-    return _touches_elsewhere(message)
+    return touches_elsewhere(message)
 
 
 def idle(message: Message) -> bool:
@@ -253,18 +239,7 @@ def idle(message: Message) -> bool:
     if "history" in message.all_names:
         return True
     units = any(quantity.unit is not None and not quantity.junk for quantity in message.prepared)
-    return not units and _touches_elsewhere(message)
-
-
-def _touches_elsewhere(message: Message) -> bool:
-    elsewhere = word_list("clauses.toml", "evidence", "elsewhere")
-    away = {spot.name for spot in message.prepared_spots if not _likened(message, spot.start)} & _AWAY
-    return bool(away) or any(
-        _bare(token.text) in elsewhere
-        for i, token in enumerate(message.tokens)
-        if not any(spot.start <= i < spot.end for spot in message.prepared_spots if spot.name in _BY_THE_WAY)
-        and not _likened(message, i)
-    )
+    return not units and touches_elsewhere(message)
 
 
 def elsewhere_beside(message: Message, at: int) -> bool:
@@ -272,122 +247,14 @@ def elsewhere_beside(message: Message, at: int) -> bool:
     clause = next((clause for clause in message.clauses if clause.start <= at < clause.end), None)
     if clause is None:
         return False
-    if message.names(clause.start, clause.end) & {"history", *_AWAY}:
+    if message.names(clause.start, clause.end) & {"history", *AWAY}:
         return True
     elsewhere = word_list("clauses.toml", "evidence", "elsewhere")
-    return any(_bare(token.text) in elsewhere for token in message.tokens[clause.start : clause.end])
+    return any(bare(token.text) in elsewhere for token in message.tokens[clause.start : clause.end])
 
 
 def elsewhere_in(message: Message) -> bool:
     """Tell whether any part of a message speaks of the past or of other walks of life."""
-    return "history" in message.all_names or _touches_elsewhere(message)
+    return "history" in message.all_names or touches_elsewhere(message)
 
 
-def _bare(word: str) -> str:
-    return word.removesuffix("'s")
-
-
-_begins, _head = attrgetter("start"), attrgetter("head")
-
-
-def _likened(message: Message, index: int) -> bool:
-    """Tell whether a word only paints: "squealing like a pig", "rocks like a garden chair"."""
-    before = [message.tokens[at].text for at in range(max(0, index - _SIMILE), index)]
-    return any(first in _LIKE and second in _ANY_ONE for first, second in pairwise(before))
-
-
-def _around(message: Message, words: str) -> _Around | None:
-    """Return what stands in the clauses that hold these words; None where they are not found."""
-    at = message.text.find(words) if words else -1
-    if at < 0 or not message.clauses:
-        return None
-    first = bisect_right(message.clauses, at, key=lambda clause: message.tokens[clause.end - 1].end)
-    last = bisect_left(message.clauses, at + len(words), key=lambda clause: message.tokens[clause.start].start)
-    held = message.clauses[first:last]
-    if not held:
-        return None
-    start, end = held[0].start, held[-1].end
-    spots = message.prepared_spots
-    spots = spots[bisect_left(spots, start, key=_begins) : bisect_left(spots, end, key=_begins)]
-    led_in = {at for s in spots if s.name == "found" and s.end - s.start > 1 for at in range(s.start, s.end)}
-    names = {
-        spot.name
-        for spot in spots
-        if not (spot.name in _AWAY and _likened(message, spot.start))
-        and not (spot.name == "to_do" and led_in.issuperset(range(spot.start, spot.end)))  # "I should mention"
-    }
-    known, strange = _counted(message, start, end)
-    return _Around(start, end, frozenset(names), known, strange, _away(message, start, end))
-
-
-def _away(message: Message, start: int, end: int) -> bool:
-    """Tell whether the words between two tokens speak of other walks of life."""
-    elsewhere = word_list("clauses.toml", "evidence", "elsewhere")
-    spots = message.prepared_spots
-    spots = spots[bisect_left(spots, start, key=_begins) : bisect_left(spots, end, key=_begins)]
-    aside = {
-        i
-        for spot in spots
-        if spot.name in _BY_THE_WAY or (spot.name in lexicon().bits and spot.name not in _FILLING and _phrase(spot))
-        for i in range(spot.start, spot.end)
-    }
-    return any(spot.name in _AWAY and not _likened(message, spot.start) for spot in spots) or any(
-        _bare(message.tokens[i].text) in elsewhere for i in _words_in(message, start, end) if i not in aside
-    )
-
-
-def _phrase(spot: Spot) -> bool:
-    """Tell whether a phrase is more than one word, so that none of them speaks of elsewhere: "a smooth little hill"."""
-    return spot.end - spot.start > 1
-
-
-def _words_in(message: Message, start: int, end: int) -> list[int]:
-    """Return the words between two tokens, those that only paint left out."""
-    return [
-        i
-        for i in range(start, end)
-        if message.tokens[i].kind == "word" and len(message.tokens[i].text) > 1 and not _likened(message, i)
-    ]
-
-
-def _counted(message: Message, start: int, end: int) -> tuple[int, int]:
-    """Return how many words between two tokens speak of the shop, and how many nothing is known of."""
-    covered: set[int] = set()
-    sized: set[int] = set()  # what belongs to numbers speaks neither way
-    spots = message.prepared_spots
-    for spot in spots[bisect_left(spots, start, key=_begins) : bisect_left(spots, end, key=_begins)]:
-        if spot.name not in _FILLING:
-            covered.update(range(spot.start, spot.end))
-        elif spot.name == "found" and spot.end - spot.start > _FEW:
-            sized.update(range(spot.start, spot.end))  # "it turned out there was"
-    heads = message.prepared
-    for quantity in heads[bisect_left(heads, start, key=_head) : bisect_left(heads, end, key=_head)]:
-        sized.update(range(max(quantity.start, start), min(quantity.end, end)))
-    small = word_list("clauses.toml", "words", "small") | word_list("clauses.toml", "evidence", "plain")
-    small |= word_list("clauses.toml", "evidence", "workplaces")
-    words_there = _words_in(message, start, end)
-    known = sum(1 for i in words_there if i in covered and message.tokens[i].text not in small)
-    strange = sum(
-        1
-        for i in words_there
-        if i not in covered | sized
-        and not {message.tokens[i].text, _bare(message.tokens[i].text)} & small
-        and not _is_name(message, i)
-    )
-    return known, strange
-
-
-_NOT_BEFORE_NAMES = {*_STOPS, ":", "-", "on", "in", "by", "until", "till", "since", "last", "next", "every"}
-_TITLES = {"mr", "mrs", "ms", "dr", "old", "young", "uncle", "auntie"}
-
-
-def _is_name(message: Message, index: int) -> bool:
-    """Tell whether a word is somebody's name, which says nothing of the matter: "Dave reckons it's 3 thou open"."""
-    token = message.tokens[index]
-    written = message.text[token.start : token.end]
-    if not written.istitle() or not written.isalpha() or message.text.istitle():
-        return False
-    before = next((one for one in reversed(message.tokens[:index]) if one.kind != "mark"), None)
-    if before is not None and before.text in _TITLES:
-        return True
-    return index > 0 and message.tokens[index - 1].text not in _NOT_BEFORE_NAMES

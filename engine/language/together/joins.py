@@ -11,8 +11,9 @@ from askew.engine.language.numbers.measured import is_value
 from askew.engine.language.observed.directions import direction, signed
 from askew.engine.language.observed.readings import read_group
 from askew.engine.language.observed.signs import TELLING
-from askew.engine.language.together.attempt import Trial, ask_which, last_reading, special
+from askew.engine.language.together.attempt import Trial, ask_which, last_reading
 from askew.engine.language.together.axes import by_axis, by_direction
+from askew.engine.language.together.special import special
 from askew.engine.language.together.topics import stands_alone, told_for
 from askew.engine.language.words.fitting import best
 from askew.engine.language.words.lexicon import lexicon

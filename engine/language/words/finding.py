@@ -126,11 +126,11 @@ def find(
     spots: list[Spot] = []
     for found in rooms.values():
         reach, longest = -1, (0, 0)
-        for start, end, name in sorted(set(found), key=lambda item: (item[0], -item[1])):
+        for start, end, name in sorted(set(found), key=lambda item: (item[0], -item[1], item[2])):
             if (start, end) != longest and end <= reach:
                 continue
             if end > reach:
                 reach, longest = end, (start, end)
             spots.append(Spot(name, at[start], at[end - 1] + 1))
-    spots.sort(key=lambda spot: (spot.start, spot.end))
+    spots.sort(key=lambda spot: (spot.start, spot.end, spot.name))
     return spots
