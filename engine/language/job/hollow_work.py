@@ -25,6 +25,8 @@ def settle_hollow_work(message: Message, facts: Sequence[SetupFact]) -> None:
         if token.text != "hollow":
             continue
         for at in range(start + 1, min(start + 2 + _BETWEEN, len(tokens))):
+            if tokens[at].text == "of" and tokens[at - 1].text in ("bit", "piece", "length", "lump", "chunk"):
+                continue
             if tokens[at].kind != "word" or tokens[at].text in (
                 "by",
                 "in",
@@ -81,7 +83,8 @@ def _solid_noun(message: Message, at: int) -> bool:
 def _said_to_be_solid(message: Message, start: int, end: int) -> bool:
     """Tell whether "solid" is all that is said of the part: "it's solid through", "solid", "the part is solid"."""
     clause = next((clause for clause in message.clauses if clause.start <= start < clause.end), None)
-    if clause is None or message.has("jaw_plate", "parallel", "needle", "locked", "lock", "head"):
+    likened = message.text_at(end) == "as"  # "solid as a church"
+    if clause is None or likened or message.has("jaw_plate", "parallel", "needle", "locked", "lock", "head"):
         return False
     allowed = word_list("on_hand.toml", "words", "about_solid")
     rest = [message.tokens[at] for at in (*range(clause.start, start), *range(end, clause.end))]

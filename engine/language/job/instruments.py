@@ -71,9 +71,11 @@ def _listed(message: Message, named: list[Spot], tools: list[Spot]) -> bool:
     """Tell whether the tools are said to be on hand, not to have read or done something."""
     first, last = tools[0].start, tools[-1].end
     denied_to = max([0, *(spot.end for spot in named if spot.end <= first)])  # "no parallels, I have a square"
+    begun = next((clause.start for clause in message.clauses if clause.start <= first < clause.end), 0)
+    if len(tools) == 1 and _said_of(message, last):
+        return False  # "just so you have it, the block measures 3 by 2"
     before = _forms(message, max(0, first - 12), first)
-    clause = next((clause.start for clause in message.clauses if clause.start <= first < clause.end), 0)
-    since = _forms(message, max(denied_to, clause, first - 12), first)
+    since = _forms(message, max(denied_to, begun, first - 12), first)
     after = _forms(message, last, min(last + 6, len(message.tokens)))
     all_there = bool(after & _around("all_there"))
     if not ((len(tools) > 1 and "what" in after) or all_there):  # "... is what I've got"
@@ -114,6 +116,11 @@ def _helping(message: Message, end: int) -> set[str]:
         if word in _around("helping") and then < end and (done.endswith("ed") or done in _around("done")):
             found |= {word, message.words.get(at, "")}
     return found
+
+
+def _said_of(message: Message, at: int) -> bool:
+    """Tell whether something is said of the tool that ends before a token, so that it is only what is spoken of."""
+    return message.text_at(at) in _around("said_of_tools")
 
 
 def _in_use(message: Message, tools: list[Spot]) -> bool:

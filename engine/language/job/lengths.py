@@ -244,7 +244,8 @@ def _use_up(message: Message, quantity: Quantity, key: str, noun: Spot) -> None:
     message.take(min(quantity.start, noun.start), max(quantity.end, noun.end))
     message.drop([quantity])
     kinds = any(name.startswith("choice:cutter_kind") for name in message.names(noun.start, noun.end))
-    if noun.end - noun.start > BARE and not kinds:
+    way = message.text_at(noun.end - 1) == "way"  # "140 the other way": no feed
+    if (noun.end - noun.start > BARE or way) and not kinds:
         message.settle(noun.start, noun.end)  # so long a noun says nothing else beside
     if key == "parallel_spacing":
         message.forget("tool:parallels")  # nobody lists what the part stands on

@@ -12,6 +12,8 @@ from askew.engine.units import UNITS, Habit, to_mm, to_slope
 _DEFAULT_SPAN = Decimal(100)
 _MOST_MM = Decimal("0.1")
 """Up to so many mils are of a millimetre: nobody measures a ten-thousandth of an inch as a tenth of a mil."""
+_LEAST_THIN = Decimal(15)
+"""What thin things must at least count in mils that are thou: no wall is three thousandths of an inch."""
 _LEAST_MIL = Decimal(5)
 """What a "mil" must at least count to be the size of a thing in mm: nothing is five thousandths of an inch wide."""
 
@@ -124,7 +126,8 @@ def large_unit(quantity: Quantity, habit: Habit | None, near: str | None = None,
     settle_comma(quantity)
     near = near if near in UNITS else None
     if quantity.unit == "mil":
-        if habit == "mm" or quantity.value > 200 or (quantity.value >= _LEAST_MIL and not thin):
+        large = quantity.value < _LEAST_THIN if thin else quantity.value >= _LEAST_MIL
+        if habit == "mm" or quantity.value > 200 or large:
             return "mm"
         if habit == "in":
             return "thou"

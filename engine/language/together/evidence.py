@@ -94,8 +94,7 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
         return False
     if isinstance(fact, SetupFact):
         wished = "to_do" in around.names and fact.key != "tolerance"
-        enough = _FEW if name == "machine" else _FEW + (around.known == _FEW)
-        return not wished and (around.strange < enough or around.known > _FEW)
+        return not wished and (around.strange < _FEW or around.known > _FEW)
     spare = 1 if isinstance(fact, Action) and around.known > 1 else 0
     return around.strange < (2 if around.known > 1 else 1) + (around.known > 3) + spare
 
