@@ -213,6 +213,10 @@ def _is_contact(message: Message, spot: Spot, choice: str, _context: Context) ->
         return False  # "look down on the bar": the work
     if choice == "bar" and before in ("flat", "hex", "square", "black", "bright", "of"):
         return message.has("moving_jaw")  # bar stock, unless it is said to be at the jaw
+    if choice == "plain" and text_at(message.tokens, spot.end - 1) == "only":
+        after = text_at(message.tokens, spot.end)
+        if after.isalpha() and after not in choosing_words("after_only"):
+            return False  # "the jaws only catch the last 5 mm"
     if choice == "plain":
         said = {token.text for token in message.tokens[spot.start : spot.end]}
         of_it = message.has("jaw", "bar", "vise") or bool(said & choosing_words("of_the_jaw"))
@@ -243,9 +247,17 @@ def _taken_away(message: Message, spot: Spot) -> bool:
 def _is_seat(message: Message, spot: Spot, _choice: str, _context: Context) -> bool:
     """Tell whether the part is said to sit, not that a face or the parallels are only named by it."""
     led = [text_at(message.tokens, at) for at in (spot.start - 2, spot.start - 1)]
+    if text_at(message.tokens, spot.end - 1) == "them" and not message.has("parallel"):
+        return False
     if led[1] in ("that", "which") and led[0] in choosing_words("faces"):
         return False  # "inked the face that sits on the fixed jaw"
     return not any(quantity.head - spot.end in (0, 1) and not quantity.junk for quantity in message.prepared)
+
+
+def _is_machine(message: Message, spot: Spot, _choice: str, _context: Context) -> bool:
+    """Tell whether a machine is one that stands there, not any: "a knee mill never lies"."""
+    any_one = text_at(message.tokens, spot.start - 1) in ("a", "an", "any", "every", "most", "all")
+    return not (any_one and text_at(message.tokens, spot.end) in choosing_words("of_any_machine"))
 
 
 def _is_cutter(message: Message, spot: Spot, choice: str, _context: Context) -> bool:
@@ -255,6 +267,7 @@ def _is_cutter(message: Message, spot: Spot, choice: str, _context: Context) -> 
 
 CHECKS: Mapping[str, Callable[[Message, Spot, str, Context], bool]] = {
     "cutter_kind": _is_cutter,
+    "machine": _is_machine,
     "material": _is_material,
     "seat": _is_seat,
     "milling_sense": _is_milling_sense,

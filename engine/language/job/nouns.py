@@ -120,9 +120,11 @@ def _only_after(message: Message, spot: Spot) -> bool:
 
 def _apposed(message: Message, spot: Spot, quantity: Quantity) -> bool:
     """Tell whether a size stands alone between commas after its noun: "face mill, four inch"."""
+    between = (message.text_at(at) for at in range(spot.end + 1, quantity.start))
     return (
         message.text_at(spot.end) == ","
-        and quantity.start == spot.end + 1
+        and 0 <= quantity.start - spot.end - 1 <= _NEAR
+        and all(text == "," or text in _around("by_the_way") for text in between)  # "jaw height, well, 40 mm"
         and quantity.unit in ("in", "mm")
         and quantity.mm is not None
         and quantity.mm > LEAST_SIZE

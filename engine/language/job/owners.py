@@ -174,7 +174,7 @@ def _owner_before(message: Message, start: int) -> Mapping[str, str] | None:
     joined, sized, comma = False, True, False
     for at in range(start - 1, max(-1, start - _OWNER_WITHIN), -1):
         text = message.tokens[at].text
-        if text in (".", ";", "?", "!") or message.words.get(at) in parts:
+        if text in (".", ";", "?", "!") or (message.words.get(at) in parts and text != "faces"):
             return None
         joined = joined or text in _words("verbs") or text.endswith("'s")
         # "3 inches square", "the part I milled is 60 wide"
