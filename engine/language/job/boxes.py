@@ -42,6 +42,8 @@ def boxes(message: Message, habit: Habit | None) -> list[SetupFact]:
             facts.append(SetupFact("wall", mm[-1], unit, words))
             mm = mm[:-1] if len(mm) == 3 else [mm[0], mm[0]]
             keys: tuple[str, ...] = ("part_across", "part_height")
+        elif message.has("hollow_section") and message.has("wall") and len(mm) == 2:
+            keys = ("part_across", "part_height")  # a section, whose wall is told apart: "tube 80 x 40, 4 mm wall"
         else:
             keys = ("part_across", "part_along", "part_height")
         facts += [SetupFact(key, side, unit, words) for key, side in zip(keys, mm, strict=False)]

@@ -80,6 +80,8 @@ def _is_gripped_face(message: Message, spot: Spot, choice: str, _context: Contex
     if message.text_at(spot.start - 1) in ("away", "furthest", "farthest", "far"):
         return False
     clear = spot.end - spot.start >= LONG - 1 and _from(message, spot)
+    if text_at(message.tokens, spot.end) == "to":
+        return False  # "30 mm from the fixed jaw to the moving jaw"
     if choice == "moving" and clear:  # "2 thou open from the moving jaw side" is the other corner
         face = {"side", "face", "one"} & {token.text for token in message.tokens[spot.start : spot.end]}
         clear = bool(face) and not any(is_value(quantity) for quantity in message.quantities)
@@ -170,6 +172,8 @@ def _is_material(message: Message, spot: Spot, _choice: str, _context: Context) 
     beyond = text_at(message.tokens, spot.end)
     if beyond in choosing_words("of_material") and set(before[-2:]) & {"with", "used", "using", "took", "by"}:
         return False  # "lifted it with a steel bar"
+    if before[-1:] == ["of"] and beyond in choosing_words("flying"):
+        return False  # "a bit of steel fell into the tray"
     if before[-1:] == ["of"] and "chip" in message.names(max(0, spot.start - 3), spot.start):
         return False  # "a sliver of steel"
     if len(before) > 1 and before[-1] in ("is", "are", "was") and _is_tool(message, spot.start - 1):
@@ -249,19 +253,22 @@ def _is_seat(message: Message, spot: Spot, _choice: str, _context: Context) -> b
     led = [text_at(message.tokens, at) for at in (spot.start - 2, spot.start - 1)]
     if text_at(message.tokens, spot.end - 1) == "them" and not message.has("parallel"):
         return False
-    if led[1] in ("that", "which") and led[0] in choosing_words("faces"):
-        return False  # "inked the face that sits on the fixed jaw"
-    return not any(quantity.head - spot.end in (0, 1) and not quantity.junk for quantity in message.prepared)
+    return not (led[1] in ("that", "which") and led[0] in choosing_words("faces"))  # "inked the face that sits on it"
 
 
 def _is_machine(message: Message, spot: Spot, _choice: str, _context: Context) -> bool:
     """Tell whether a machine is one that stands there, not any: "a knee mill never lies"."""
     any_one = text_at(message.tokens, spot.start - 1) in ("a", "an", "any", "every", "most", "all")
+    if message.word_set & choosing_words("gone"):
+        return False  # "we had a bed mill but sold it"
     return not (any_one and text_at(message.tokens, spot.end) in choosing_words("of_any_machine"))
 
 
 def _is_cutter(message: Message, spot: Spot, choice: str, _context: Context) -> bool:
     """Tell whether a cutter is named, not what was done with one: "face milled again"."""
+    last = text_at(message.tokens, spot.end - 1)
+    if last.endswith("s") and last.rstrip("s") in choosing_words("cutters") and not message.sized_before(spot.start):
+        return False  # "anyone who uses slab mills"
     return choice != "face_mill" or text_at(message.tokens, spot.end - 1) not in choosing_words("done_with")
 
 

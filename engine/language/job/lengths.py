@@ -65,6 +65,9 @@ def lengths(message: Message, habit: Habit | None, asked: str | None = None) -> 
     told = asked_owner(asked)
     for quantity in list(message.quantities):
         found = noun_beside(nouns, message, quantity) if _may_be_length(quantity) else None
+        if found is not None and _left_over(message, found[1]):
+            message.drop([quantity])  # "10 mm of hole left"
+            continue
         if found is None or _counted_or_repeated(message, quantity, *found):
             continue
         key, noun = found
@@ -106,11 +109,16 @@ def _may_be_length(quantity: Quantity) -> bool:
     )
 
 
+def _left_over(message: Message, noun: Spot) -> bool:
+    """Tell whether a size is only what is left of something."""
+    last = noun.end + (message.text_at(noun.end) == "depth")
+    return message.text_at(last) == "left" and (
+        last + 1 == len(message.tokens) or message.tokens[last + 1].kind == "mark"
+    )
+
+
 def _counted_or_repeated(message: Message, quantity: Quantity, key: str, noun: Spot) -> bool:
-    """Tell whether a number counts things, "two parallels", is what is left, or one of two depths that are compared."""
-    if message.text_at(noun.end + (message.text_at(noun.end) == "depth")) == "left":
-        last = noun.end + (message.text_at(noun.end) == "depth")
-        return last + 1 == len(message.tokens) or message.tokens[last + 1].kind == "mark"  # "10 mm of hole left"
+    """Tell whether a number only counts things, "two parallels", or is one of two depths that are compared."""
     if key == "part_depth":
         return _one_of_two_depths(message, quantity)
     if key == "travel" and quantity.unit is None:
@@ -164,7 +172,8 @@ def _of_a_reading(
     others = any(other is not quantity for other in measured)
     if key == "tolerance" or (key in ("sweep_diameter", "sweep_radius") and others):
         return True
-    if not (others or message.has("nothing", "not_move")):
+    still = message.has("nothing", "not_move") and not message.has("not_yet")  # the needle stood still all along
+    if not (others or still):
         return False
     # how far it was run: "moved the table lengthways 300 mm"
     return key in _MACHINE or (key in PART and message.has(*_RUN) and not message.has("part_noun"))

@@ -49,6 +49,8 @@ def tolerance(message: Message, habit: Habit | None) -> list[SetupFact]:
         start = min([quantity.start, *(spot.start for spot in near)])
         message.take(start, quantity.end)
         message.drop([quantity])
+        if message.text_at(quantity.end) == "out":
+            message.settle(quantity.end, quantity.end + 3)  # "they reject it at two hundredths out of square"
         return [SetupFact("tolerance", float(value), unit, message.said(start, quantity.end))]
     return []
 

@@ -25,6 +25,8 @@ from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.word_tables import word_list
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
 
+_WISHED = {"tolerance", "leaned_on_purpose"}
+"""What is told by how a thing should be: "the head ought to stand square"."""
 _FEW = 2
 _SHOP_WORDS = 2
 """So many more words of the shop than strange ones a story must hold."""
@@ -93,7 +95,7 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
     if around.elsewhere or (not clear and not isinstance(fact, Action | SetupFact) and _all_elsewhere(message)):
         return False
     if isinstance(fact, SetupFact):
-        wished = "to_do" in around.names and fact.key != "tolerance"
+        wished = "to_do" in around.names and fact.key not in _WISHED
         return not wished and (around.strange < _FEW or around.known > _FEW)
     spare = 1 if isinstance(fact, Action) and around.known > 1 else 0
     return around.strange < (2 if around.known > 1 else 1) + (around.known > 3) + spare
