@@ -65,6 +65,8 @@ def lengths(message: Message, habit: Habit | None, asked: str | None = None) -> 
     told = asked_owner(asked)
     for quantity in list(message.quantities):
         found = noun_beside(nouns, message, quantity) if _may_be_length(quantity) else None
+        if found is None and asked == "vertical_travel" and quantity.mm is not None and quantity.mm >= LEAST_SIZE:
+            found = "travel", Spot("length:travel", quantity.start, quantity.end)  # "wound the knee, 3 inches"
         if found is not None and _left_over(message, found[1]):
             message.drop([quantity])  # "10 mm of hole left"
             continue
@@ -158,6 +160,7 @@ def _of_a_reading(
     if key in _LEANED_OVER and _on_a_face(message, quantity, measured):
         return True
     held = key == "grip_height" and 0 <= quantity.head - noun.end <= 1  # the "on" of "gripped on 12 mm"
+    held = held or (key == "pass_spacing" and message.text_at(noun.end - 1) == "over" and noun.end == quantity.head)
     if (
         quantity.span
         and not held

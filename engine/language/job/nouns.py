@@ -22,10 +22,12 @@ LEAST_SIZE = Decimal(5)
 _NOUN = "length:"
 _ROUND = ("sweep_diameter", "cutter_diameter", "sweep_radius")
 _RUNS = ("run_x", "run_y")
-_FAR = 8
+_FAR = 14
 """Tokens between a size and a noun that has nothing to do with it any more."""
 _NEAR = 4
 """Tokens that may stand between a size and its noun."""
+_TOLD_WITHIN = 11
+"""Tokens that may tell of a noun before its "was"."""
 
 
 def length_nouns(message: Message, asked: str | None = None) -> list[Spot]:
@@ -99,7 +101,7 @@ def _noun_before(nouns: Sequence[Spot], message: Message, quantity: Quantity) ->
         if (
             0 <= gap <= _NEAR
             and all(message.text_at(at) in _around("leading") for at in range(spot.end, quantity.start))
-        ) or _apposed(message, spot, quantity):
+        ) or _apposed(message, spot, quantity) or _told_of(message, spot, quantity):
             ranked.append((_rank(gap, spot), spot))
     return _first(ranked)
 
@@ -129,6 +131,20 @@ def _apposed(message: Message, spot: Spot, quantity: Quantity) -> bool:
         and quantity.mm is not None
         and quantity.mm > LEAST_SIZE
         and message.text_at(quantity.end) in ("", ",", ".")
+    )
+
+
+def _told_of(message: Message, spot: Spot, quantity: Quantity) -> bool:
+    """Tell whether a noun is told of with a "was" before its size: "the small cutter I used for it was 12 mm"."""
+    at = quantity.start - 1
+    if message.text_at(at) not in ("is", "was", "=") or not 2 <= at - spot.end <= _TOLD_WITHIN:
+        return False
+    between = range(spot.end, at)
+    return (
+        spot.end - spot.start > 1
+        and message.text_at(spot.end) in _around("telling_of")
+        and all(message.tokens[place].kind == "word" for place in between)
+        and not any(spot.end <= other.head < at for other in message.prepared)
     )
 
 

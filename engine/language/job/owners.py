@@ -99,9 +99,13 @@ def _drilled(names: Set[str]) -> bool:
 def _of_which_cutter(message: Message, quantity: Quantity) -> str:
     """Return which cutter a diameter is of, or that it is how far the cutter stands off the middle."""
     names = message.all_names
-    if "length:small_cutter_diameter" in _names_before(message, quantity) or "fine_cut" in names:
+    start = next((clause.start for clause in message.clauses if clause.start <= quantity.head < clause.end), 0)
+    copula = {message.text_at(at) for at in range(quantity.start - 2, quantity.start)} & {"is", "was"}
+    told = "length:small_cutter_diameter" in message.names(start, quantity.start) and bool(copula)
+    if told or "length:small_cutter_diameter" in _names_before(message, quantity) or "fine_cut" in names:
         return "small_cutter_diameter"
     fine = "small_cutter" in names or (message.word_set & {"fin", "many", "lot"} and "pass" in names)
+    fine = fine or "stepov" in message.word_set
     if fine and message.text_at(quantity.start - 1) in ("small", "little", "tiny"):
         return "small_cutter_diameter"
     return "cutter_offset" if "length:cutter_offset" in names else "cutter_diameter"

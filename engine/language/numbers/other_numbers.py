@@ -16,6 +16,8 @@ def is_pronoun(tokens: Sequence[Token], quantity: Quantity) -> bool:
     if quantity.unit is not None or quantity.bound is not None or quantity.decimals or quantity.signed:
         return False
     before, after = text_at(tokens, quantity.start - 1), text_at(tokens, quantity.end)
+    if after == "of" and text_at(tokens, quantity.end + 1) in ("them", "these", "those"):
+        return True  # "need two of them"
     if not quantity.worded or quantity.value != 1:
         if after in words().telling_apart:
             after = text_at(tokens, quantity.end + 1)
@@ -58,6 +60,8 @@ def set_aside(tokens: Sequence[Token], quantity: Quantity) -> Quantity:
         following in words().junk_after or (following == "x" and not box_follows(tokens, quantity.end))
     ):
         return replace(quantity, junk=True, end=quantity.end + 1)
+    if quantity.unit is None and following == "th" and before in ("the", "by", "on"):
+        return replace(quantity, junk=True, end=quantity.end + 1)  # "by the 12th"
     if before in ("$", "£", "€"):
         return replace(quantity, junk=True, start=quantity.start - 1)
     if (
