@@ -13,6 +13,7 @@ from askew.engine.language.observed.readings import read_group
 from askew.engine.language.observed.two_ends import pair_of
 from askew.engine.language.together.attempt import Trial, add, last_reading
 from askew.engine.language.together.axes import AXIS_WORDS
+from askew.engine.language.words.fitting import best
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.meanings import Meaning
 from askew.engine.observations import Reading
@@ -105,7 +106,10 @@ def only_the_axis(trial: Trial, group: Group) -> Meaning | None:
         return None
     if _family(last[1].id) not in ("push_pull", "vise_bed") or _family(meaning.id) != "table_run":
         return None
-    if trial.message.names(group.start, group.end) & _NEEDLE_RAN:
+    mask = trial.message.mask(group.start, group.end)
+    no_way = best(meaning.plus, mask) == best(meaning.minus, mask)  # "table lengthways 0.03"
+    ran = _NEEDLE_RAN - {"table_run"} if no_way and _family(last[1].id) == "push_pull" else _NEEDLE_RAN
+    if trial.message.names(group.start, group.end) & ran:
         return None
     return sibling(trial, group)
 
