@@ -8,10 +8,11 @@ from askew.engine.language.model import Context
 from askew.engine.language.observed.readings import read_group
 from askew.engine.language.observed.signs import SIGN_NUMBERS, TELLING, read_sign
 from askew.engine.language.together import answers
-from askew.engine.language.together.attempt import Trial, add, is_question, out_of_what, take_spots
+from askew.engine.language.together.attempt import Trial, add, is_question, last_reading, out_of_what, take_spots
 from askew.engine.language.together.axes import member
 from askew.engine.language.together.deeds import action_told, only_planned
 from askew.engine.language.together.special import special
+from askew.engine.language.together.topics import only_out
 from askew.engine.language.words.fitting import best
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.meanings import Meaning
@@ -74,6 +75,8 @@ def _reading_told(
     bare_number = made.id == "face_out_of_square" and made.value is not None and made.over is None
     if bare_number and not asked and not trial.facts and out_of_what(trial, group):
         return None
+    if bare_number and not asked and only_out(message, group) and _of_another(trial):
+        return None  # "runout 0.0004 at the nose, at 3 inches out 0.0015"
     if made.id == "turned_error" and made.value is None and message.has("same"):
         return Sign("stays_with_machine", "yes", message.said(group.start, group.end))
     return made
@@ -82,6 +85,18 @@ def _reading_told(
 def _changed(message: Message, group: Group, chosen: Meaning) -> bool:
     """Tell whether only a change from an unknown value is told, of a reading that is none itself."""
     return chosen.id not in answers.CHANGES and answers.changed_by(message, group.start, group.end) is not None
+
+
+_OF_THE_MACHINE = (
+    *("runout", "spindle", "backlash", "push_pull", "lock_shift", "holder_mark", "parallels_height", "jaw_run"),
+    *("sweep", "table_run", "vise_bed", "fixed_jaw", "square_travel", "axes_square"),
+)
+
+
+def _of_another(trial: Trial) -> bool:
+    """Tell whether the last number heard was of the machine, so that a bare "out" goes on about no corner."""
+    last = last_reading(trial)
+    return last is not None and last[1].value is not None and last[1].id.startswith(_OF_THE_MACHINE)
 
 
 def _reading_meant(

@@ -113,7 +113,8 @@ def _of_no_axis(message: Message, group: Group) -> bool:
 
 def _none_of_it(message: Message, family: Meaning, names: Set[str]) -> bool:
     """Tell whether a family is named with its axis only to say that there is none: "no drift side to side"."""
-    return bool(names & {"nothing", "not_move", "not"}) and by_axis(message, family, names) is not None
+    both = "both_ways" in names and "nothing" in names  # "dead square both ways"
+    return both or (bool(names & {"nothing", "not_move", "not"}) and by_axis(message, family, names) is not None)
 
 
 def continued(message: Message, group: Group, following: Group | None) -> bool:
@@ -128,7 +129,7 @@ def continued(message: Message, group: Group, following: Group | None) -> bool:
     if meaning is None or meaning.kind != "reading" or following is None:
         return False
     like = following.meaning is not None and following.meaning.id in _LIKE.get(meaning.id, ())
-    if meaning.complaint and not (like or _only_out(message, following)):
+    if meaning.complaint and not (like or only_out(message, following)):
         return False
     if like and (
         _across_and_along(message, group, following) or "step" in message.names(following.start, following.end)
@@ -146,7 +147,7 @@ def _across_and_along(message: Message, one: Group, two: Group) -> bool:
     return ("along" in first and "across" in second) or ("across" in first and "along" in second)
 
 
-def _only_out(message: Message, group: Group) -> bool:
+def only_out(message: Message, group: Group) -> bool:
     """Tell whether a group is told for a face out of square only because something is "out five thou"."""
     if group.meaning is None or group.meaning.id != "face_out_of_square":
         return False
