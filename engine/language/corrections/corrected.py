@@ -38,6 +38,8 @@ def corrected_reading(fact: Reading, message: Message) -> Reading | None:
     if not known and sign_said(message):
         sign, known = sign_said(message), True
     quantity = other_number(message, fact) or number_meant(message)
+    if quantity is not None and known and message.text_at(quantity.start - 1) == "the" and quantity.unit is None:
+        quantity = None  # "the nine was on the left" only says where it was
     if quantity is not None:
         return _with_number(fact, message, quantity, sign if known else None)
     if fact.value is None:

@@ -22,6 +22,10 @@ from askew.engine.language.words.word_tables import table, word_list
 from askew.engine.observations import Observation, Reading, SetupFact
 
 _SHORT = 5
+_REMARK = 10
+"""So many words may tell no more than the length that something was taken over."""
+_ANEW = {"told", "said", "again", "misread", "actually", "glasses", "looking", "looked", "checked", "rechecked"}
+"""What stands beside an old number and the one that it should have been."""
 _SPANS = {"sweep_diameter", "travel", "run_x", "run_y", "hole_depth", "wall_height", "jaw_height", "bed_length"}
 """Setup keys of lengths that a reading is taken over: naming one corrects the reading."""
 
@@ -45,6 +49,8 @@ def is_correction(message: Message, fact: Observation, context: Context, count: 
         return False  # of what, only the person knows
     if "meant" in names and not _meant_to_do(message):
         return True
+    if "ask_undo" in names and isinstance(fact, Reading) and count >= _SHORT:
+        return direction_said(fact, message)[1]  # "scrub that, it was the left end that was high"
     if (first in ("no", "nope", "nah", "naw") and count > 1) or _refuses(message):
         return True
     if isinstance(fact, Reading) and fact.value is not None and not fact.sign_known and count <= _SHORT:
@@ -57,9 +63,10 @@ def is_correction(message: Message, fact: Observation, context: Context, count: 
         return True
     if not message.quantities and unit_named(message) is not None:
         return count <= 4 or all(_plain(message, at) for at in range(len(message.tokens)))
-    if isinstance(fact, Reading) and fact.value is not None and fact.over is None and count <= 6:
+    if isinstance(fact, Reading) and fact.value is not None and fact.over is None and count <= _REMARK:
         return context.asked not in table("setup.toml")["lengths"] and _only_a_span(message)
-    return isinstance(fact, Reading) and "swap_it" in names and other_number(message, fact) is not None
+    anew = "swap_it" in names or any(token.text in _ANEW for token in message.tokens)
+    return isinstance(fact, Reading) and anew and other_number(message, fact) is not None
 
 
 _NO_DEED = ("say", "type", "put", "write", "be", "read", "tell", "the", "my", "me", "front", "back", "left", "right")
@@ -120,6 +127,7 @@ def names_something_else(message: Message, fact: Observation, context: Context) 
         for way in (*meaning.when, *meaning.plus, *meaning.minus):
             for term in (*way.must, *way.may):
                 mine |= term
+    unsaid = [spot for spot in message.spots if spot.name == "meant"]
     for group in divide(message, ()):
         if group.meaning is None or group.meaning.kind == "ignore" or group.meaning.id == own:
             continue
@@ -130,6 +138,8 @@ def names_something_else(message: Message, fact: Observation, context: Context) 
             for term in way.must:
                 topic |= term
         for spot in message.spots_in(group.start, group.end):
+            if any(other.start <= spot.start and spot.end <= other.end for other in unsaid):
+                continue  # "I had it backwards"
             bit = lex.bits.get(spot.name, 0) & topic & ~mine
             if bit and lex.weights[bit] >= _TOPIC:
                 return True

@@ -20,7 +20,7 @@ _MINUS, _PLUS = {"minus", "negative"}, {"plus", "positive"}
 
 def other_number(message: Message, fact: Reading) -> Quantity | None:
     """Return the number that is to stand for the one told before: the 7 of "change the 5 to a 7"."""
-    plain = [q for q in message.quantities if not q.junk and q.unit in (None, fact.unit)]
+    plain = [q for q in message.quantities if not (q.junk or q.pronoun) and q.unit in (None, fact.unit)]
     if len(plain) != 2 or fact.value is None or fact.unit not in UNITS or UNITS[fact.unit].kind != "length":
         return None
     old = from_mm(Decimal(repr(abs(fact.value))), fact.unit)

@@ -75,7 +75,7 @@ def _reading_told(
     bare_number = made.id == "face_out_of_square" and made.value is not None and made.over is None
     if bare_number and not asked and not trial.facts and out_of_what(trial, group):
         return None
-    if bare_number and not asked and only_out(message, group) and _of_another(trial):
+    if made.id == "face_out_of_square" and not asked and only_out(message, group) and _of_another(trial):
         return None  # "runout 0.0004 at the nose, at 3 inches out 0.0015"
     if made.id == "turned_error" and made.value is None and message.has("same"):
         return Sign("stays_with_machine", "yes", message.said(group.start, group.end))
