@@ -225,7 +225,8 @@ def _asked_whole(message: Message, around: Around) -> bool:
 
 
 def _wonders(message: Message, around: Around) -> bool:
-    return message.tokens[around.start].text in word_list("clauses.toml", "evidence", "wondering")
+    first, *rest = (token.text for token in message.tokens[around.start : around.end])
+    return first in word_list("clauses.toml", "evidence", "wondering") or (first in _MAY_BE and "what" in rest)
 
 
 def _all_elsewhere(message: Message) -> bool:
