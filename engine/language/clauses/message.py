@@ -23,7 +23,7 @@ DIRECTIONS = {
     *("crowned", "thick", "thin", "rise", "drop", "more", "less", "proud", "foot"),
 }
 """Phrases that give a direction, and that a "not" right before them refuses."""
-_PLACED = PLACES | {"to_left", "to_right", "to_front", "to_back", "near_one", "far_one"}
+_PLACED = PLACES | CORNERS | {"to_left", "to_right", "to_front", "to_back", "near_one", "far_one"}
 _AGAINST = {"past", "beyond", "over", "against", "versus", "vs"}
 _MORE = {"over": "more", "past": "more", "beyond": "more", "above": "more", "under": "less", "below": "less"}
 _PROUD = {"proud", "ahead", "shy", "short"}
