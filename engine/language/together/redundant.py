@@ -141,6 +141,9 @@ def drop_signs_told_otherwise(message: Message, facts: list[Observation]) -> Non
             replace(fact, answer="under_vise") if _below_it(fact) else fact for fact in facts
         ]
     ridge = any(isinstance(fact, Reading) and fact.id == "ridge" and fact.value for fact in facts)
+    opened = [
+        fact.words for fact in facts if isinstance(fact, Reading) and fact.id.startswith("release_") and fact.value
+    ]
     on_purpose = any(isinstance(fact, SetupFact) and fact.key == "leaned_on_purpose" for fact in facts)
     if signs.get("dent_found") == "yes" and signs.get("chip_found") in ("behind_jaw", "under_part"):
         place = signs["chip_found"]
@@ -165,6 +168,8 @@ def drop_signs_told_otherwise(message: Message, facts: list[Observation]) -> Non
             or (fact.id == "part_moved" and fact.answer == "no" and "needle_moves_on_tightening" in signs)
             or (fact.id == "stays_with_machine" and fact.answer == "no" and "cutter_changed" in done)
             or (fact.id == "step_felt" and ridge and not set(fact.words.lower().split()) & _FELT)
+            or (fact.id == "springs_on_release" and fact.answer == "yes" and any(fact.words in told for told in opened))
+            or (fact.id == "edge_worn" and "cutter_changed" in done and _of_a_new_cutter(fact))
             or (fact.id == "heel_marks" and fact.answer == "none" and on_purpose)
             or (fact.id == "paper_pulls_out" and "plate_loose" in signs and fact.answer == "no")
             or (fact.id == "dent_found" and "edge_worn" in signs and not set(fact.words.lower().split()) & _BORNE)
@@ -179,6 +184,11 @@ def drop_signs_told_otherwise(message: Message, facts: list[Observation]) -> Non
 def _there(fact: Sign) -> bool:
     """Tell whether a dent was left where the chip sat: "a chip behind it, left a dent in the piece there"."""
     return fact.id == "dent_found" and bool({"there", "left"} & set(fact.words.lower().split()))
+
+
+def _of_a_new_cutter(fact: Sign) -> bool:
+    """Tell whether only the cutter that was put in is called sharp."""
+    return fact.answer == "no" and not set(fact.words.lower().split()) & {"edge", "edges", "insert", "inserts", "teeth"}
 
 
 def _is_of_now(words: str) -> bool:

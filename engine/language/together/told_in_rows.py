@@ -37,6 +37,7 @@ class _Told:
     never: frozenset[str]
     mention: frozenset[str]
     phrase: str | None
+    without: str | None
 
 
 @cache
@@ -54,7 +55,7 @@ def _rules() -> Mapping[str, tuple[tuple[int, _Told, Row], ...]]:
             phrase = mention.removeprefix("@") if mention.startswith("@") else None
             words = classes.get(mention, frozenset[str]())
             made = _Told(
-                name.partition(":")[0], name.partition(":")[2] or None, classes["unreal"], never, words, phrase
+                name.partition(":")[0], name.partition(":")[2] or None, classes["unreal"], never, words, phrase, told.get("without")
             )
             number += 1
             for text in told["ways"]:
@@ -133,6 +134,8 @@ def _holds(message: Message, texts: Sequence[str], told: _Told, places: Sequence
     """Tell whether nothing around a row takes it back: a refusal, a plan, a question, a matter of another kind."""
     start, end = places[0], places[-1] + 1
     if (told.mention and not told.mention & set(texts)) or (told.phrase and not message.has(told.phrase)):
+        return False
+    if told.without is not None and message.has(told.without):
         return False
     before = list(texts[max(0, start - _BEFORE) : start])
     turn = next((at for at in range(len(before) - 1, -1, -1) if before[at] in _TURNS), -1)
