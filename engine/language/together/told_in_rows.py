@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from itertools import pairwise
+from typing import Any
 
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.observed.signs import place_of
@@ -29,7 +30,17 @@ _STOPS = {".", "!", "?", ";", ":"}
 
 @dataclass(frozen=True, slots=True)
 class _Told:
-    """An action or a sign with its answer, what takes it back, what must not stand beside it and what must be named."""
+    """What rows of words tell.
+
+    Attributes:
+        id: The action or the sign.
+        answer: The answer of the sign, None of an action.
+        unreal: Words that take it back.
+        never: Words, and names of phrases after an "@", that must not stand in its clauses.
+        mention: Words one of which must stand in the message; none where it is empty.
+        phrase: Name of a phrase that must stand in the message, if any.
+        without: Name of a phrase that must not stand in the message, if any.
+    """
 
     id: str
     answer: str | None
@@ -50,19 +61,29 @@ def _rules() -> Mapping[str, tuple[tuple[int, _Told, Row], ...]]:
         classes = {name: frozenset(items(text)) for name, text in lists["classes"].items()}
         refused = {name: frozenset(items(text)) for name, text in lists["never"].items()}
         for name, told in lists[kind].items():
-            never = frozenset[str]().union(*(refused.get(each) or classes[each] for each in told.get("never", ())))
-            mention = str(told.get("mention", ""))
-            phrase = mention.removeprefix("@") if mention.startswith("@") else None
-            words = classes.get(mention, frozenset[str]())
-            made = _Told(
-                name.partition(":")[0], name.partition(":")[2] or None, classes["unreal"], never, words, phrase, told.get("without")
-            )
+            made = _told(name, told, classes, refused)
             number += 1
-            for text in told["ways"]:
-                way = row(text, classes)
+            for way in (row(text, classes) for text in told["ways"]):
                 for word in way.steps[0][0]:
                     begins.setdefault(word, []).append((number, made, way))
     return {word: tuple(rows) for word, rows in begins.items()}
+
+
+def _told(
+    name: str, told: Mapping[str, Any], classes: Mapping[str, frozenset[str]], refused: Mapping[str, frozenset[str]]
+) -> _Told:
+    """Return what a table of the lexicon tells, under a name like "cooled" or "rubbing:yes"."""
+    mention = str(told.get("mention", ""))
+    name, _, answer = name.partition(":")
+    return _Told(
+        id=name,
+        answer=answer or None,
+        unreal=classes["unreal"],
+        never=frozenset[str]().union(*({**classes, **refused}[each] for each in told.get("never", ()))),
+        mention=classes.get(mention, frozenset[str]()),
+        phrase=mention.removeprefix("@") if mention.startswith("@") else None,
+        without=told.get("without"),
+    )
 
 
 def add_told(trial: Trial) -> None:

@@ -1,0 +1,88 @@
+"""What is told, seen or asked for in rows of words, and the near misses that stay silent."""
+
+from __future__ import annotations
+
+import pytest
+
+from askew.engine.language import Context, read
+from askew.engine.language.words.gapped import found, row
+from askew.engine.language.words.word_tables import table
+from askew.engine.observations import Action, Command, Sign
+
+CLASSES = {"turned": frozenset({"turned", "spun"}), "part": frozenset({"part", "it"})}
+
+
+def heard(text: str, asked: str | None = None) -> set[str]:
+    names = set()
+    for fact in read(text, Context(asked=asked)).facts:
+        if isinstance(fact, Action | Command):
+            names.add(fact.id)
+        elif isinstance(fact, Sign):
+            names.add(f"{fact.id}:{fact.answer}")
+    return names
+
+
+def test_a_row_is_found_with_a_few_words_between_and_over_no_stop() -> None:
+    way = row("turned .. part .. quarter", CLASSES)
+    assert found(way, ["i", "spun", "the", "whole", "part", "by", "a", "quarter"], 1) == (1, 4, 7)
+    assert found(way, ["spun", "a", "b", "c", "d", "e", "f", "part", "by", "a", "quarter"], 0) is None
+    assert found(way, ["turned", "the", "part", "", "a", "quarter"], 0) is None
+    assert found(row("part turned", CLASSES), ["it", "has", "turned"], 0) is None
+
+
+@pytest.mark.parametrize("file", ["deeds.toml", "seen.toml", "bidden.toml"])
+def test_every_class_of_the_rows_is_used(file: str) -> None:
+    lists = table(file)
+    kind = next(name for name in ("deeds", "seen", "asked") if name in lists)
+    used = {"unreal"}
+    for told in lists[kind].values():
+        used |= {name for way in told["ways"] for part in way.split() for name in part.split("|")}
+        used |= {told.get("mention", ""), *told.get("never", ())}
+        assert set(told.get("never", ())) <= set(lists["never"]) | set(lists["classes"])
+    assert set(lists["classes"]) | set(lists["never"]) <= used
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("slipped a slice of brass shim in under the left foot of the column", "shimmed"),
+        ("the head was readjusted this morning", "trammed"),
+        ("knee and quill both nipped up now and staying that way", "locked"),
+        ("there was a splinter of swarf trapped under the base of the square", "chip_found:under_square"),
+        ("the error went along with the part to my mate's mill", "follows_part:yes"),
+        ("could you put this check aside for the moment", "skip"),
+        ("tell me again where we have got to", "report"),
+    ],
+)
+def test_what_is_told_in_any_words_is_heard(text: str, told: str) -> None:
+    assert told in heard(text)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "I haven't slipped any shim in under the column",
+        "should I put a shim under the vise?",
+        "tomorrow I will swap the old cutter for a new one",
+        "my mate reckons a chip under the part could do it",
+        "not sure whether the part slid in the vise",
+        "put a new door in the garage",
+        "the brakes on my car were squealing",
+    ],
+)
+def test_what_was_not_done_or_seen_is_not_heard(text: str) -> None:
+    assert not {name for name in heard(text) if not name.endswith(":unknown")}
+
+
+@pytest.mark.parametrize(
+    ("text", "asked", "told"),
+    [
+        ("nobody looked, we ran out of time", "heel_marks", "heel_marks:unknown"),
+        ("can't see, the light is bad", "edge_worn", "edge_worn:unknown"),
+        ("can't see any light at all", "light_in_middle", "light_in_middle:no"),
+        ("nope, sat still. no dents either", "part_moved", "part_moved:no"),
+        ("no idea", "heel_marks", "dont_know"),
+    ],
+)
+def test_an_answer_that_only_says_why_is_unknown(text: str, asked: str, told: str) -> None:
+    assert told in heard(text, asked)
