@@ -8,7 +8,14 @@ from askew.engine.language.model import Context
 from askew.engine.language.observed.readings import read_group
 from askew.engine.language.observed.signs import SIGN_NUMBERS, TELLING, read_sign
 from askew.engine.language.together import answers
-from askew.engine.language.together.attempt import Trial, add, is_question, last_reading, out_of_what, take_spots
+from askew.engine.language.together.attempt import (
+    Trial,
+    add,
+    is_question,
+    last_reading,
+    out_of_what,
+    take_spots,
+)
 from askew.engine.language.together.axes import member
 from askew.engine.language.together.deeds import action_told, only_planned
 from askew.engine.language.together.special import special
