@@ -172,6 +172,8 @@ def _is_material(message: Message, spot: Spot, _choice: str, _context: Context) 
     beyond = text_at(message.tokens, spot.end)
     if beyond in choosing_words("of_material") and set(before[-2:]) & {"with", "used", "using", "took", "by"}:
         return False  # "lifted it with a steel bar"
+    if beyond == "on" and text_at(message.tokens, spot.end + 2) in choosing_words("on_these"):
+        return False  # "a brass plate on the machine"
     if before[-1:] == ["of"] and beyond in choosing_words("flying"):
         return False  # "a bit of steel fell into the tray"
     if before[-1:] == ["of"] and "chip" in message.names(max(0, spot.start - 3), spot.start):

@@ -90,6 +90,8 @@ def _settle(message: Message, spot: Spot, spots: list[Spot], context: Context) -
     key, choice = spot.name.removeprefix("choice:").split("=")
     if key == "gripped_face" and choice == "fixed" and context.asked is None:
         message.settle(spot.start, spot.end)  # where it was measured from is no word of the jaw itself
+    if key == "moving_jaw_contact" and message.text_at(spot.end - 1) in ("slip", "slips"):
+        message.settle(spot.start, spot.end)  # a "copper slip" has not slipped
     if key == "leaned_on_purpose":
         for other in [other for other in spots if other.name.startswith("choice:leaned_on_purpose")]:
             message.settle(other.start, other.end)  # "so the heel doesn't drag" tells no mark of a heel

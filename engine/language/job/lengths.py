@@ -257,7 +257,7 @@ def _use_up(message: Message, quantity: Quantity, key: str, noun: Spot) -> None:
     message.drop([quantity])
     kinds = any(name.startswith("choice:cutter_kind") for name in message.names(noun.start, noun.end))
     way = message.text_at(noun.end - 1) == "way"  # "140 the other way": no feed
-    if (noun.end - noun.start > BARE or way) and not kinds:
+    if (noun.end - noun.start > BARE or way) and not kinds and key != "hole_depth":
         message.settle(noun.start, noun.end)  # so long a noun says nothing else beside
     if key == "parallel_spacing":
         message.forget("tool:parallels")  # nobody lists what the part stands on

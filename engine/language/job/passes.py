@@ -45,6 +45,7 @@ def _side_by_side(message: Message, quantity: Quantity) -> list[SetupFact]:
         quantity.junk
         and message.text_at(quantity.end - 1) in ("cuts", "goes")
         and 2 <= quantity.value <= 20
+        and not _only_a_place(message, quantity, quantity.end)
         and (
             message.has("length:pass_spacing", "choice:pass_order=front_to_back", "choice:pass_order=back_to_front")
             or message.text_at(quantity.start - 1) == "in"
