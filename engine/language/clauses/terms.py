@@ -65,7 +65,7 @@ def is_term(message: Message, at: int) -> bool:
 def _ends_a_term(message: Message, at: int) -> bool:
     """Tell whether the name of a term ends before a token: "what's a gib, how would you put it"."""
     token = message.tokens[at]
-    return token.text in (",", "?", ".", "!", ";") or token.text in ("when", "how", "then", "please", "exactly")
+    return token.text in (",", "?", ".", "!", ";") or token.text in ("when", "how", "then", "please", "exactly", "supposed", "meant")
 
 
 def names_a_term(message: Message, at: int) -> bool:

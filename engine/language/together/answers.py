@@ -144,6 +144,8 @@ def sign_answer(message: Message, meaning: Meaning) -> Sign | None:
     names = message.names(0, len(message.tokens))
     mask = message.mask(0, len(message.tokens)) | meaning.about
     words = message.text.strip()
+    if [token.text for token in message.tokens[:3]] in (["not", "that", "i"], ["not", "that", "we"]):
+        return Sign(meaning.id, "no", words)  # "not that I could find"
     if "unsure" in names:
         return Sign(meaning.id, "unknown", words)
     if meaning.turned_round:

@@ -163,6 +163,8 @@ def _holds(message: Message, texts: Sequence[str], told: _Told, places: Sequence
     before = [text for at, text in enumerate(before) if text != "no" or not {*before[at + 1 : at + 2]} & _TALKING]
     if any(one == "looked" and two in _FOR for one, two in pairwise(before)):
         return False
+    if told.answer is None and any(message.tokens[at].kind == "number" for at in range(start, end) if at not in places):
+        return False  # "75 across where I fed it and 140 the other way"
     between = {texts[at] for at in range(start, end) if at not in places}
     if told.unreal & {*before[turn + 1 :], *between} or (start and texts[start - 1] == "to"):
         return False
