@@ -62,10 +62,13 @@ def is_term(message: Message, at: int) -> bool:
     return bool(said) and all(i in trade for i in said)
 
 
+_TERM_ENDS = {",", "?", ".", "!", ";", "when", "how", "then", "please", "exactly", "supposed", "meant"}
+
+
 def _ends_a_term(message: Message, at: int) -> bool:
     """Tell whether the name of a term ends before a token: "what's a gib, how would you put it"."""
     token = message.tokens[at]
-    return token.text in (",", "?", ".", "!", ";") or token.text in ("when", "how", "then", "please", "exactly", "supposed", "meant")
+    return token.text in _TERM_ENDS
 
 
 def names_a_term(message: Message, at: int) -> bool:

@@ -150,6 +150,7 @@ def drop_signs_told_otherwise(message: Message, facts: list[Observation]) -> Non
         facts[:] = [
             replace(fact, answer=place) if isinstance(fact, Sign) and _there(fact) else fact for fact in facts
         ]
+    warm = signs.get("worse_when_warm")
     drifts = any(isinstance(fact, Reading) and fact.id == "depth_drift" and fact.value for fact in facts)
 
     def needless(fact: Observation) -> bool:
@@ -173,6 +174,7 @@ def drop_signs_told_otherwise(message: Message, facts: list[Observation]) -> Non
             or (fact.id == "heel_marks" and fact.answer == "none" and on_purpose)
             or (fact.id == "paper_pulls_out" and "plate_loose" in signs and fact.answer == "no")
             or (fact.id == "dent_found" and "edge_worn" in signs and not set(fact.words.lower().split()) & _BORNE)
+            or (fact.id == "worse_when_cold" and warm == fact.answer == "yes" and _of_warmth(fact))
             or (fact.id == "grows_along_cut" and fact.answer == "yes" and drifts)
             or (fact.id == "locks_were_loose" and fact.answer == "no" and "locked" in done and _is_of_now(fact.words))
             or (fact.id.startswith("light_") and signs.get(f"{fact.id}_along") == fact.answer)
@@ -189,6 +191,11 @@ def _there(fact: Sign) -> bool:
 def _of_a_new_cutter(fact: Sign) -> bool:
     """Tell whether only the cutter that was put in is called sharp."""
     return fact.answer == "no" and not set(fact.words.lower().split()) & {"edge", "edges", "insert", "inserts", "teeth"}
+
+
+def _of_warmth(fact: Sign) -> bool:
+    """Tell whether only warmth is spoken of: "worse in the afternoon, when the machine is good and warm"."""
+    return not set(fact.words.lower().split()) & {"cold", "morning", "mornings", "first", "early", "startup", "freezing"}
 
 
 def _is_of_now(words: str) -> bool:

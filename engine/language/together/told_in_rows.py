@@ -129,7 +129,11 @@ def _fact(message: Message, told: _Told, start: int, end: int) -> Action | Sign:
     if told.answer is None:
         return Action(told.id, words)
     mask = message.mask(start, _clauses(message, start, end)[1])
-    place = place_of(lexicon().meanings[told.id], mask) if told.answer == "yes" else None
+    meaning = lexicon().meanings[told.id]
+    place = place_of(meaning, mask) if told.answer == "yes" else None
+    if place is None and told.answer == "yes":  # "the front of the part" is no place for any other reading
+        said = {token.text for token in message.tokens[start:end]}
+        place = next((name for name, _ in meaning.places if name in said), None)
     return Sign(told.id, place or told.answer, words)
 
 
