@@ -195,7 +195,8 @@ def _of_a_new_cutter(fact: Sign) -> bool:
 
 def _of_warmth(fact: Sign) -> bool:
     """Tell whether only warmth is spoken of: "worse in the afternoon, when the machine is good and warm"."""
-    return not set(fact.words.lower().split()) & {"cold", "morning", "mornings", "first", "early", "startup", "freezing"}
+    cold = {"cold", "morning", "mornings", "first", "early", "startup", "freezing"}
+    return not set(fact.words.lower().split()) & cold
 
 
 def _is_of_now(words: str) -> bool:
