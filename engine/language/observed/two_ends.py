@@ -21,7 +21,13 @@ _LEVEL = {"left", "right", "front", "back"}
 """Places that are no ends of something upright, but the way it leans."""
 _ENDINGS = {"start", "end", "ends"}
 """Places that only go with another one, as in "left end", where they are not the two that are told apart."""
-_SAME_PLACE = {"bottom": ("bottom", "foot"), "ends": ("ends", "both"), "front": ("front", "front_edge")}
+_SAME_PLACE = {
+    "bottom": ("bottom", "foot"),
+    "ends": ("ends", "both"),
+    "front": ("front", "front_edge"),
+    "left": ("left", "to_left"),
+    "right": ("right", "to_right"),
+}
 
 
 def both_ends(

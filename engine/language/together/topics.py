@@ -35,6 +35,7 @@ _LIKE = {
     "twist": ("face_out_of_square",),
     "hollow_along": ("hollow_across",),
     "ridge": ("step",),
+    "parallels_height": ("face_out_of_parallel_across", "sweep_y", "table_run_y"),
     "spindle_push_pull": ("push_pull", "push_pull_x", "push_pull_y", "push_pull_z"),
     "spring_pass": ("_cut_depth",),
     "square_flip": ("turned_error",),
