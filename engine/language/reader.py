@@ -15,7 +15,8 @@ from askew.engine.language.model import Ambiguity, Context, Heard
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.values import NeedsAskingError, ambiguity
 from askew.engine.language.together.asked import answers_whole, asked_meanings, drop_doubles, take_sign
-from askew.engine.language.together.attempt import Trial
+from askew.engine.language.together.attempt import Trial, asks
+from askew.engine.language.together.bearing import likely, name_of, unlikely
 from askew.engine.language.together.cooling import cooled_apart
 from askew.engine.language.together.evidence import idle, supported
 from askew.engine.language.together.feed_axis import turn_with_feed
@@ -30,12 +31,15 @@ from askew.engine.language.together.redundant import (
 from askew.engine.language.together.sequence import read_groups
 from askew.engine.language.together.spans import share_circle, take_hole_depth, take_run_length
 from askew.engine.language.together.told_in_rows import add_told
+from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.tokens import LONGEST
 from askew.engine.language.words.word_tables import word_list
-from askew.engine.observations import Observation, Reading, Sign
+from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
 from askew.engine.units import UNITS, Habit
 
 _TOLD_BY_NUMBER = {"needle_moves_on_tightening"}
+_ELSEWHERE = {"saying", "idiom", "history", "buy", "weather", "other_machine", "not_mine"}
+_NOT_DONE = {"not", "hypothetical", "planned", "intended", "to_do", "some_day", "might_be", "unsure"}
 
 
 def read(text: str, context: Context | None = None) -> Heard:
@@ -65,6 +69,8 @@ def read(text: str, context: Context | None = None) -> Heard:
     asked = loose_command(message) if not trial.facts and trial.question is None else None
     if asked is not None:
         return Heard((asked,), rest, shown)
+    if trial.question is None:
+        _add_likely(trial, text, context, habit)
     return Heard(
         tuple(trial.facts),
         (*_unread(trial.message), *rest),
@@ -72,6 +78,39 @@ def read(text: str, context: Context | None = None) -> Heard:
         trial.question,
         nearest=tuple(trial.nearest),
     )
+
+
+def _add_likely(trial: Trial, text: str, context: Context, habit: Habit | None) -> None:
+    """Add what the words of a message make likely though no phrase told it, each read as if it had been asked for.
+
+    A reading is only offered, and only where nothing was heard: too often its number belongs to another. The job is not
+    told by a word alone. What was not done, is only planned, asked or told of something else is left alone, for counted
+    words do not show that.
+    """
+    message = trial.message
+    if message.all_names & _ELSEWHERE or asks(message, 0, len(message.tokens)):
+        return
+    for name in likely(message, context):
+        bare = name.strip("!$:=")
+        if bare == context.asked or bare in {name_of(fact) for fact in trial.facts}:
+            continue
+        if name[0] in "!$":
+            sure = not message.all_names & _NOT_DONE and (name[0] == "!" or not trial.facts)
+            trial.facts += [Action(bare, text) if name[0] == "!" else Command(bare, words=text)] if sure else []
+        elif name in lexicon().meanings and lexicon().meanings[name].kind == "reading":
+            trial.nearest += [bare] if not trial.facts and bare not in trial.nearest else []
+        elif trial.facts or context.asked is not None or not name.endswith(":="):
+            answer = _settled(text, prepare(text), replace(context, asked=bare), habit)
+            new = [fact for fact in answer.facts if name_of(fact) == bare and not _read_before(fact, message)]
+            trial.facts += new
+            message.taken |= answer.message.taken if new else set()
+
+
+def _read_before(fact: Observation, message: Message) -> bool:
+    """Tell whether a fact about the setup was made of words that something was made of before."""
+    at = message.text.find(fact.words)
+    held = {i for i, token in enumerate(message.tokens) if at <= token.start < at + len(fact.words)}
+    return isinstance(fact, SetupFact) and (isinstance(fact.value, tuple) or bool(held & message.taken))
 
 
 def _weakly_shown(message: Message) -> bool:
@@ -113,7 +152,7 @@ def _settled(text: str, message: Message, context: Context, habit: Habit | None)
             left_out.add(quantity.head)
             message = message.without(partial(_left_out, left_out, attempt))
             continue
-        _weigh(trial, question, context.asked is not None)
+        _weigh(trial, question, context)
         return trial
     return Trial(message, habit, question=question)
 
@@ -147,22 +186,24 @@ def _make_facts(trial: Trial, context: Context) -> None:
     take_sign(trial, asked)
 
 
-def _weigh(trial: Trial, question: Ambiguity | None, answering: bool) -> None:
+def _weigh(trial: Trial, question: Ambiguity | None, context: Context) -> None:
     """Keep of an attempt what the words bear out, and settle what is asked next.
 
     Args:
         trial: The attempt, all facts of the message made.
         question: What must be asked about a quantity that was left out, if any was.
-        answering: True where something was asked for.
+        context: What was asked for, if anything was.
     """
-    message = trial.message
+    message, answering = trial.message, context.asked is not None
     doubted = [
         fact
         for fact in trial.facts
         if not any(fact is sure for sure in trial.vouched) and not supported(message, fact, answering)
     ]
-    trial.facts = [fact for fact in trial.facts if fact not in doubted]
-    _give_back(trial, doubted)
+    strange = unlikely(message, [fact for fact in trial.facts if fact not in doubted], context)
+    trial.facts = [fact for fact in trial.facts if fact not in doubted and fact not in strange]
+    _give_back(trial, [*doubted, *strange])
+    trial.nearest += [fact.id for fact in doubted if isinstance(fact, Reading | Sign)]
     trial.question = question or trial.question
     if trial.question is not None and not answering and not trial.facts:
         meant = Reading("face_out_of_square", 1.0, words=trial.question.words)
@@ -188,15 +229,13 @@ def _left_out(heads: set[int], attempt: int, quantity: Quantity) -> bool:
 
 
 def _give_back(trial: Trial, doubted: list[Observation]) -> None:
-    """Show the words of what was not taken as not understood, and offer what they may have meant."""
+    """Show the words of what was not taken as not understood."""
     message = trial.message
     for fact in doubted:
         at = message.text.find(fact.words)
         if at >= 0:
             end = at + len(fact.words)
             message.taken -= {i for i, token in enumerate(message.tokens) if at <= token.start < end}
-        if isinstance(fact, Reading | Sign):
-            trial.nearest.append(fact.id)
 
 
 def _unread(message: Message) -> Iterable[str]:

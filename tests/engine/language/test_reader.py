@@ -27,8 +27,9 @@ FLOORS = {
     "f": (0.96, 0.97, 0.02),
     "g": (0.98, 0.99, 0.015),
     "h": (0.955, 0.925, 0.025),
-    "i": (0.86, 0.81, 0.09),  # never tuned to
-    "j": (0.975, 0.965, 0.015),
+    "i": (0.91, 0.87, 0.035),  # never tuned to
+    "j": (0.98, 0.97, 0.01),
+    "l": (0.94, 0.88, 0.025),
 }
 # The same of the sets of other ways of saying a thing, written before the reader was tuned to them.
 PARAPHRASES = {
