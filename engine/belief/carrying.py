@@ -118,10 +118,10 @@ def _carried_small(searches: Sequence[Search]) -> list[tuple[Search, Block]]:
     first = [s.having((s.members <= 1) | (s.score >= floor)) for s in searches]
     found = [(s, _with_ranges(s)) for s in first]
     least = max(float(block.weight.max()) for _, block in found) - DEPTH
-    further = [s.having((s.members == 2) & (s.score < floor) & (s.score >= least)) for s in searches]
-    if 0 < sum(s.score.size for s in further) <= 2 * KEPT:
-        found += [(s, _with_ranges(s)) for s in further if s.score.size]
-    return found
+    left = [s.having((s.members == 2) & (s.score < floor) & (s.score >= least)) for s in searches]
+    likeliest = _floor([s.score for s in left], 2 * KEPT)
+    further = [s.having(s.score >= likeliest) for s in left]
+    return found + [(s, _with_ranges(s)) for s in further if s.score.size]
 
 
 def _likely(large: Sequence[Search], small: Sequence[tuple[Search, Block]]) -> list[Search]:

@@ -12,7 +12,7 @@ from functools import cached_property
 
 import numpy as np
 
-from askew.engine.belief.hypotheses import Index, cholesky, whiten
+from askew.engine.belief.hypotheses import Index, cholesky, inverted, whiten
 from askew.engine.belief.problem import Array, Columns, Mask, Problem, Rows
 
 LOG_2PI = float(np.log(2.0 * np.pi))
@@ -135,15 +135,22 @@ class Base:
         """Columns as lanes; the padding is the last lane, all zero."""
         return np.where(sets == self.problem.columns.size, self.nothing, sets)
 
+    @cached_property
+    def _scaled(self) -> tuple[Array, Array, Array]:
+        """Gram matrix (flat), pull and mean of the lanes in units of what each adds when its column is in trouble."""
+        scale = np.sqrt(self.extra)
+        return (scale[:, None] * self.gram * scale).ravel(), scale * self.pull, self.mean / scale
+
     def _score(self, lanes: Index, most: int) -> Array:
         """Log evidence of sets given as lanes, (k, h), of which only the first `most` have a mean."""
         k = lanes.shape[0]
-        gram, mean, extra = self.gram, self.mean, self.extra
-        entries = [[gram[lanes[i], lanes[j]] for j in range(i + 1)] for i in range(k)]
-        pull = [self.pull[lane] for lane in lanes]
+        gram, all_pull, mean = self._scaled
+        rows = lanes * (self.nothing + 1)
+        entries = [[gram[rows[i] + lanes[j]] for j in range(i + 1)] for i in range(k)]
+        pull = [all_pull.take(lane) for lane in lanes]
         quadratic = np.zeros(lanes.shape[1])
         if mean.any():
-            means = [mean[lane] for lane in lanes[:most]]
+            means = [mean.take(lane) for lane in lanes[:most]]
             shifts = [
                 sum((entries[max(i, j)][min(i, j)] * means[j] for j in range(most)), np.zeros(1))
                 for i in range(k)
@@ -151,29 +158,37 @@ class Base:
             for i in range(most):
                 quadratic += means[i] * (shifts[i] - 2.0 * pull[i])
             pull = [pull[i] - shifts[i] for i in range(k)]
-        inverse, log_extra = 1.0 / extra, np.log(extra)
-        log_det = np.zeros(lanes.shape[1])
         for i in range(k):
-            entries[i][i] = entries[i][i] + inverse[lanes[i]]
-            log_det += log_extra[lanes[i]]
+            entries[i][i] = entries[i][i] + 1.0
         lower = cholesky(entries)
         diagonal = np.ones(lanes.shape[1])
         for i, white in enumerate(whiten(lower, pull)):
             quadratic -= white * white
             diagonal = diagonal * lower[i][i]
-        return np.asarray(self.log_evidence - 0.5 * (quadratic + log_det) - np.log(diagonal))
+        return np.asarray(self.log_evidence - 0.5 * quadratic - np.log(diagonal))
 
     def amplitudes(self, sets: Index) -> tuple[Array, Array]:
         """Return mean (h, k) and covariance (h, k, k) of the lanes of each set, given the numeric rows."""
         lanes = self.lanes_of(sets)
-        gram = self.gram[lanes[:, None, :], lanes[None, :, :]].transpose(2, 0, 1)
-        mean = self.mean[lanes].T
-        pull = self.pull[lanes].T - np.einsum("hij,hj->hi", gram, mean)
-        k = lanes.shape[0]
-        precision = gram.copy()
-        precision[:, np.arange(k), np.arange(k)] += 1.0 / self.extra[lanes].T
-        covariance = np.asarray(np.linalg.inv(precision), dtype=np.float64)
-        return mean + np.einsum("hij,hj->hi", covariance, pull), covariance
+        k, h = lanes.shape
+        gram, all_pull, mean = self._scaled
+        rows = lanes * (self.nothing + 1)
+        entries = [[gram[rows[i] + lanes[j]] for j in range(i + 1)] for i in range(k)]
+        means = [mean.take(lane) for lane in lanes]
+        pull = [all_pull.take(lane) for lane in lanes]
+        if mean.any():
+            pull = [pull[i] - sum(entries[max(i, j)][min(i, j)] * means[j] for j in range(k)) for i in range(k)]
+        for i in range(k):
+            entries[i][i] = entries[i][i] + 1.0
+        inverse = inverted(cholesky(entries))
+        scale = np.sqrt(self.extra)[lanes]
+        middle, covariance = np.empty((h, k)), np.empty((h, k, k))
+        for i in range(k):
+            shift = sum((inverse[max(i, j)][min(i, j)] * pull[j] for j in range(k)), np.zeros(1))
+            middle[:, i] = scale[i] * (means[i] + shift)
+            for j in range(i + 1):
+                covariance[:, i, j] = covariance[:, j, i] = scale[i] * scale[j] * inverse[i][j]
+        return middle, covariance
 
 
 @dataclass(frozen=True)

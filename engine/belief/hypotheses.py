@@ -107,3 +107,20 @@ def whiten(lower: list[list[Array]], vector: list[Array]) -> list[Array]:
             total = total - row[p] * solved[p]
         solved.append(total / row[i])
     return solved
+
+
+def inverted(lower: list[list[Array]]) -> list[list[Array]]:
+    """Return the lower triangles of the inverses (L L')^-1 of many small matrices at once.
+
+    Args:
+        lower: Their Cholesky factors, as `cholesky` returns them.
+    """
+    k = len(lower)
+    inverse: list[list[Array]] = []
+    for i in range(k):
+        row = [-sum((lower[i][p] * inverse[p][j] for p in range(j, i)), np.zeros(1)) / lower[i][i] for j in range(i)]
+        inverse.append([*row, 1.0 / lower[i][i]])
+    return [
+        [sum((inverse[p][i] * inverse[p][j] for p in range(i, k)), np.zeros(1)) for j in range(i + 1)]
+        for i in range(k)
+    ]
