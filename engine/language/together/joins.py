@@ -51,6 +51,10 @@ def joined(
         and not best(waiting.meaning.zero, message.mask(group.start, group.end))
     ):
         return False, None
+    told = any(isinstance(fact, Reading) and fact.id in waiting.meaning.members for fact in trial.facts)
+    other = by_axis(message, waiting.meaning, names) if told else None
+    if other is not None:  # what was said of the first axis, "left to right", is not of this one
+        return True, read_group(message, group.start, group.end, other, context, trial.habit)
     meaning = (
         (
             by_direction(message, waiting, group)

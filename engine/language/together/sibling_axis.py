@@ -32,6 +32,7 @@ _MOVED = {"push_pull": {"x": {"table"}, "y": {"saddle"}, "z": {"head"}}}
 
 _NEEDLE_RAN = {"table_run", "saddle_run", "ran_it", "needle", "read"}
 _NONE = {"nothing", "not_move"}
+_OF_THE_PART = {"part", "part_noun", "face", "thick", "thin", "thickness", "taper", "out_of_parallel"}
 
 
 def _family(name: str) -> str | None:
@@ -104,6 +105,10 @@ def only_the_axis(trial: Trial, group: Group) -> Meaning | None:
         return sibling(trial, group)
     if not has_value(trial.message, group):
         return None
+    if _family(last[1].id) == "vise_bed" and meaning.id.startswith("face_out_of_parallel"):
+        # "in X the left end is 2 hundredths high" goes on about the bed where the axis is named and the part is not
+        named = trial.message.names(group.start, group.end)
+        return sibling(trial, group) if named & {"x", "y"} and not named & _OF_THE_PART else None
     if _family(last[1].id) not in ("push_pull", "vise_bed") or _family(meaning.id) != "table_run":
         return None
     mask = trial.message.mask(group.start, group.end)
