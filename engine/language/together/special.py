@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from askew.engine.language.clauses.groups import Group
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.numbers.measured import is_value
@@ -75,6 +77,23 @@ def _lies_the_other_way(message: Message, group: Group, meaning: Meaning) -> boo
     return direction(twin, mask)[1] and not direction(meaning, mask)[1] and not message.has("choice:feed_axis=y")
 
 
+_JAW = {"jaw", "it"}
+_BACKS = {"backed", "backs", "back", "backing"}
+
+
+def _of_the_spindle(message: Message, group: Group) -> bool:
+    """Tell whether a taper that "runs" is the one in the spindle, spoken of beside it, and not that of a wall."""
+    named = message.names(group.start, group.end)
+    beside = message.all_names & {"spindle", "push_spindle", "runout", "on_tool"}
+    return {"taper", "running"} <= named and bool(beside) and not named & {"wall", "side", "part", "face", "over"}
+
+
+def _jaw_backs_off(message: Message, group: Group) -> bool:
+    """Tell whether it is the jaw that "backed off" under the pull on the handle, and not the handle that was let go."""
+    words = [token.text for token in message.tokens[group.start : group.end]]
+    return any(word in _JAW and after in _BACKS for word, after in pairwise(words))
+
+
 def special(message: Message, group: Group, meaning: Meaning, asked: tuple[Meaning, ...]) -> Meaning:
     """Return the reading that a usual one becomes after a change: after turning, without the bar."""
     if meaning in asked:
@@ -88,6 +107,10 @@ def special(message: Message, group: Group, meaning: Meaning, asked: tuple[Meani
         return lexicon().meanings["fixed_jaw_square"]
     if meaning.id.startswith("table_run_") and _names_the_bed(message, group):
         return lexicon().meanings[meaning.id.replace("table_run", "vise_bed")]
+    if meaning.id == "wall_taper" and _of_the_spindle(message, group):
+        return lexicon().meanings["runout"]
+    if meaning.id == "release_change" and {"back_of_jaw", "tighten"} <= before and _jaw_backs_off(message, group):
+        return lexicon().meanings["clamp_jaw_flex"]
     swept = before & {"sweep", "resweep"} and "tighten" not in before
     if meaning.id == "clamp_rise" and swept and before & {"resweep", "again", "nothing_adjusted"}:
         return lexicon().meanings["sweep_shift_y"]  # "swept it again and the front came up a thou"
