@@ -58,7 +58,8 @@ def hedged(tokens: Sequence[Token], quantity: Quantity, floor: int) -> Quantity:
     quantity = replace(quantity, end=end)
     if quantity.per is None and not quantity.junk:
         quantity = sloped(tokens, quantity)
-    if bound is None and text_at(tokens, start - 1) == "to" and text_at(tokens, start - 2) in words().good_to:
+    good_to = text_at(tokens, start - 1) == "to" and text_at(tokens, start - 2) in words().good_to
+    if bound is None and quantity.value and good_to:  # less than nothing is no reading: "it repeats to zero"
         bound, start = "at_most", start - 1
     return _spanned(tokens, replace(quantity, start=start, bound=bound), floor)
 
@@ -96,7 +97,7 @@ def _hedge_after(tokens: Sequence[Token], end: int, bound: Bound | None) -> tupl
         phrase = tuple(text_at(tokens, at) for at in range(end, end + width))
         if phrase in words().after and not (
             (phrase[0] in ("max", "maybe", "probably") and parse_number(tokens, end + 1) is not None)
-            or (phrase == ("if", "that") and end + 2 < len(tokens) and tokens[end + 2].kind != "mark")
+            or (phrase in (("if", "that"), ("call", "it")) and end + 2 < len(tokens) and tokens[end + 2].kind != "mark")
         ):
             return end + width, bound if bound not in (None, "about") else words().after[phrase]
     return end, bound

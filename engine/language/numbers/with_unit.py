@@ -38,7 +38,7 @@ def measured(tokens: Sequence[Token], at: int) -> tuple[Number, str | None, int]
         first += not bare and text_at(tokens, first) in words().before_unit - {"good"}  # "a full thou"
         unit = parse_unit(tokens, first)
         counts = unit is not None and unit[0] in _COUNTED_ONE and text_at(tokens, first) not in words().also_tools
-        if unit is not None and counts and (not bare or text_at(tokens, unit[2]) in ("and", "of")):
+        if unit is not None and counts and (not bare or text_at(tokens, unit[2]) in ("and", "of", "n", "&")):
             number = _with_part(tokens, replace(vague_one, value=unit[1]), unit[2])
             deep = text == "inch" and text_at(tokens, unit[2] + 1) in words().extents  # "in its inch of depth"
             if not bare or deep or number.end > unit[2]:
