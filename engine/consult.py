@@ -19,6 +19,7 @@ from askew.engine.begin import beginning, read_beginning
 from askew.engine.case import Case, tell
 from askew.engine.fix_told import fix_told, mended
 from askew.engine.hearing import LONGEST_TEXT, Moment, check_possible, hear, not_understood, plain_text
+from askew.engine.language import Heard
 from askew.engine.mend import proof_out
 from askew.engine.mend import to_json as mend_to_json
 from askew.engine.observations import Command, Observation, SetupFact
@@ -37,6 +38,7 @@ from askew.engine.standing import Standing, stand
 from askew.engine.story import Event
 from askew.engine.turn_out import events_of, said_back, turn_out, unread_out
 from askew.engine.turn_record import KeptTurn, last_asked, read_turn, summary_record, turn_record
+from askew.engine.unit_asked import UnitAsked
 from askew.engine.units import Habit
 from askew.engine.unsaid import first_told, followed, over_the_same, tells_proof
 from askew.engine.worked_out import WorkedOut, work_out, worked_anew
@@ -70,7 +72,7 @@ class Consultation:
         self._asked = last_asked(journal.records)
         self._standing: Standing | None = None
         self._told: frozenset[str] = frozenset()
-        self._restated: tuple[str, ...] = ()
+        self._unit_asked: UnitAsked | None = None
         self._worked: WorkedOut | None = None
         self._besides: str | None = None
         turns, told = bring_forward(
@@ -184,14 +186,16 @@ class Consultation:
         request = asked_for(text)
         if request is not None:
             return self._requested(request)
-        heard = hear(text, self._moment())
-        facts = tuple(heard.facts)
+        settled = self._unit_asked.answered(text) if self._unit_asked is not None else None
+        heard = hear(settled or text, self._moment())
+        facts = self._with_late_unit(heard, settled)
         commands = [fact for fact in facts if isinstance(fact, Command)]
         if commands and len(commands) == len(facts):
             return self._command(text, commands[0], heard.unit)
         facts = tuple(fact for fact in facts if not isinstance(fact, Command))
+        if heard.question is not None:
+            self._unit_asked = UnitAsked(heard.question, facts)
         if heard.question is not None and not facts:
-            self._restated = heard.question.restated
             turn = self._turn(says=[heard.question.text])
             return turn.model_copy(update={"unread": list(heard.unread)})
         if not facts:
@@ -211,13 +215,27 @@ class Consultation:
         told = (over_the_same(fact, self.case) for fact in first_told(facts, self.case))
         return self._take(text, (*taken, *told), heard.unit, heard.unread, more)
 
+    def _with_late_unit(self, heard: Heard, settled: str | None) -> tuple[Observation, ...]:
+        """Return what a line tells, with the earlier line whose unit was asked about if this one shows or names it."""
+        asked, facts = self._unit_asked, tuple(heard.facts)
+        if asked is None or (settled is None and not facts):
+            return facts
+        if settled is not None:
+            self._unit_asked = None
+            return asked.new(facts)
+        late = asked.shown(heard.unit)
+        if late is None or heard.corrects:
+            return facts
+        self._unit_asked = None
+        return (*asked.new(hear(late, self._moment()).facts, facts), *facts)
+
     def _moment(self) -> Moment:
         """What the next line is said into."""
         return Moment(
             case=self.case,
             unit=self._kept[-1].unit if self._kept else None,
             last=self._kept[-1].facts if self._kept else (),
-            restated=self._restated,
+            restated=self._unit_asked.question.restated if self._unit_asked is not None else (),
             question=self.standing.question,
             pending=self._pending(),
             besides=self._besides,
@@ -244,7 +262,7 @@ class Consultation:
         with undisturbed():  # a Ctrl-C finds the turn kept both here and on disk, or in neither
             saved = self._save("turn", record)
             self._keep(case, facts, unit, date.today().isoformat())
-            self._standing, self._restated = None, ()
+            self._standing = None
         says = [
             *([said_back(facts, self.unit)] if not text.lstrip().startswith("{") else []),
             *more,
@@ -291,7 +309,7 @@ class Consultation:
             self._save("undo", {"turns": turns})
             del self._kept[-turns:]
             self._asked = self._worked = self._besides = None
-            self._standing, self._restated = None, ()
+            self._standing = self._unit_asked = None
 
     def _command(self, text: str, command: Command, unit: Habit | None) -> Turn:
         if command.id in PATTERNS:
