@@ -94,10 +94,45 @@ def _jaw_backs_off(message: Message, group: Group) -> bool:
     return any(word in _JAW and after in _BACKS for word, after in pairwise(words))
 
 
+_SOUNDS_LIKE = {
+    "other_corner": "face_out_of_square",
+    "turned_error": "face_out_of_square",
+    "fine_cutter_error": "face_out_of_square",
+    "end_out_of_square_plan": "face_out_of_square",
+    "square_flip": "face_out_of_square",
+    "hole_lean_x": "face_out_of_square_clamped",
+    "hole_lean_y": "face_out_of_square_clamped",
+    "block_out_of_square": "face_out_of_square_clamped",
+    "fixed_jaw_travel": "face_out_of_square_clamped",
+    "fixed_jaw_square": "face_out_of_square_clamped",
+    "reversed_step": "step",
+    "cross_feed_step": "step",
+    "cross_feed_hollow": "hollow_across",
+    "release_bow": "hollow_across",
+    "clamp_rise_plain": "clamp_rise",
+}
+"""What an answer to these readings sounds like when it need not say again how it was measured."""
+
+_OF_ANOTHER_CUT = {"before", "previously", "earlier", "formerly", "originally", "first", "original", "yesterday"}
+
+
+def _answers(message: Message, group: Group, meaning: Meaning, asked: tuple[Meaning, ...]) -> Meaning | None:
+    """Return the reading that was asked for, where a group sounds like its answer: "that corner's shut 3 tenths"."""
+    if len(asked) != 1 or _SOUNDS_LIKE.get(asked[0].id) != meaning.id:
+        return None
+    if asked[0].id.startswith(("hole", "block", "fixed")) and _of_the_part(message, group):
+        return None
+    said = {token.text for token in message.tokens[group.start : group.end]}
+    return None if said & _OF_ANOTHER_CUT else asked[0]
+
+
 def special(message: Message, group: Group, meaning: Meaning, asked: tuple[Meaning, ...]) -> Meaning:
-    """Return the reading that a usual one becomes after a change: after turning, without the bar."""
+    """Return the reading that a usual one becomes: what was asked for, after turning, without the bar."""
     if meaning in asked:
         return meaning
+    answered = _answers(message, group, meaning, asked)
+    if answered is not None:
+        return answered
     before = {spot.name for spot in message.spots if spot.start < group.end}
     if meaning.id in _OF_CROSS_FEED and _as_always(message):
         return lexicon().meanings[_OF_CROSS_FEED[meaning.id]]
