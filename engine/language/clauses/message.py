@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Set
 from dataclasses import dataclass, field, replace
 
 from askew.engine.language.numbers.measured import is_value
@@ -31,6 +31,8 @@ _HELD_TO = {"to", "with"}
 _COMPARED = {"compared", "relative", "relation", "comparison", "respect", "opposed"}
 _ARTICLES = {"the", "its", "their", "my", "that", "what", "it", "is", "it's", "at", "was", "where", "each"}
 _FAR = 5
+_MEASURING = {"measured_from", "tool:micrometer"}
+_NEAR = 3
 _EDGES = {"back", "front", "top", "bottom", "left", "right", "rear", "near", "far"}
 
 
@@ -154,6 +156,11 @@ class Message:
         self.spots = [spot for spot in self.spots if spot.name != name]
         self._starts = [spot.start for spot in self.spots]
 
+    def forget_in(self, names: Set[str], start: int, end: int) -> None:
+        """Let nothing be made of the phrases of these names between two tokens."""
+        self.spots = [spot for spot in self.spots if not (spot.name in names and start <= spot.start and spot.end <= end)]
+        self._starts = [spot.start for spot in self.spots]
+
     def mask(self, start: int, end: int) -> int:
         """Return the words between two tokens as a bit mask, with "qty" where a measured value stands."""
         bits = lexicon().bits
@@ -198,8 +205,13 @@ class Message:
                 and self.tokens[index + 1].text == "the"
                 and not self.has("ink")
                 and not any(spot.start <= index < spot.end for spot in self.spots)
+                and not self._measured_before(index)
             )
         )
+
+    def _measured_before(self, index: int) -> bool:
+        """Tell whether "from the base" only says where it was measured from: "miked it up from the base"."""
+        return any(spot.name in _MEASURING for spot in self.spots_in(max(0, index - _NEAR), index))
 
     def _stands_proud(self, index: int) -> bool:
         """Tell whether "proud" stands before the "of" of "proud of the top", "proud by 2 thou of the top"."""

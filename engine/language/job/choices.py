@@ -85,6 +85,10 @@ def _value(message: Message, spot: Spot, key: str, choice: str) -> str | bool:
     return {"true": True, "false": False}.get(choice, choice)
 
 
+_NO_RUN = {"table_run", "along", "x", "y", "to_back", "to_front", "to_left", "to_right"}
+"""What the words of a feed would tell of a reading's direction."""
+
+
 def _settle(message: Message, spot: Spot, spots: list[Spot], context: Context) -> None:
     """Let nothing else be made of a phrase that sounds like a finding but only names the choice."""
     key, choice = spot.name.removeprefix("choice:").split("=")
@@ -95,6 +99,8 @@ def _settle(message: Message, spot: Spot, spots: list[Spot], context: Context) -
     if key == "leaned_on_purpose":
         for other in [other for other in spots if other.name.startswith("choice:leaned_on_purpose")]:
             message.settle(other.start, other.end)  # "so the heel doesn't drag" tells no mark of a heel
+    if key == "feed_axis" and context.asked is None and spot.end - spot.start > 1:
+        message.forget_in(_NO_RUN, spot.start, spot.end)  # "fed along the table" ran it under no needle
     if key == "seat" and spot.end - spot.start >= LONG and context.asked is None:
         message.settle(spot.start, spot.end)  # "lies free on the bed" tells no loose parallel
 
