@@ -96,7 +96,10 @@ def _hedge_after(tokens: Sequence[Token], end: int, bound: Bound | None) -> tupl
     for width in (3, 2, 1):
         phrase = tuple(text_at(tokens, at) for at in range(end, end + width))
         if phrase in words().after and not (
-            (phrase[0] in ("max", "maybe", "probably") and parse_number(tokens, end + 1) is not None)
+            (
+                (phrase in words().before or phrase[0] in ("max", "maybe", "probably"))
+                and parse_number(tokens, end + width) is not None  # "2 thou, call it 3"
+            )
             or (phrase in (("if", "that"), ("call", "it")) and end + 2 < len(tokens) and tokens[end + 2].kind != "mark")
         ):
             return end + width, bound if bound not in (None, "about") else words().after[phrase]

@@ -21,6 +21,8 @@ def is_pronoun(tokens: Sequence[Token], quantity: Quantity) -> bool:
     if not quantity.worded or quantity.value != 1:
         if after in words().telling_apart:
             after = text_at(tokens, quantity.end + 1)
+        if after in ("passes", "cuts", "strips") and before in ("between", "where"):
+            return True  # "between two neighbouring passes" counts none
         plural = (
             len(after) > 4
             and after.endswith("s")
