@@ -158,7 +158,7 @@ class Message:
 
     def forget_in(self, names: Set[str], start: int, end: int) -> None:
         """Let nothing be made of the phrases of these names between two tokens."""
-        self.spots = [spot for spot in self.spots if not (spot.name in names and start <= spot.start and spot.end <= end)]
+        self.spots = [s for s in self.spots if not (s.name in names and start <= s.start and s.end <= end)]
         self._starts = [spot.start for spot in self.spots]
 
     def mask(self, start: int, end: int) -> int:

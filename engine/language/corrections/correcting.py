@@ -24,7 +24,10 @@ from askew.engine.observations import Observation, Reading, SetupFact
 _SHORT = 5
 _REMARK = 10
 """So many words may tell no more than the length that something was taken over."""
-_ANEW = {"told", "said", "again", "misread", "actually", "glasses", "looking", "looked", "checked", "rechecked"}
+_ANEW = {
+    *("told", "said", "again", "misread", "actually", "glasses", "looking", "looked", "checked", "rechecked"),
+    *("wrote", "typed", "checking", "rechecking", "remeasured", "measuring", "remeasuring"),
+}
 """What stands beside an old number and the one that it should have been."""
 _SPANS = {"sweep_diameter", "travel", "run_x", "run_y", "hole_depth", "wall_height", "jaw_height", "bed_length"}
 """Setup keys of lengths that a reading is taken over: naming one corrects the reading."""

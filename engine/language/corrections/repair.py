@@ -10,7 +10,7 @@ from askew.engine.language.corrections.corrected import (
     corrected_sign,
 )
 from askew.engine.language.corrections.correcting import is_correction, names_something_else
-from askew.engine.language.corrections.correction_words import REFUSALS
+from askew.engine.language.corrections.correction_words import REFUSALS, other_number
 from askew.engine.language.model import Context
 from askew.engine.observations import Observation, Reading, SetupFact, Sign
 
@@ -18,6 +18,8 @@ _LONGEST, _LONGEST_SURE = 18, 26
 """So many words a correction may have, and one that says in so many words that it corrects."""
 _ARTICLES = {"the", "a", "an", "at", "on", "to", "over"}
 _SAID = {"said", "say", "put", "typed", "wrote", "told"}
+_ENDING = {"but", ",", ":", ";", "."}
+"""What ends that which was said before, where nothing says what was meant."""
 _MEANT = {"meant", "mean", "should", "actually", "really"}
 
 
@@ -32,7 +34,7 @@ def repaired(message: Message, context: Context) -> tuple[Observation, ...] | No
         All facts of the previous message, the last reading, fact of the setup or sign among them corrected.
     """
     words = [token for token in message.tokens if token.kind != "mark"]
-    if not context.last or not words or len(words) > _longest(message):
+    if not context.last or not words or len(words) > _LONGEST_SURE:
         return None
     place = next(
         (
@@ -45,6 +47,9 @@ def repaired(message: Message, context: Context) -> tuple[Observation, ...] | No
     if place is None:
         return None
     fact = context.last[place]
+    anew = isinstance(fact, Reading) and other_number(message, fact) is not None
+    if len(words) > (_LONGEST_SURE if anew else _longest(message)):
+        return None
     if not is_correction(message, fact, context, len(words)) or names_something_else(message, fact, context):
         return None
     meant = _as_meant(message)
@@ -75,7 +80,7 @@ def _as_meant(message: Message) -> Message:
     if said is not None:
         meant = next((at for at in range(said + 1, len(texts)) if texts[at] in _MEANT or texts[at] == "?"), None)
         if meant is None and "meant" in message.all_names:  # "I said open before but I had it backwards, it's closed"
-            meant = next((at for at in range(said + 1, len(texts)) if texts[at] in ("but", ",")), None)
+            meant = next((at for at in range(said + 1, len(texts)) if texts[at] in _ENDING), None)
         if meant is not None:
             made.settle(said, meant)
     for at, text in enumerate(texts):

@@ -122,5 +122,6 @@ def _sizes_paired(quantities: Sequence[Quantity]) -> list[Quantity]:
             and abs(first.value - second.value) * 20 <= max(first.value, second.value)
             and not (is_value(first) and is_value(second))
         ):
-            made[one], made[two] = replace(first, size=True), replace(second, size=True)
+            unit = first.unit or second.unit  # "500 thou at the start and 503 at the end"
+            made[one], made[two] = replace(first, size=True, unit=unit), replace(second, size=True, unit=unit)
     return made

@@ -53,6 +53,9 @@ def cardinal(tokens: Sequence[Token], at: int) -> tuple[int, int] | None:
     previous = "start"
     if _exclaims(tokens, at):
         return None
+    spelled = [ONES.get(text_at(tokens, place), -1) for place in range(at, at + 3)]
+    if 0 < spelled[0] < 10 and text_at(tokens, at + 1) == "oh" and 0 < spelled[2] < 10:
+        return spelled[0] * 100 + spelled[2], at + 3  # "five oh three"
     while end < len(tokens):
         text = text_at(tokens, end)
         if text in ONES and (
