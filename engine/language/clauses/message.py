@@ -33,6 +33,11 @@ _ARTICLES = {"the", "its", "their", "my", "that", "what", "it", "is", "it's", "a
 _FAR = 5
 _MEASURING = {"measured_from", "tool:micrometer"}
 _NEAR = 3
+_LAST = 10
+_HIGH_OR_LOW = {
+    *("high", "low", "higher", "lower", "proud", "thick", "thin", "thicker", "thinner", "fell", "fallen", "dropped"),
+    *("drops", "rose", "risen", "rises", "sank", "lifted"),
+}
 _EDGES = {"back", "front", "top", "bottom", "left", "right", "rear", "near", "far"}
 
 
@@ -197,6 +202,7 @@ class Message:
             or (text in _AGAINST and self._names_place(index))
             or (text == "under" and self._names_place(index) and any(q.end == index for q in self.quantities))
             or (text == "on" and self._up_or_down(index))
+            or (text == "to" and self._high_or_low(index))
             or (text in _HELD_TO and index > 0 and self.tokens[index - 1].text in _COMPARED)
             or (text == "of" and self._stands_proud(index))
             or (
@@ -232,6 +238,16 @@ class Message:
         before = {spot.name for spot in self.spots_in(0, index) if spot.name in PLACES}
         after = {spot.name for spot in self.spots_in(index + 1, index + 4) if spot.name in PLACES}
         return bool(after and before - after)
+
+    def _high_or_low(self, index: int) -> bool:
+        """Tell whether one place was told high or low right before the "to" of "2 thou low to the back edge"."""
+        number = next((quantity for quantity in self.quantities if quantity.end == index), None)
+        at = index if number is None else number.start - (self.text_at(number.start - 1) == "by")
+        if self.text_at(at - 1) not in _HIGH_OR_LOW:
+            return False
+        before = {spot.name for spot in self.spots_in(max(0, index - _LAST), index) if spot.name in PLACES}
+        after = {spot.name.removeprefix("to_") for spot in self.spots_in(index, index + 4)} & PLACES
+        return bool(before and after - before)
 
     def _names_place(self, index: int) -> bool:
         """Tell whether "past the foot", "3 thou over front" or "over what it is at the top" begins at a token."""

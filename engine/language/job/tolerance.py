@@ -75,6 +75,8 @@ def _no_wish(message: Message, spot: Spot, quantity: Quantity) -> bool:
     between = {message.text_at(at) for at in range(spot.end, quantity.start)}
     if between & {"but", "and"} and between & {"i've", "ive", "i", "it's", "its", "mine", "got", "came", "comes"}:
         return True  # "he wants it square and I've got 3 thou under the blade"
+    if message.text_at(spot.start - 1) == "you":
+        return True  # "that corner you asked for is 2 thou open": it was asked for here, and by no drawing
     return message.text_at(spot.start - 1) == "no" or (
         after and bool(_stems(message, spot) & {"want", "need", "hold"})
     )
