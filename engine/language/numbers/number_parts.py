@@ -52,7 +52,8 @@ def fraction(tokens: Sequence[Token], at: int) -> tuple[Decimal, int] | None:
     if text_at(tokens, at) in ("a", "an"):
         at += 1 + (text_at(tokens, at + 1) == "-")
     elif text_at(tokens, at) in _PARTS and text_at(tokens, at - 1) == "the":
-        return None  # the sixteenth of March
+        if text_at(tokens, at + 1 + (text_at(tokens, at + 1) == "-")) not in ("inch", "in"):
+            return None  # the sixteenth of March, but "the half inch end mill"
     elif text_at(tokens, at) in ONES and ONES[text_at(tokens, at)] > 0:
         top = ONES[text_at(tokens, at)]
         at += 2 if text_at(tokens, at + 1) == "-" else 1

@@ -11,15 +11,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from decimal import Decimal
 
 from askew.engine.language.numbers.hedges import hedged
 from askew.engine.language.numbers.other_numbers import is_pronoun, set_aside
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.ranges import boxed, ranged
+from askew.engine.language.numbers.said_last import paired_blades, with_last_unit
 from askew.engine.language.numbers.slopes import sloped
 from askew.engine.language.numbers.unit_words import words
 from askew.engine.language.numbers.with_unit import measured
 from askew.engine.language.words.tokens import Token, text_at
+
+_HALF = Decimal("0.5")
+"""Too often a share of something: "half cutter past the edge"."""
 
 
 def scan(tokens: Sequence[Token], most: int = 1000) -> list[Quantity]:
@@ -35,7 +40,16 @@ def scan(tokens: Sequence[Token], most: int = 1000) -> list[Quantity]:
         quantity = hedged(tokens, quantity, found[-1].end if found else 0)
         found.append(quantity)
         at = max(quantity.end, at + 1)
-    return found
+    return paired_blades(tokens, with_last_unit(tokens, found))
+
+
+def _of_a_cutter(tokens: Sequence[Token], at: int) -> bool:
+    """Tell whether a cutter is named from token `at` on, which a fraction before it is the size of."""
+    at += text_at(tokens, at) == "-"
+    name = text_at(tokens, at)
+    return (name in words().cutters and text_at(tokens, at + 1) not in ("width", "widths", "past")) or (
+        name in words().before_mill and text_at(tokens, at + 1) in ("mill", "drill", "cutter")
+    )
 
 
 def _quantity(tokens: Sequence[Token], at: int) -> Quantity | None:
@@ -54,9 +68,11 @@ def _quantity(tokens: Sequence[Token], at: int) -> Quantity | None:
     number, unit, end = read
     if unit is None and number.part and number.worded:
         told = "".join(token.text for token in tokens[at:end] if token.kind == "word")
-        if not any(part in told for part in words().inch_parts) or text_at(tokens, end) == "of":
+        of = text_at(tokens, end) == "of" and text_at(tokens, end + 1) not in ("it", "that", "them")
+        sixteenths = any(part in told for part in words().inch_parts) and not of
+        if not (sixteenths or (number.value != _HALF and _of_a_cutter(tokens, end))):
             return None
-        unit = "in"  # nobody says "a sixteenth" of anything else
+        unit = "in"  # nobody says "a sixteenth" of anything else, and a "three quarter end mill" is one of inches
     quantity = Quantity(
         number.value,
         unit,

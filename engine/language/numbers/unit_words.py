@@ -45,6 +45,12 @@ class Words:
         tellers: Plural words that a "say" behind them tells a reading of, and no guess.
         denying: What denies them.
         moved_by: Words after which "better than" is more: "goes back better than 2 thou".
+        cutters: What is named by the fraction right before it, in inches: "a three quarter endmill".
+        before_mill: First words of such a name.
+        said_of_all: Words before the unit that is named once behind all numbers: "all in tenths".
+        goes_in: What a blade does that is thin enough for a gap.
+        stays_out: What is said of one that is not.
+        goes_elsewhere: Words after which it was no blade that went.
         total: Words after the sum of what was told before it: "five thou in all".
         mm_of_a: What a mm is called only as a whole that parts are taken of: "two tenths of a mill".
     """
@@ -78,6 +84,12 @@ class Words:
     denying: frozenset[str]
     moved_by: frozenset[str]
     total: frozenset[str]
+    cutters: frozenset[str]
+    before_mill: frozenset[str]
+    said_of_all: frozenset[str]
+    goes_in: frozenset[str]
+    stays_out: frozenset[str]
+    goes_elsewhere: frozenset[str]
 
 
 def _bounds(rows: dict[str, str]) -> dict[tuple[str, ...], Bound]:
@@ -176,6 +188,8 @@ def _inch_not_preposition(tokens: Sequence[Token], at: int) -> bool:
         return True
     if following.kind == "number" and text_at(tokens, at + 2) in ("passes", "pass"):
         return False
+    if following.text in ("front", "back", "fore") and text_at(tokens, at + 2) in ("to", "2"):
+        return True  # "4 1/4 in front to back"
     if following.kind == "number" or following.text in (
         "the",
         "a",

@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from askew.engine.language.numbers.numbers import Number, parse_number
 from askew.engine.language.numbers.unit_words import parse_unit, whole_unit, words
+from askew.engine.language.numbers.whole_numbers import ONES
 from askew.engine.language.words.tokens import Token, text_at
 
 # Units of which "a", "one" or "another" counts one.
@@ -64,14 +65,10 @@ def measured(tokens: Sequence[Token], at: int) -> tuple[Number, str | None, int]
 
 
 def _with_part(tokens: Sequence[Token], number: Number, at: int) -> Number:
-    """Take in the "and a half" of "a thou and a half"."""
-    if text_at(tokens, at) in ("and", "n", "&") and text_at(tokens, at + 1) in (
-        "a",
-        "three",
-        "3/4",
-        "1/2",
-        "1/4",
-        "half",
+    """Take in the "and a half" of "a thou and a half", the "and five eighths" of "an inch and five eighths"."""
+    first = text_at(tokens, at + 1)
+    if text_at(tokens, at) in ("and", "n", "&") and (
+        first in ("a", "an", "half") or first in ONES or (at + 1 < len(tokens) and "/" in first[1:-1])
     ):
         part = parse_number(tokens, at + 1)
         if (

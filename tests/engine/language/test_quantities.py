@@ -248,3 +248,33 @@ def test_a_mic_is_a_tool_and_five_mics_are_a_size() -> None:
     assert scan(tokenize("I have a mic and a square")) == []
     assert (one("5 mics hollow").value, one("5 mics hollow").unit) == (Decimal(5), "um")
     assert (one("a micron").value, one("a micron").unit) == (Decimal(1), "um")
+
+
+def test_parts_of_an_inch_are_taken_in_and_shares_are_not() -> None:
+    for text, inches in (
+        ("an inch and five eighths", 1.625),
+        ("two inches and an eighth", 2.125),
+        ("three quarter end mill", 0.75),
+        ("the quarter inch cutter", 0.25),
+        ("only three eighths of it", 0.375),
+        ("4 1/4 in front to back", 4.25),
+    ):
+        (quantity,) = scan(tokenize(text))
+        assert (float(quantity.value), quantity.unit) == (inches, "in"), text
+    for text in ("a quarter of the cutter", "half cutter past the edge", "quarter cutter width", "an eighth of a turn"):
+        assert not [quantity for quantity in scan(tokenize(text)) if not quantity.junk], text
+
+
+def test_a_unit_named_last_is_that_of_all_bare_numbers() -> None:
+    assert [q.unit for q in scan(tokenize("left 4, right 6, all in tenths"))] == ["tenth", "tenth"]
+    assert [q.unit for q in scan(tokenize("front 3 and back 5, that's in thou"))] == ["thou", "thou"]
+    assert [q.unit for q in scan(tokenize("left 4 mm, right 6, all in tenths"))] != ["tenth", "tenth"]
+    assert [q.unit for q in scan(tokenize("left 4, right 6, all in the vise"))] == [None, None]
+
+
+def test_two_blades_tell_the_gap_between_them() -> None:
+    for text in ("0.02 goes in, 0.03 does not", "0.03 won't go under but 0.02 will", "0.02 fits and 0.03 doesn't"):
+        (gap,) = scan(tokenize(text))
+        assert (float(gap.low or 0), float(gap.high or 0), gap.bound) == (0.02, 0.03, "between"), text
+    for text in ("0.02 goes in, 0.03 goes in", "0.03 goes in, 0.02 does not", "moved 4 thou away, 5 thou does not"):
+        assert not any(quantity.bound == "between" for quantity in scan(tokenize(text))), text
