@@ -1,4 +1,4 @@
-"""What was done or seen, told in whatever words: the few that matter in their order, some others between them."""
+"""What was done, seen or set up, told in whatever words: the few that matter in their order, some others between."""
 
 from __future__ import annotations
 
@@ -11,11 +11,12 @@ from typing import Any
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.observed.signs import place_of
 from askew.engine.language.together.attempt import Trial, asks
+from askew.engine.language.together.bearing import name_of
 from askew.engine.language.together.evidence import elsewhere_beside
 from askew.engine.language.words.gapped import Row, found, row
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.word_tables import forms, items, table
-from askew.engine.observations import Action, Observation, Sign
+from askew.engine.observations import Action, Observation, SetupFact, Sign
 
 _BEFORE = 8
 """So many words before what is told a "not" or a "will" takes it back."""
@@ -26,6 +27,8 @@ _TURNS = {"", "but", "so", "then", "now"}
 _NOT_YET = {"once", "until", "till", "when", "whenever"}
 _DOUBTED = {"unsure", "dont_know", "might_be", "to_do", "planned", "intended"}
 _STOPS = {".", "!", "?", ";", ":"}
+_FILES = (("deeds.toml", "deeds"), ("seen.toml", "seen"), ("set_up.toml", "set_up"))
+"""Where the rows are listed, and the tables there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,8 +36,9 @@ class _Told:
     """What rows of words tell.
 
     Attributes:
-        id: The action or the sign.
-        answer: The answer of the sign, None of an action.
+        kind: The table it is listed in.
+        id: The action, the sign or the setup key.
+        answer: The answer of the sign or the choice, None of an action.
         unreal: Words that take it back.
         never: Words, and names of phrases after an "@", that must not stand in its clauses.
         mention: Words one of which must stand in the message; none where it is empty.
@@ -42,6 +46,7 @@ class _Told:
         without: Name of a phrase that must not stand in the message, if any.
     """
 
+    kind: str
     id: str
     answer: str | None
     unreal: frozenset[str]
@@ -56,12 +61,12 @@ def _rules() -> Mapping[str, tuple[tuple[int, _Told, Row], ...]]:
     """Return what may be told with each of its rows, by every word that the row may begin with."""
     begins: dict[str, list[tuple[int, _Told, Row]]] = {}
     number = 0
-    for file, kind in (("deeds.toml", "deeds"), ("seen.toml", "seen")):
+    for file, kind in _FILES:
         lists = table(file)
         classes = {name: frozenset(items(text)) for name, text in lists["classes"].items()}
         refused = {name: frozenset(items(text)) for name, text in lists["never"].items()}
         for name, told in lists[kind].items():
-            made = _told(name, told, classes, refused)
+            made = _told(kind, name, told, classes, refused)
             number += 1
             for way in (row(text, classes) for text in told["ways"]):
                 for word in way.steps[0][0]:
@@ -70,12 +75,17 @@ def _rules() -> Mapping[str, tuple[tuple[int, _Told, Row], ...]]:
 
 
 def _told(
-    name: str, told: Mapping[str, Any], classes: Mapping[str, frozenset[str]], refused: Mapping[str, frozenset[str]]
+    kind: str,
+    name: str,
+    told: Mapping[str, Any],
+    classes: Mapping[str, frozenset[str]],
+    refused: Mapping[str, frozenset[str]],
 ) -> _Told:
     """Return what a table of the lexicon tells, under a name like "cooled" or "rubbing:yes"."""
     mention = str(told.get("mention", ""))
     name, _, answer = name.partition(":")
     return _Told(
+        kind=kind,
         id=name,
         answer=answer or None,
         unreal=classes["unreal"],
@@ -87,14 +97,14 @@ def _told(
 
 
 def add_told(trial: Trial) -> None:
-    """Add the actions and signs that the message tells in rows of words, and vouch for them.
+    """Add the actions, signs and choices of the setup that the message tells in rows of words, and vouch for them.
 
     Args:
         trial: The attempt at the message; a sign that it holds already gives way to the answer told here.
     """
     message = trial.message
     for told, start, end in _fitting(message):
-        if any(told.id == sure.id for sure in trial.vouched if isinstance(sure, Action | Sign)):
+        if any(told.id == name_of(sure) for sure in trial.vouched if isinstance(sure, Action | Sign | SetupFact)):
             continue
         if told.id == "edge_worn" and _of_one_tooth(trial, start, end):
             continue
@@ -103,7 +113,9 @@ def add_told(trial: Trial) -> None:
         here = next((at for at, old in enumerate(trial.facts) if _same(old, fact)), None)
         if here is None:
             trial.facts.append(fact)
-        elif isinstance(fact, Sign) and not (fact.answer == "yes" and _says_where(trial.facts[here])):
+        elif isinstance(fact, SetupFact) or (
+            isinstance(fact, Sign) and not (fact.answer == "yes" and _says_where(trial.facts[here]))
+        ):
             trial.facts[here] = fact
         trial.vouched.append(fact if here is None else trial.facts[here])
 
@@ -115,17 +127,19 @@ def _of_one_tooth(trial: Trial, start: int, end: int) -> bool:
     return "corner" not in said and any(said in words for words in marked)
 
 
-def _same(old: Observation, fact: Action | Sign) -> bool:
-    return type(old) is type(fact) and isinstance(old, Action | Sign) and old.id == fact.id
+def _same(old: Observation, fact: Action | Sign | SetupFact) -> bool:
+    return type(old) is type(fact) and name_of(old) == name_of(fact)
 
 
 def _says_where(fact: Observation) -> bool:
     return isinstance(fact, Sign) and fact.answer not in ("yes", "no", "unknown", "none")
 
 
-def _fact(message: Message, told: _Told, start: int, end: int) -> Action | Sign:
-    """Return the action or the sign, with its place where its clauses name one."""
+def _fact(message: Message, told: _Told, start: int, end: int) -> Action | Sign | SetupFact:
+    """Return the action, the choice or the sign, with its place where its clauses name one."""
     words = message.said(start, end)
+    if told.kind == "set_up":
+        return SetupFact(told.id, {"true": True, "false": False}.get(told.answer or "", told.answer or ""), words=words)
     if told.answer is None:
         return Action(told.id, words)
     mask = message.mask(start, _clauses(message, start, end)[1])
@@ -148,7 +162,7 @@ def _fitting(message: Message) -> Iterator[tuple[_Told, int, int]]:
         words = [texts[i] for i in at]
         for place, word in enumerate(words):
             for number, told, way in _rules().get(word, ()):
-                places = found(way, words, place) if (told.answer is not None) is signs else None
+                places = found(way, words, place) if (told.kind == "seen") is signs else None
                 if places is not None and _holds(message, texts, told, [at[i] for i in places]):
                     fits.append((number, told, at[places[0]], at[places[-1]] + 1))
     for _, told, start, end in sorted(fits, key=lambda fit: fit[0]):

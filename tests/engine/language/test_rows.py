@@ -7,7 +7,7 @@ import pytest
 from askew.engine.language import Context, read
 from askew.engine.language.words.gapped import found, row
 from askew.engine.language.words.word_tables import table
-from askew.engine.observations import Action, Command, Sign
+from askew.engine.observations import Action, Command, SetupFact, Sign
 
 CLASSES = {"turned": frozenset({"turned", "spun"}), "part": frozenset({"part", "it"})}
 
@@ -30,10 +30,10 @@ def test_a_row_is_found_with_a_few_words_between_and_over_no_stop() -> None:
     assert found(row("part turned", CLASSES), ["it", "has", "turned"], 0) is None
 
 
-@pytest.mark.parametrize("file", ["deeds.toml", "seen.toml", "bidden.toml"])
+@pytest.mark.parametrize("file", ["deeds.toml", "seen.toml", "set_up.toml", "bidden.toml"])
 def test_every_class_of_the_rows_is_used(file: str) -> None:
     lists = table(file)
-    kind = next(name for name in ("deeds", "seen", "asked") if name in lists)
+    kind = next(name for name in ("deeds", "seen", "set_up", "asked") if name in lists)
     used = {"unreal"}
     for told in lists[kind].values():
         used |= {name for way in told["ways"] for part in way.split() for name in part.split("|")}
@@ -86,3 +86,36 @@ def test_what_was_not_done_or_seen_is_not_heard(text: str) -> None:
 )
 def test_an_answer_that_only_says_why_is_unknown(text: str, asked: str, told: str) -> None:
     assert told in heard(text, asked)
+
+
+def set_up(text: str, asked: str | None = None) -> dict[str, object]:
+    return {fact.key: fact.value for fact in read(text, Context(asked=asked)).facts if isinstance(fact, SetupFact)}
+
+
+@pytest.mark.parametrize(
+    ("text", "key", "value"),
+    [
+        ("the head isn't tilted by any intention of mine", "leaned_on_purpose", False),
+        ("head is inclined a shade, quite intentionally", "leaned_on_purpose", True),
+        ("the cutter was heading to the left", "feed_sense", "left"),
+        ("we milled the edge by conventional cutting", "milling_sense", "conventional"),
+        ("we stopped just before the cutter ran off the edge", "overrun", False),
+        ("the quill was wound slowly through four inches", "vertical_travel", "quill"),
+    ],
+)
+def test_how_the_job_is_set_up_is_heard_in_any_words(text: str, key: str, value: object) -> None:
+    assert set_up(text).get(key) == value
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "should I lean the head on purpose?",
+        "the cutter will be going left tomorrow",
+        "double arcs where the cutter went left",
+        "stopped for lunch before it got dark",
+        "whether to climb mill the edge I don't know",
+    ],
+)
+def test_a_setup_that_is_not_told_is_not_heard(text: str) -> None:
+    assert not set_up(text)
