@@ -91,7 +91,7 @@ def _setup(key: str, text: str) -> SetupFact:
         return SetupFact(key, text == "true")
     if key == "passes":
         return SetupFact(key, int(text))
-    if re.fullmatch(r"[\d.]+[tTimu]", text):
+    if re.fullmatch(r"-?[\d.]+[tTimu]", text):
         return SetupFact(key, _length(text)[0])
     return SetupFact(key, text)
 
