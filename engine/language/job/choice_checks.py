@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Set
 
 from askew.engine.language.clauses.message import Message
+from askew.engine.language.job.nouns import LEAST_SIZE
 from askew.engine.language.model import Context
 from askew.engine.language.numbers.measured import is_value
 from askew.engine.language.words.phrase_forms import Spot
@@ -48,6 +49,8 @@ def _is_vertical_travel(message: Message, spot: Spot, choice: str, context: Cont
         (after[0] == "a" and after[1] in choosing_words("slightly")) or after[0] in choosing_words("aside")
     ):
         return False  # "moved the head a little", "moved the head over"
+    if text_at(message.tokens, spot.end - 2) == "of" and _gone_over(message, spot.end - 2):
+        return True  # "over seven inches of knee"
     if message.word_set & choosing_words("pushing") or text_at(message.tokens, spot.end - 1) == "runs":
         return False  # what gives when it is pushed is no travel, nor is what "runs out of plumb"
     run_up = message.has(*_RUN_UP) or (message.has("fixed_jaw") and message.has("needle"))
@@ -59,6 +62,11 @@ def _is_vertical_travel(message: Message, spot: Spot, choice: str, context: Cont
     if width > (enough if first == choice else LONG):
         return True
     return width >= LONG - 1 and not message.has("push_pull") and first in choosing_words("travelling")
+
+
+def _gone_over(message: Message, at: int) -> bool:
+    """Tell whether a length that something is wound ends at a token."""
+    return any(q.end == at and q.mm is not None and q.mm > LEAST_SIZE for q in message.prepared if not q.junk)
 
 
 def _is_pass_order(message: Message, spot: Spot, _choice: str, _context: Context) -> bool:

@@ -83,9 +83,9 @@ def lengths(message: Message, habit: Habit | None, asked: str | None = None) -> 
             continue
         told = Told(key, max(quantity.end, noun.end))
         words = message.said(min(quantity.start, noun.start), told.end)
-        _use_up(message, quantity, key, noun)
         if key == "cutter_offset" and "front" in message.names(quantity.end, quantity.end + 8):
             mm = -mm  # plus is towards the back
+        _use_up(message, quantity, key, noun)
         facts += _facts(key, mm, unit, words)
     return facts
 

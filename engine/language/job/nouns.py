@@ -26,6 +26,8 @@ _FAR = 14
 """Tokens between a size and a noun that has nothing to do with it any more."""
 _NEAR = 4
 """Tokens that may stand between a size and its noun."""
+_LEAST_WALL = 60
+"""Thou. What is thinner is no wall but how far one moves."""
 _TOLD_WITHIN = 11
 """Tokens that may tell of a noun before its "was"."""
 
@@ -57,6 +59,10 @@ def noun_beside(nouns: Sequence[Spot], message: Message, quantity: Quantity) -> 
         before = _noun_before(near, message, quantity)
         if before is not None and _key(before) in _ROUND:
             return _key(before), before  # "the circle is 250 mm across"
+    if after is not None and _key(after) == "part_depth" and after.end - after.start <= BARE:
+        before = _noun_before(near, message, quantity)
+        if before is not None and _key(before) == "bed_length":
+            return _key(before), before  # "bed of the vise 4 inches front to back"
     if after is not None and (
         message.text_at(after.end) not in ("is", "was", "=", "are") or after.start == quantity.end
     ):
@@ -127,9 +133,10 @@ def _apposed(message: Message, spot: Spot, quantity: Quantity) -> bool:
         message.text_at(spot.end) == ","
         and 0 <= quantity.start - spot.end - 1 <= _NEAR
         and all(text == "," or text in _around("by_the_way") for text in between)  # "jaw height, well, 40 mm"
-        and quantity.unit in ("in", "mm")
-        and quantity.mm is not None
-        and quantity.mm > LEAST_SIZE
+        and (
+            (quantity.unit in ("in", "mm") and quantity.mm is not None and quantity.mm > LEAST_SIZE)
+            or (_key(spot) == "wall" and quantity.unit == "thou" and quantity.value >= _LEAST_WALL)
+        )
         and message.text_at(quantity.end) in ("", ",", ".")
     )
 

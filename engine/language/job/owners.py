@@ -7,12 +7,16 @@ from dataclasses import dataclass
 from functools import cache
 
 from askew.engine.language.clauses.message import Message
-from askew.engine.language.job.nouns import BARE, PART
+from askew.engine.language.job.nouns import BARE, LEAST_SIZE, PART
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.words.phrase_forms import Spot
 from askew.engine.language.words.stems import stem
 from askew.engine.language.words.word_tables import table, word_list
 
+_LARGE = {f"choice:cutter_kind={kind}" for kind in ("face_mill", "shell_mill", "fly_cutter", "slab_mill")}
+"""Cutters that nobody calls the small one."""
+_OF_SMALL_CUTTER = {"fine_cutter_error", "small_cutter_diameter"}
+"""What is asked about the cut with a small cutter: "still open 3 tenths, that was with a 6 mm cutter"."""
 _NEAR_WALL = 7
 _OWNER_WITHIN = 13
 """Tokens before a size in which the thing that it belongs to is looked for."""
@@ -49,7 +53,9 @@ def whose(key: str, message: Message, quantity: Quantity, noun: Spot, told: Told
     if key in ("part_height", "part_depth"):
         return _height_or_depth(key, message, quantity, bare)
     if key == "cutter_diameter":
-        return _of_which_cutter(message, quantity)
+        small = told is not None and told.key in _OF_SMALL_CUTTER
+        key = _of_which_cutter(message, quantity)
+        return "small_cutter_diameter" if small and key == "cutter_diameter" else key
     if key == "part_across" and bare and names & {"jaw", "vise"} and "part_noun" not in names:
         return "jaw_width"
     if key == "travel" and ("block" in names or (told is not None and told.key.startswith("block"))):
@@ -108,7 +114,32 @@ def _of_which_cutter(message: Message, quantity: Quantity) -> str:
     fine = fine or "stepov" in message.word_set
     if fine and message.text_at(quantity.start - 1) in ("small", "little", "tiny"):
         return "small_cutter_diameter"
-    return "cutter_offset" if "length:cutter_offset" in names else "cutter_diameter"
+    large = message.names(quantity.start, quantity.end + 4) & _LARGE
+    if "length:small_cutter_diameter" in names and not large and not _sized_beside(message, quantity):
+        return "small_cutter_diameter"  # "off the little cutter it's open 2 tenths. That was a 10 mm cutter"
+    return "cutter_offset" if _off_the_middle(message, quantity) else "cutter_diameter"
+
+
+def _sized_beside(message: Message, quantity: Quantity) -> bool:
+    """Tell whether another size of a thing is told, which the one cutter named may have."""
+    return any(
+        other is not quantity and not other.junk and other.mm is not None and other.mm > LEAST_SIZE
+        for other in message.prepared
+    )
+
+
+def _off_the_middle(message: Message, quantity: Quantity) -> bool:
+    """Tell whether a size beside a cutter is how far it was off the middle: no other number stands nearer to that."""
+    spots = [spot for spot in message.spots if spot.name == "length:cutter_offset"]
+    nearest = {
+        min(
+            (max(spot.start - other.end, other.start - spot.end), other.start)
+            for other in message.prepared
+            if not other.junk
+        )[1]
+        for spot in spots
+    }
+    return quantity.start in nearest
 
 
 def _names_before(message: Message, quantity: Quantity) -> set[str]:
@@ -204,4 +235,5 @@ def _owner_before(message: Message, start: int) -> Mapping[str, str] | None:
 def _spoken_on(message: Message, at: int) -> bool:
     """Tell whether a "which is" begins at a token, so that what follows is said of the thing before it."""
     at += message.text_at(at) == ","
-    return message.text_at(at) in ("which", "that") and message.text_at(at + 1) in _words("verbs")
+    verb = at + 1 + (message.text_at(at + 1) in ("themselves", "itself", "both", "alone"))
+    return message.text_at(at) in ("which", "that") and message.text_at(verb) in _words("verbs")

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.numbers.measured import is_value
 from askew.engine.language.numbers.quantities import Quantity
+from askew.engine.language.numbers.unit_words import words
 from askew.engine.language.numbers.values import small_unit
 from askew.engine.language.words.phrase_forms import Spot
 from askew.engine.observations import SetupFact
@@ -34,7 +36,8 @@ def tolerance(message: Message, habit: Habit | None) -> list[SetupFact]:
     for quantity in list(message.quantities):
         if quantity.junk or quantity.box:
             continue
-        near = [spot for spot in asked if _wished(message, spot, quantity)]
+        summed = replace(quantity, end=quantity.end + _sum_words(message, quantity.end))
+        near = [spot for spot in asked if _wished(message, spot, summed)]
         alone = quantity.plus_minus and not any(
             is_value(other) for other in message.quantities if other is not quantity
         )
@@ -53,6 +56,14 @@ def tolerance(message: Message, habit: Habit | None) -> list[SetupFact]:
             message.settle(quantity.end, quantity.end + 3)  # "they reject it at two hundredths out of square"
         return [SetupFact("tolerance", float(value), unit, message.said(start, quantity.end))]
     return []
+
+
+def _sum_words(message: Message, at: int) -> int:
+    """Return how many words from a token on only say that a number is the whole of it: "half a thou all told"."""
+    for width in (2, 1):
+        if " ".join(message.text_at(place) for place in range(at, at + width)) in words().total:
+            return width
+    return 0
 
 
 def _each_way(message: Message, at: int) -> bool:

@@ -63,4 +63,9 @@ def too_little(message: Message, noun: Spot, key: str, asked: str | None) -> boo
     if not rows:
         return False
     said = message.word_set | message.all_names | ({f"asked:{asked}"} if asked else set())
+    place = noun.start, noun.end
+    own = {spot.name for spot in message.spots_in(*place) if (spot.start, spot.end) == place}
+    if any(own & (row.needs | row.never) for row in rows):  # "the other way" is no width beside itself
+        beside = {spot.name for spot in message.spots if (spot.start, spot.end) != place}
+        said = said - own | (own & beside)
     return not any(row.holds(said, message.text_at(noun.end)) for row in rows)
