@@ -10,12 +10,14 @@ anew by `tests/engine/language/learn_bearing.py`.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from itertools import pairwise
+from operator import attrgetter
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,6 +37,9 @@ were rightly heard to say one part in a hundred is below it, of what was made up
 LIKELY, DONE, ASKED_TO = 0.45, 0.6, 0.9
 """From these chances on a message speaks of a fact though no phrase told it, of something that was done, and of a
 command: the last two are taken as they stand, without words that answer a question."""
+
+LONG, REACH = 25, 6
+"""From so many words and marks on a message may speak of many things; then so many to each side of a fact's own count."""
 
 KNOWN = 0.85
 """So many of its words must have been counted before a message is said to be likely about anything."""
@@ -107,9 +112,15 @@ def name_of(fact: Observation) -> str:
     return fact.key if isinstance(fact, SetupFact) else fact.id
 
 
-def words_of(message: Message, asked: str | None = None) -> list[str]:
-    """Return the words of a message, its neighbouring pairs, and what was asked for, as they are counted."""
-    words = [word for i in range(len(message.tokens)) if (word := _word(message, i))]
+def words_of(message: Message, asked: str | None = None, at: range | None = None) -> list[str]:
+    """Return the words of a message, its neighbouring pairs, and what was asked for, as they are counted.
+
+    Args:
+        message: The message.
+        asked: What was asked for.
+        at: The tokens that count; all of them if None.
+    """
+    words = [word for i in at or range(len(message.tokens)) if (word := _word(message, i))]
     return [*words, *map(" ".join, pairwise(words)), *([f"?{asked}"] if asked is not None else [])]
 
 
@@ -126,7 +137,12 @@ def chances(message: Message, asked: str | None = None) -> dict[str, float]:
 
 
 def likely(message: Message, context: Context) -> list[str]:
-    """Return the meanings that a message likely speaks of, the likeliest first, named as by `meaning_of`."""
+    """Return the meanings that a message likely speaks of, the likeliest first, named as by `meaning_of`.
+
+    Of a long one nothing: it speaks of many things, each of them in a few of its words.
+    """
+    if len(message.tokens) > 2 * LONG:
+        return []
     words = words_of(message, context.asked)
     single = [word for word in words if " " not in word]
     if sum(word in bearing().place for word in single) < KNOWN * len(single):
@@ -149,5 +165,20 @@ def unlikely(message: Message, facts: Sequence[Observation], context: Context) -
     open_ = [fact for fact in facts if name_of(fact) not in answers]
     if not open_:
         return []
-    may_be = chances(message, context.asked)
-    return [fact for fact in open_ if may_be.get(meaning_of(fact), 1.0) < HARDLY]
+    whole = chances(message, context.asked)
+    return [fact for fact in open_ if _hardly(fact, whole) and _hardly(fact, _near(message, fact, context.asked))]
+
+
+def _hardly(fact: Observation, may_be: Mapping[str, float]) -> bool:
+    return may_be.get(meaning_of(fact), 1.0) < HARDLY
+
+
+def _near(message: Message, fact: Observation, asked: str | None) -> Mapping[str, float]:
+    """Return the chance of each meaning by the words around those of a fact; a long message speaks of many things."""
+    start = message.text.find(fact.words)
+    if len(message.tokens) <= LONG or start < 0:
+        return {meaning_of(fact): 0.0}
+    first = bisect_left(message.tokens, start, key=attrgetter("start"))
+    last = bisect_left(message.tokens, start + len(fact.words), key=attrgetter("start"))
+    near = range(max(first - REACH, 0), min(last + REACH, len(message.tokens)))
+    return bearing().chances(words_of(message, asked, near))
