@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from askew.engine.language.clauses.groups import divide
 from askew.engine.language.clauses.message import Message
+from askew.engine.language.corrections.anew import taken_anew
 from askew.engine.language.corrections.correction_words import (
     UNIT_NAMES,
     direction_said,
@@ -29,6 +32,7 @@ _ANEW = {
     *("wrote", "typed", "checking", "rechecking", "remeasured", "measuring", "remeasuring"),
 }
 """What stands beside an old number and the one that it should have been."""
+_AMOUNTS = {"amount", "number", "figure", "size", "value"}
 _SPANS = {"sweep_diameter", "travel", "run_x", "run_y", "hole_depth", "wall_height", "jaw_height", "bed_length"}
 """Setup keys of lengths that a reading is taken over: naming one corrects the reading."""
 
@@ -66,10 +70,23 @@ def is_correction(message: Message, fact: Observation, context: Context, count: 
         return True
     if not message.quantities and unit_named(message) is not None:
         return count <= 4 or all(_plain(message, at) for at in range(len(message.tokens)))
+    if isinstance(fact, Reading) and fact.value is not None and _only_turned(message, fact, count):
+        return True  # "it went down, same amount"
+    if isinstance(fact, Reading) and taken_anew(message):
+        return True
     if isinstance(fact, Reading) and fact.value is not None and fact.over is None and count <= _REMARK:
         return context.asked not in table("setup.toml")["lengths"] and _only_a_span(message)
     anew = "swap_it" in names or any(token.text in _ANEW for token in message.tokens)
     return isinstance(fact, Reading) and anew and other_number(message, fact) is not None
+
+
+def _only_turned(message: Message, fact: Reading, count: int) -> bool:
+    """Tell whether the amount is said to be as told and only a direction is new: "it went down, same amount"."""
+    amount = any(
+        one == "same" and two in _AMOUNTS
+        for one, two in pairwise(token.text for token in message.tokens)
+    )
+    return amount and count <= _REMARK and not message.quantities and direction_said(fact, message)[1]
 
 
 _NO_DEED = ("say", "type", "put", "write", "be", "read", "tell", "the", "my", "me", "front", "back", "left", "right")
@@ -131,11 +148,12 @@ def names_something_else(message: Message, fact: Observation, context: Context) 
             for term in (*way.must, *way.may):
                 mine |= term
     unsaid = [spot for spot in message.spots if spot.name == "meant"]
+    again = taken_anew(message)
     for group in divide(message, ()):
         if group.meaning is None or group.meaning.kind == "ignore" or group.meaning.id == own:
             continue
-        if group.meaning.kind == "action" and "meant" in message.names(group.start, group.end):
-            continue  # "scrub that"
+        if group.meaning.kind == "action" and (again or "meant" in message.names(group.start, group.end)):
+            continue  # "scrub that", "did it again with more care"
         topic = 0
         for way in group.meaning.when:
             for term in way.must:
