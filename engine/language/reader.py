@@ -14,6 +14,7 @@ from askew.engine.language.corrections.repair import repaired
 from askew.engine.language.model import Ambiguity, Context, Heard
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.values import NeedsAskingError, ambiguity
+from askew.engine.language.together.as_asked import as_asked
 from askew.engine.language.together.asked import answers_whole, asked_meanings, drop_doubles, take_sign
 from askew.engine.language.together.attempt import Trial, asks
 from askew.engine.language.together.bearing import likely, name_of, unlikely
@@ -183,6 +184,7 @@ def _make_facts(trial: Trial, context: Context) -> None:
     share_circle(message, facts, trial.habit)
     take_run_length(message, facts, trial.habit)
     drop_doubles(trial, asked)
+    as_asked(trial, context)
     take_sign(trial, asked)
 
 

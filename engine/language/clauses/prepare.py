@@ -23,6 +23,8 @@ _MOST_QUANTITIES = 150
 _LEADING_TO_A_NUMBER = {"in", "on", "at"}
 _ARTICLES = {"the", "my", "this"}
 _BOUNDING_A_NUMBER = {"about", "around"}
+_MORE_THAN_A_NO = 3
+"""From so many words and marks on an "n" before another word is "and", in fewer it is "no"."""
 
 
 def prepare(text: str) -> Message:
@@ -52,9 +54,15 @@ def prepare(text: str) -> Message:
 def _usual_tokens(text: str) -> list[Token]:
     """Return the tokens of a text, slips mended and words of a dialect as they are usually said."""
     usual = dialect()
-    return [
+    tokens = [
         replace(token, text=usual[token.text]) if token.kind == "word" and token.text in usual else token
         for token in _parted(mended(tokenize(text)))
+    ]
+    if len(tokens) < _MORE_THAN_A_NO:
+        return tokens
+    return [
+        replace(token, text="and") if token.text == "n" and after.kind != "mark" else token
+        for token, after in zip(tokens, [*tokens[1:], Token("mark", "", 0, 0)], strict=True)
     ]
 
 

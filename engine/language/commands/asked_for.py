@@ -133,6 +133,8 @@ def _is_report_or_quit(asking: Asking) -> bool:
         return False  # "who left the coolant on"
     if asking.width == 1 and not nothing_but(asking.message, asking.at):
         return False  # "exit is on the left"
+    if any(spot.name.startswith("tool:") and spot.end <= asking.at for spot in asking.message.spots):
+        return False  # "a caliper and a square, that's all"
     enough = asking.before <= 5 if asking.width >= 2 else len(asking.words) <= LONGEST
     return not tells_a_number(asking.message) and enough
 

@@ -149,7 +149,7 @@ def sign_answer(message: Message, meaning: Meaning) -> Sign | None:
     if "unsure" in names:
         return Sign(meaning.id, "unknown", words)
     if meaning.turned_round:
-        return _turned_round(meaning, mask, names, words)
+        return _beyond_yes_or_no(message, meaning, words) or _turned_round(meaning, mask, names, words)
     refused = bool(names & {"no", "not"}) or (
         meaning.id == "needle_moves_on_tightening" and "not_move" in names
     )
@@ -169,6 +169,20 @@ def sign_answer(message: Message, meaning: Meaning) -> Sign | None:
     if mask & (lex.bits["move"] | lex.bits["rise"] | lex.bits["feel"]):
         return Sign(meaning.id, "yes", words)
     return None
+
+
+_YES_OR_NO = {"yes", "yeah", "yep", "yup", "aye", "yea", "no", "nope", "nah", "naw"}
+_MORE_THAN_A_WORD = 3
+
+
+def _beyond_yes_or_no(message: Message, meaning: Meaning, words: str) -> Sign | None:
+    """Read what is told after an opening yes or no, which says it plainly: "nope, everything was cranked down"."""
+    if message.tokens[0].text not in _YES_OR_NO or len(message.tokens) < _MORE_THAN_A_WORD:
+        return None
+    rest = message.mask(1, len(message.tokens)) | meaning.about
+    if best(meaning.yes, rest):
+        return Sign(meaning.id, "yes", words)
+    return Sign(meaning.id, "no", words) if best(meaning.no, rest) else None
 
 
 def _turned_round(meaning: Meaning, mask: int, names: set[str], words: str) -> Sign | None:

@@ -152,7 +152,8 @@ def take_sign(trial: Trial, asked: tuple[Meaning, ...]) -> None:
 def _take_opening(trial: Trial, meaning: Meaning) -> None:
     """Take the first sentence for the answer where the rest tells other things: "nope, sat still. no dents either"."""
     message = trial.message
-    end = next((at for at, token in enumerate(message.tokens) if token.text in (".", ";", "!")), 0)
+    stops = (".", ";", "!", ",") if _only_yes_or_no(trial) else (".", ";", "!")
+    end = next((at for at, token in enumerate(message.tokens) if token.text in stops), 0)
     first = message.said(0, end)
     told = any(isinstance(fact, Reading | Sign) and fact.words in first for fact in trial.facts)
     if not end or end > _OPENING or told:
@@ -161,6 +162,13 @@ def _take_opening(trial: Trial, meaning: Meaning) -> None:
     if sign is not None:
         message.take(0, end)
         trial.facts.insert(0, sign)
+
+
+def _only_yes_or_no(trial: Trial) -> bool:
+    """Tell whether a bare yes or no stands before a comma and only signs were read: "yes, a sliver in the middle"."""
+    tokens = trial.message.tokens
+    bare = len(tokens) > 1 and tokens[1].text == "," and trial.message.names(0, 1) & {"yes", "no"}
+    return bool(bare) and all(isinstance(fact, Sign) for fact in trial.facts)
 
 
 def _readings(asked: tuple[Meaning, ...]) -> list[Meaning]:

@@ -27,9 +27,11 @@ def tells_nothing_of_it(message: Message) -> bool:
     texts = [token.text for token in message.tokens]
     if set(texts) & _words("answering") or (texts and texts[0] == "no" and len(texts) > 1 and _stops(message, 1)):
         return False
-    return _excused(texts) or any(
-        _not_known_from(message, at) for at, text in enumerate(texts) if text in _words("refusing")
-    )
+    refusals = [at for at, text in enumerate(texts) if text in _words("refusing")]
+    if _excused(texts) or any(_not_known_from(message, at) for at in refusals):
+        return True
+    doubt = next((spot for spot in message.spots if spot.name == "dont_know"), None)
+    return doubt is not None and any(at < doubt.start for at in refusals)  # "can't make out the line so I don't know"
 
 
 def leaves_sign_open(message: Message, context: Context) -> bool:
