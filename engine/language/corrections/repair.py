@@ -81,7 +81,6 @@ def _as_meant(message: Message) -> Message:
         meant = next((at for at in range(said + 1, len(texts)) if texts[at] in _MEANT or texts[at] == "?"), None)
         if meant is None and "meant" in message.all_names:  # "I said open before but I had it backwards, it's closed"
             meant = next((at for at in range(said + 1, len(texts)) if texts[at] in _ENDING), None)
-            meant = next((at for at in range(said + 1, len(texts)) if texts[at] in ("but", ",", ":", ";", ".")), None)
         if meant is not None:
             made.settle(said, meant)
     for at, text in enumerate(texts):

@@ -83,7 +83,7 @@ def _told(
 ) -> _Told:
     """Return what a table of the lexicon tells, under a name like "cooled" or "rubbing:yes"."""
     mention = str(told.get("mention", ""))
-    name, _, answer = name.partition(":")
+    name, answer, *_ = (*name.split(":"), "")  # a third part only keeps rows apart that need other words beside them
     return _Told(
         kind=kind,
         id=name,
@@ -110,6 +110,8 @@ def add_told(trial: Trial) -> None:
             continue
         message.take(start, end)
         fact = _fact(message, told, start, end)
+        if told.id == "bar_removed":  # what was taken away is there no more
+            trial.facts[:] = [old for old in trial.facts if not _taken_away(old, fact.words)]
         here = next((at for at, old in enumerate(trial.facts) if _same(old, fact)), None)
         if here is None:
             trial.facts.append(fact)
@@ -125,6 +127,12 @@ def _of_one_tooth(trial: Trial, start: int, end: int) -> bool:
     said = trial.message.said(start, end)
     marked = [fact.words for fact in trial.facts if isinstance(fact, Sign) and fact.id == "one_tooth_cutting"]
     return "corner" not in said and any(said in words for words in marked)
+
+
+def _taken_away(old: Observation, words: str) -> bool:
+    return (
+        isinstance(old, SetupFact) and old.key == "moving_jaw_contact" and old.value != "plain" and old.words in words
+    )
 
 
 def _same(old: Observation, fact: Action | Sign | SetupFact) -> bool:
