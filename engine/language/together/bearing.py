@@ -39,7 +39,8 @@ LIKELY, DONE, ASKED_TO = 0.45, 0.6, 0.9
 command: the last two are taken as they stand, without words that answer a question."""
 
 LONG, REACH = 25, 6
-"""From so many words and marks on a message may speak of many things; then so many to each side of a fact's own count."""
+"""From so many words and marks on a message may speak of many things; then a fact is held to its own words and to so
+many on each side of them."""
 
 KNOWN = 0.85
 """So many of its words must have been counted before a message is said to be likely about anything."""
