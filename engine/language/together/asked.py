@@ -120,13 +120,22 @@ def drop_doubles(trial: Trial, asked: tuple[Meaning, ...]) -> None:
         asked: The readings and signs just asked for.
     """
     readings = _readings(asked)
-    if len(readings) != 1 or not _brief(trial.message):
+    if len(readings) != 1:
         return
     name = readings[0].id
+    if any(isinstance(fact, Reading) and fact.id == name and fact.value for fact in trial.facts):
+        trial.facts[:] = [fact for fact in trial.facts if not (isinstance(fact, Reading) and _none_of(fact, name))]
+    if not _brief(trial.message):
+        return
     told = [fact for fact in trial.facts if isinstance(fact, Reading) and fact.id == name and fact.value is not None]
     if len(told) > 1 and not any(fact.sign_known and not lexicon().meanings[name].size for fact in told):
         trial.facts[:] = [fact for fact in trial.facts if fact not in told]
         trial.nearest.append(name)
+
+
+def _none_of(fact: Reading, name: str) -> bool:
+    """Tell whether a nothing is only the way to the number told beside it: "can barely feel it, half a thou"."""
+    return fact.id == name and fact.value == 0 and fact.unit is None
 
 
 def take_sign(trial: Trial, asked: tuple[Meaning, ...]) -> None:

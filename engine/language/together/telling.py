@@ -119,10 +119,19 @@ def _reading_meant(
     return chosen
 
 
+_NOTHING = {
+    "springs_on_release": ("release_bow", "release_change"),
+    "worse_when_warm": ("cooled_change",),
+    "worse_when_cold": ("cooled_change",),
+}
+"""Readings that are nothing where a sign is denied while they are asked for: "stayed dead flat when I let go"."""
+
+
 def _sign_told(message: Message, group: Group, meaning: Meaning, asked: tuple[Meaning, ...]) -> Sign | Reading:
     """Return the sign that a group tells, or the nothing that it comes to where its number was asked for."""
     sign = read_sign(message, group.start, group.end, meaning)
-    if sign.answer == "no" and len(asked) == 1 and SIGN_NUMBERS.get(sign.id) == asked[0].id:
+    none = len(asked) == 1 and (SIGN_NUMBERS.get(sign.id) == asked[0].id or asked[0].id in _NOTHING.get(sign.id, ()))
+    if sign.answer == "no" and none:
         return Reading(asked[0].id, 0.0, words=message.said(group.start, group.end))
     return sign
 
