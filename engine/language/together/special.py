@@ -126,11 +126,26 @@ def _answers(message: Message, group: Group, meaning: Meaning, asked: tuple[Mean
     return None if said & _OF_ANOTHER_CUT else asked[0]
 
 
+_REPEATED = {
+    "sweep_shift_x": ({"sweep_x"}, {"tram_it", "nod", "before_word"}),
+    "sweep_shift_y": ({"sweep_y", "clamp_rise"}, {"tram_it", "nod", "tighten", "before_word"}),
+}
+"""What a second sweep is told in, the words of a first one; and what must not stand with it."""
+
+
+def _swept_anew(message: Message, meaning: Meaning, asked: tuple[Meaning, ...]) -> Meaning | None:
+    """Return the change between two sweeps that was asked for, where its answer sounds like a sweep."""
+    if len(asked) != 1 or asked[0].id not in _REPEATED:
+        return None
+    usual, otherwise = _REPEATED[asked[0].id]
+    return asked[0] if meaning.id in usual and not message.all_names & otherwise else None
+
+
 def special(message: Message, group: Group, meaning: Meaning, asked: tuple[Meaning, ...]) -> Meaning:
     """Return the reading that a usual one becomes: what was asked for, after turning, without the bar."""
     if meaning in asked:
         return meaning
-    answered = _answers(message, group, meaning, asked)
+    answered = _answers(message, group, meaning, asked) or _swept_anew(message, meaning, asked)
     if answered is not None:
         return answered
     before = {spot.name for spot in message.spots if spot.start < group.end}
