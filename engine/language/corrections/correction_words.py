@@ -83,6 +83,8 @@ def number_meant(message: Message) -> Quantity | None:
 def unit_named(message: Message) -> str | None:
     """Return the unit that is named without a number and not refused: the "mm" of "mm, not thou"."""
     for spot in message.spots:
+        if spot.start == 0 and message.tokens[0].text == "um":
+            continue  # "um, same as before" hesitates
         for name, unit in UNIT_NAMES:
             if (
                 spot.name == name
