@@ -61,7 +61,7 @@ def read_group(
             return Reading(meaning.id, 0.0, length, words=message.said(start, end))
         return Reading(meaning.id, None, length, sign_known=known, words=message.said(start, end))
     quantity = _risen(message, values) or _total(message, values) or values[0]
-    near = next((other.unit for other in values[1:] if other.unit is not None), None)
+    near = next((other.unit for other in values[1:] if other.unit is not None), _small_before(message, quantity))
     size = convert(quantity, small_unit(quantity, habit, near), over, usual_span(meaning.id, context))
     if quantity.signed:
         sign, known = _written_sign(message, start, end, meaning, quantity), True
@@ -86,6 +86,16 @@ def _spans_of(
 
 _OVER_NOTHING = {"parallels_height"}
 """What is compared and not gone over: the distance between two parallels is of the setup."""
+
+def _small_before(message: Message, quantity: Quantity) -> str | None:
+    """Return the unit told last before a whole number without one, where it is smaller than usual: "8 tenths, then 2"."""
+    whole = quantity.worded or not quantity.decimals
+    before = [other.unit for other in message.prepared if other.head < quantity.head and other.unit is not None]
+    return before[-1] if whole and before and before[-1] in _SMALL else None
+
+
+_SMALL = {"tenth", "um"}
+
 
 def _written_sign(message: Message, start: int, end: int, meaning: Meaning, quantity: Quantity) -> int:
     """Return -1 where a number with a sign of its own is told of the second end, else 1."""

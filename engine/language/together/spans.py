@@ -43,11 +43,20 @@ def share_circle(message: Message, facts: list[Observation], habit: Habit | None
                 facts[place] = replace(fact, over=span_mm(message, circles[0], habit))
     sweeps = [fact for fact in facts if isinstance(fact, Reading) and fact.id in _SWEEPS and fact.value]
     overs = {fact.over for fact in sweeps} - {None}
+    both = [fact for fact in facts if isinstance(fact, Reading) and fact.id in _SWEEPS]
+    if len(both) == 2 and not both[0].value and both[1].over is not None and _led_by_circle(message):
+        facts[facts.index(both[0])] = replace(both[0], over=both[1].over)
     if len(sweeps) == 2 and len(overs) == 1:
         over = overs.pop()
         facts[:] = [
             replace(fact, over=over) if isinstance(fact, Reading) and fact in sweeps else fact for fact in facts
         ]
+
+
+def _led_by_circle(message: Message) -> bool:
+    """Tell whether a circle opens the message, so that all that follows was read on it: "6 inch circle: x nothing"."""
+    opened = next((at for at, token in enumerate(message.tokens) if token.kind == "mark"), 0)
+    return any(quantity.end <= opened for quantity in _circles(message))
 
 
 def take_run_length(message: Message, facts: list[Observation], habit: Habit | None) -> None:
