@@ -88,6 +88,8 @@ def _no_wish(message: Message, spot: Spot, quantity: Quantity) -> bool:
         return True  # "he wants it square and I've got 3 thou under the blade"
     if message.text_at(spot.start - 1) == "you":
         return True  # "that corner you asked for is 2 thou open": it was asked for here, and by no drawing
+    if between & {"turned", "wound", "cranked"}:
+        return True  # "the knee has to be turned back 2 thou before the needle moves"
     return message.text_at(spot.start - 1) == "no" or (
         after and bool(_stems(message, spot) & {"want", "need", "hold"})
     )

@@ -88,7 +88,7 @@ _OVER_NOTHING = {"parallels_height"}
 """What is compared and not gone over: the distance between two parallels is of the setup."""
 
 def _small_before(message: Message, quantity: Quantity) -> str | None:
-    """Return the unit told last before a whole number without one, where it is smaller than usual: "8 tenths, then 2"."""
+    """Return the unit told last before a bare whole number, where it is smaller than usual: "8 tenths, then 2"."""
     whole = quantity.worded or not quantity.decimals
     before = [other.unit for other in message.prepared if other.head < quantity.head and other.unit is not None]
     return before[-1] if whole and before and before[-1] in _SMALL else None
