@@ -54,7 +54,10 @@ def command(message: Message, context: Context) -> Command | None:
         return Command(lexicon().alone[bare], None, text)
     if is_unsure(message, context, polite):
         return Command("dont_know", context.asked, text)
-    return _by_asking_words(message, words, polite)
+    asked_for = _by_asking_words(message, words, polite)
+    if asked_for is not None and asked_for.id == "quit" and context.asked == "instruments":
+        return None if any(name.startswith("tool:") for name in names) else asked_for  # "a square, that's all"
+    return asked_for
 
 
 def _by_asking_words(message: Message, words: list[str], polite: set[int]) -> Command | None:

@@ -255,7 +255,7 @@ def _taken_away(message: Message, spot: Spot) -> bool:
     """Tell whether what was at the jaw is said to be taken away from there."""
     before = {message.words.get(at, "") for at in range(max(0, spot.start - 4), spot.start)}
     after = {text_at(message.tokens, at) for at in range(spot.end, spot.end + 3)}
-    return bool(before & choosing_words("taking")) and bool(after & choosing_words("away"))
+    return "remov" in before or (bool(before & choosing_words("taking")) and bool(after & choosing_words("away")))
 
 
 def _is_seat(message: Message, spot: Spot, _choice: str, _context: Context) -> bool:
@@ -268,7 +268,10 @@ def _is_seat(message: Message, spot: Spot, _choice: str, _context: Context) -> b
 
 def _is_machine(message: Message, spot: Spot, _choice: str, _context: Context) -> bool:
     """Tell whether a machine is one that stands there, not any: "a knee mill never lies"."""
-    any_one = text_at(message.tokens, spot.start - 1) in ("a", "an", "any", "every", "most", "all")
+    owner = text_at(message.tokens, spot.start - 1)
+    if owner in choosing_words("theirs") or (owner.endswith("'s") and owner not in choosing_words("not_owning")):
+        return False  # "my mate's knee mill"
+    any_one = owner in ("a", "an", "any", "every", "most", "all")
     if message.word_set & choosing_words("gone"):
         return False  # "we had a bed mill but sold it"
     return not (any_one and text_at(message.tokens, spot.end) in choosing_words("of_any_machine"))

@@ -50,6 +50,8 @@ def whose(key: str, message: Message, quantity: Quantity, noun: Spot, told: Told
         owner = _owner(message, start, max(quantity.end, noun.end)) or _owner_carried(message, start, told)
         if owner is not None and key in owner:
             return owner[key]
+    if key == "part_depth" and told is not None and told.key.startswith("block"):
+        return "block_depth"  # "went up the block 60 mm, and it makes 50 between the jaws"
     if key in ("part_height", "part_depth"):
         return _height_or_depth(key, message, quantity, bare)
     if key == "cutter_diameter":
