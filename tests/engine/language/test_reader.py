@@ -26,10 +26,12 @@ FLOORS = {
     "e": (0.98, 0.98, 0.01),
     "f": (0.96, 0.97, 0.02),
     "g": (0.98, 0.99, 0.015),
-    "h": (0.955, 0.925, 0.025),
-    "i": (0.915, 0.855, 0.035),  # never tuned to
-    "j": (0.98, 0.97, 0.01),
-    "l": (0.94, 0.88, 0.025),
+    "h": (0.975, 0.96, 0.01),
+    "i": (0.915, 0.865, 0.035),  # never tuned to
+    "j": (0.985, 0.975, 0.007),
+    "k": (0.94, 0.865, 0.035),  # never tuned to
+    "l": (0.98, 0.965, 0.01),
+    "m": (0.955, 0.905, 0.02),  # its words count, the rules were not tuned to it
 }
 # The same of the sets of other ways of saying a thing, written before the reader was tuned to them.
 PARAPHRASES = {
