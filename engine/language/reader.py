@@ -92,7 +92,7 @@ def _add_likely(trial: Trial, text: str, context: Context, habit: Habit | None) 
     if message.all_names & _ELSEWHERE or asks(message, 0, len(message.tokens)):
         return
     for name in likely(message, context):
-        bare = name.strip("!$:=")
+        bare = name.lstrip("!$").partition(":=")[0]
         if bare == context.asked or bare in {name_of(fact) for fact in trial.facts}:
             continue
         if name[0] in "!$":
@@ -100,7 +100,7 @@ def _add_likely(trial: Trial, text: str, context: Context, habit: Habit | None) 
             trial.facts += [Action(bare, text) if name[0] == "!" else Command(bare, words=text)] if sure else []
         elif name in lexicon().meanings and lexicon().meanings[name].kind == "reading":
             trial.nearest += [bare] if not trial.facts and bare not in trial.nearest else []
-        elif trial.facts or context.asked is not None or not name.endswith(":="):
+        elif trial.facts or context.asked is not None or ":=" not in name:
             answer = _settled(text, prepare(text), replace(context, asked=bare), habit)
             new = [fact for fact in answer.facts if name_of(fact) == bare and not _read_before(fact, message)]
             trial.facts += new

@@ -101,9 +101,13 @@ def bearing() -> Bearing:
 
 
 def meaning_of(fact: Observation) -> str:
-    """Return the name under which a fact's meaning is learned; keys, actions and commands are marked as such."""
+    """Return the name under which a fact's meaning is learned; keys, actions and commands are marked as such.
+
+    That there is none of something is a meaning of its own: "solid" speaks of no wall.
+    """
     if isinstance(fact, SetupFact):
-        return f"{fact.key}:="
+        none = fact.value == 0 and not isinstance(fact.value, bool)
+        return f"{fact.key}:=0" if none else f"{fact.key}:="
     mark = "!" if isinstance(fact, Action) else "$" if isinstance(fact, Command) else ""
     return mark + fact.id
 
