@@ -18,7 +18,16 @@ from askew.engine.asks import PATTERNS, asked_for
 from askew.engine.begin import beginning, read_beginning
 from askew.engine.case import Case, tell
 from askew.engine.fix_told import fix_told, mended
-from askew.engine.hearing import LONGEST_TEXT, Moment, check_possible, hear, not_understood, plain_text
+from askew.engine.hearing import (
+    LONGEST_TEXT,
+    Moment,
+    check_possible,
+    hear,
+    is_possible,
+    not_read,
+    not_understood,
+    plain_text,
+)
 from askew.engine.language import Heard
 from askew.engine.mend import proof_out
 from askew.engine.mend import to_json as mend_to_json
@@ -131,9 +140,13 @@ class Consultation:
             return self._refused(str(error), "One JSON object a line; askew talk --schema prints the forms.")
 
     def speak(self, unit: Habit) -> Turn:
-        """Answer in this unit from now on, until a number shows another; kept with the case like anything said."""
+        """Answer in this unit from now on, until a number shows another; kept with the case like anything said.
+
+        A number whose unit is still asked about is of this one.
+        """
         name = "inches" if unit == "in" else "millimetres"
-        return self._take(f"in {name}", (), unit, (), [f"Answers are in {name} from now on."])
+        facts = tuple(fact for fact in self._told_in(unit) if is_possible(fact))
+        return self._take(f"in {name}", facts, unit, (), [f"Answers are in {name} from now on."])
 
     def remember(
         self,
@@ -197,7 +210,7 @@ class Consultation:
             self._unit_asked = UnitAsked(heard.question, facts)
         if heard.question is not None and not facts:
             turn = self._turn(says=[heard.question.text])
-            return turn.model_copy(update={"unread": list(heard.unread)})
+            return turn.model_copy(update={"unread": not_read(heard)})
         if not facts:
             unread = heard.unread or (text,)
             refusal = not_understood(unread, heard.nearest)
@@ -213,7 +226,7 @@ class Consultation:
             name = self.knowledge.remedies[self._asked.remedy].name
             more.append(f"Taken that this was done and the face cut again: {name}. If not, say undo.")
         told = (over_the_same(fact, self.case) for fact in first_told(facts, self.case))
-        return self._take(text, (*taken, *told), heard.unit, heard.unread, more)
+        return self._take(text, (*taken, *told), heard.unit, not_read(heard), more)
 
     def _with_late_unit(self, heard: Heard, settled: str | None) -> tuple[Observation, ...]:
         """Return what a line tells, with the earlier line whose unit was asked about if this one shows or names it."""
@@ -223,11 +236,17 @@ class Consultation:
         if settled is not None:
             self._unit_asked = None
             return asked.new(facts)
-        late = asked.shown(heard.unit)
-        if late is None or heard.corrects:
-            return facts
+        return facts if heard.corrects else (*self._told_in(heard.unit, facts), *facts)
+
+    def _told_in(self, unit: Habit | None, said: Sequence[Observation] = ()) -> tuple[Observation, ...]:
+        """Return what the line whose unit was asked about tells in this one, beside what was said since."""
+        asked = self._unit_asked
+        whole = asked.shown(unit) if asked is not None else None
+        if asked is None or whole is None:
+            return ()
         self._unit_asked = None
-        return (*asked.new(hear(late, self._moment()).facts, facts), *facts)
+        heard = hear(whole, self._moment()).facts
+        return asked.new([fact for fact in heard if not isinstance(fact, Command)], said)
 
     def _moment(self) -> Moment:
         """What the next line is said into."""

@@ -104,12 +104,13 @@ def _measured(heard: Heard) -> frozenset[str]:
 
 def _fit(heard: Heard) -> float:
     """How well a message was understood: facts that can be, less words that nothing was made of."""
-    good = sum(1.0 if _possible(fact) else -2.0 for fact in heard.facts)
+    good = sum(1.0 if is_possible(fact) else -2.0 for fact in heard.facts)
     unread = sum(len(part.split()) for part in heard.unread)
     return good - 0.4 * unread - (0.5 if heard.question is not None else 0.0)
 
 
-def _possible(fact: Observation) -> bool:
+def is_possible(fact: Observation) -> bool:
+    """Say whether a reading or a setup fact can be."""
     try:
         check_possible([fact])
     except (LineError, SetupError):
@@ -139,3 +140,9 @@ def not_understood(unread: Sequence[str], nearest: Sequence[str]) -> LineError:
         f"Did you mean {' or '.join(names)}?" if names else "Say a reading with its unit, what you saw, or: help."
     )
     return LineError(f"I made nothing of {words}.", hint)
+
+
+def not_read(heard: Heard) -> list[str]:
+    """Return the words that nothing was made of, but for numbers that wait for an answer about their unit."""
+    waits = heard.question is not None
+    return [part for part in heard.unread if not (waits and any(ch.isdigit() for ch in part))]

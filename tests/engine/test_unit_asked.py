@@ -55,6 +55,18 @@ def test_an_answer_tells_nothing_twice() -> None:
     assert values == [None, pytest.approx(0.381)]
 
 
+def test_the_unit_chosen_for_answers_settles_it_as_well() -> None:
+    desk = told(SIZES)
+    desk.speak("mm")
+    assert (desk.case.setup.part_height, desk.case.setup.part_across) == (50.0, 40.0)
+
+
+def test_numbers_that_wait_for_their_unit_are_not_shown_as_not_understood() -> None:
+    turn = Consultation(Journal.in_memory("1")).say(SIZES)
+    assert "Is that 50 inches or 50 mm?" in turn.says
+    assert not [part for part in turn.unread if "50" in part or "40" in part]
+
+
 def test_what_was_taken_back_is_no_longer_asked_about() -> None:
     desk = told(SIZES)
     desk.say("undo")
