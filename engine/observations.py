@@ -99,3 +99,8 @@ class Command:
 
 
 Observation = Reading | Sign | SetupFact | Action | Command
+
+
+def name_of(fact: Observation) -> str:
+    """Return the id of an observation, or the key of a fact about the setup."""
+    return fact.key if isinstance(fact, SetupFact) else fact.id

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from askew.engine.language import Ambiguity
 from askew.engine.language.numbers.unit_words import parse_unit
 from askew.engine.language.words.tokens import Token, tokenize
-from askew.engine.observations import Observation, SetupFact
+from askew.engine.observations import Observation, name_of
 from askew.engine.units import UNITS, Habit
 
 SHORT = 5
@@ -56,8 +56,8 @@ class UnitAsked:
             said: What was said since.
         """
         before = {replace(fact, words="") for fact in self.taken}
-        since = {_name(fact) for fact in said}
-        return tuple(f for f in facts if replace(f, words="") not in before and _name(f) not in since)
+        since = {name_of(fact) for fact in said}
+        return tuple(f for f in facts if replace(f, words="") not in before and name_of(f) not in since)
 
 
 def _units(tokens: Sequence[Token]) -> set[str]:
@@ -70,7 +70,3 @@ def _units(tokens: Sequence[Token]) -> set[str]:
         found |= {unit[0]} if unit is not None else set()
         at = unit[2] if unit is not None else at + 1
     return found
-
-
-def _name(fact: Observation) -> str:
-    return fact.key if isinstance(fact, SetupFact) else fact.id

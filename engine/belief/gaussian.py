@@ -141,13 +141,18 @@ class Base:
         scale = np.sqrt(self.extra)
         return (scale[:, None] * self.gram * scale).ravel(), scale * self.pull, self.mean / scale
 
+    def _gathered(self, lanes: Index) -> tuple[list[list[Array]], list[Array]]:
+        """Return the lower triangles of the scaled Gram matrices of sets given as lanes, (k, h), with their pulls."""
+        gram, pull, _ = self._scaled
+        rows = lanes * (self.nothing + 1)
+        entries = [[gram[row + lane] for lane in lanes[: i + 1]] for i, row in enumerate(rows)]
+        return entries, [pull.take(lane) for lane in lanes]
+
     def _score(self, lanes: Index, most: int) -> Array:
         """Log evidence of sets given as lanes, (k, h), of which only the first `most` have a mean."""
         k = lanes.shape[0]
-        gram, all_pull, mean = self._scaled
-        rows = lanes * (self.nothing + 1)
-        entries = [[gram[rows[i] + lanes[j]] for j in range(i + 1)] for i in range(k)]
-        pull = [all_pull.take(lane) for lane in lanes]
+        entries, pull = self._gathered(lanes)
+        mean = self._scaled[2]
         quadratic = np.zeros(lanes.shape[1])
         if mean.any():
             means = [mean.take(lane) for lane in lanes[:most]]
@@ -171,11 +176,9 @@ class Base:
         """Return mean (h, k) and covariance (h, k, k) of the lanes of each set, given the numeric rows."""
         lanes = self.lanes_of(sets)
         k, h = lanes.shape
-        gram, all_pull, mean = self._scaled
-        rows = lanes * (self.nothing + 1)
-        entries = [[gram[rows[i] + lanes[j]] for j in range(i + 1)] for i in range(k)]
+        entries, pull = self._gathered(lanes)
+        mean = self._scaled[2]
         means = [mean.take(lane) for lane in lanes]
-        pull = [all_pull.take(lane) for lane in lanes]
         if mean.any():
             pull = [pull[i] - sum(entries[max(i, j)][min(i, j)] * means[j] for j in range(k)) for i in range(k)]
         for i in range(k):

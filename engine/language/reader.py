@@ -17,7 +17,7 @@ from askew.engine.language.numbers.values import NeedsAskingError, ambiguity
 from askew.engine.language.together.as_asked import as_asked
 from askew.engine.language.together.asked import answers_whole, asked_meanings, drop_doubles, take_sign
 from askew.engine.language.together.attempt import Trial, asks
-from askew.engine.language.together.bearing import likely, name_of, unlikely
+from askew.engine.language.together.bearing import likely, unlikely
 from askew.engine.language.together.cooling import cooled_apart
 from askew.engine.language.together.evidence import idle, supported
 from askew.engine.language.together.feed_axis import turn_with_feed
@@ -35,7 +35,7 @@ from askew.engine.language.together.told_in_rows import add_told
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.tokens import LONGEST
 from askew.engine.language.words.word_tables import word_list
-from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
+from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign, name_of
 from askew.engine.units import UNITS, Habit
 
 _TOLD_BY_NUMBER = {"needle_moves_on_tightening"}
@@ -109,9 +109,8 @@ def _add_likely(trial: Trial, text: str, context: Context, habit: Habit | None) 
 
 def _read_before(fact: Observation, message: Message) -> bool:
     """Tell whether a fact about the setup was made of words that something was made of before."""
-    at = message.text.find(fact.words)
-    held = {i for i, token in enumerate(message.tokens) if at <= token.start < at + len(fact.words)}
-    return isinstance(fact, SetupFact) and (isinstance(fact.value, tuple) or bool(held & message.taken))
+    held = message.taken.intersection(message.tokens_of(fact.words))
+    return isinstance(fact, SetupFact) and (isinstance(fact.value, tuple) or bool(held))
 
 
 def _weakly_shown(message: Message) -> bool:
@@ -234,10 +233,7 @@ def _give_back(trial: Trial, doubted: list[Observation]) -> None:
     """Show the words of what was not taken as not understood."""
     message = trial.message
     for fact in doubted:
-        at = message.text.find(fact.words)
-        if at >= 0:
-            end = at + len(fact.words)
-            message.taken -= {i for i, token in enumerate(message.tokens) if at <= token.start < end}
+        message.taken.difference_update(message.tokens_of(fact.words))
 
 
 def _unread(message: Message) -> Iterable[str]:

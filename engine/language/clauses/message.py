@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Callable, Iterable, Set
 from dataclasses import dataclass, field, replace
+from operator import attrgetter
 
 from askew.engine.language.numbers.measured import is_value
 from askew.engine.language.numbers.quantities import Quantity
@@ -108,6 +109,16 @@ class Message:
         if start >= end or start >= len(self.tokens):
             return ""
         return self.text[self.tokens[start].start : self.tokens[min(end, len(self.tokens)) - 1].end]
+
+    def tokens_of(self, words: str) -> range:
+        """Return the tokens that begin within some of the person's own words; none where they are not found."""
+        at = self.text.find(words)
+        if at < 0:
+            return range(0)
+        begins = attrgetter("start")
+        return range(
+            bisect_left(self.tokens, at, key=begins), bisect_left(self.tokens, at + len(words), key=begins)
+        )
 
     def text_at(self, at: int) -> str:
         """Return the text of a token, "" where there is none."""

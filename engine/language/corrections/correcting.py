@@ -22,7 +22,7 @@ from askew.engine.language.numbers.measured import is_span
 from askew.engine.language.numbers.values import NeedsAskingError
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.word_tables import table, word_list
-from askew.engine.observations import Observation, Reading, SetupFact
+from askew.engine.observations import Observation, Reading, name_of
 
 _SHORT = 5
 _REMARK = 10
@@ -129,7 +129,7 @@ def _only_a_span(message: Message) -> bool:
 
 def names_something_else(message: Message, fact: Observation, context: Context) -> bool:
     """Tell whether the message names a matter of its own: "sorry, the step is 2 thou" after a hollow."""
-    own = fact.key if isinstance(fact, SetupFact) else fact.id
+    own = name_of(fact)
     copy = message.copy()
     try:
         found = setup_facts(copy, context, context.unit)

@@ -10,14 +10,12 @@ anew by `tests/engine/language/learn_bearing.py`.
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from itertools import pairwise
-from operator import attrgetter
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,7 +23,7 @@ from numpy.typing import NDArray
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.model import Context
 from askew.engine.language.together.asked import asked_meanings
-from askew.engine.observations import Action, Command, Observation, SetupFact
+from askew.engine.observations import Action, Command, Observation, SetupFact, name_of
 
 NUMBER, STOP = "#", "|"
 """What stands for every number, and for the end of a sentence."""
@@ -112,11 +110,6 @@ def meaning_of(fact: Observation) -> str:
     return mark + fact.id
 
 
-def name_of(fact: Observation) -> str:
-    """Return the id or the key of a fact."""
-    return fact.key if isinstance(fact, SetupFact) else fact.id
-
-
 def words_of(message: Message, asked: str | None = None, at: range | None = None) -> list[str]:
     """Return the words of a message, its neighbouring pairs, and what was asked for, as they are counted.
 
@@ -171,7 +164,10 @@ def unlikely(message: Message, facts: Sequence[Observation], context: Context) -
     if not open_:
         return []
     whole = chances(message, context.asked)
-    return [fact for fact in open_ if _hardly(fact, whole) and _hardly(fact, _near(message, fact, context.asked))]
+    strange = [fact for fact in open_ if _hardly(fact, whole)]
+    if len(message.tokens) <= LONG:
+        return strange
+    return [fact for fact in strange if _hardly(fact, _near(message, fact, context.asked))]
 
 
 def _hardly(fact: Observation, may_be: Mapping[str, float]) -> bool:
@@ -180,10 +176,6 @@ def _hardly(fact: Observation, may_be: Mapping[str, float]) -> bool:
 
 def _near(message: Message, fact: Observation, asked: str | None) -> Mapping[str, float]:
     """Return the chance of each meaning by the words around those of a fact; a long message speaks of many things."""
-    start = message.text.find(fact.words)
-    if len(message.tokens) <= LONG or start < 0:
-        return {meaning_of(fact): 0.0}
-    first = bisect_left(message.tokens, start, key=attrgetter("start"))
-    last = bisect_left(message.tokens, start + len(fact.words), key=attrgetter("start"))
-    near = range(max(first - REACH, 0), min(last + REACH, len(message.tokens)))
+    at = message.tokens_of(fact.words)
+    near = range(max(at.start - REACH, 0), min(at.stop + REACH, len(message.tokens)))
     return bearing().chances(words_of(message, asked, near))

@@ -23,7 +23,7 @@ from askew.engine.language.together.around import (
 from askew.engine.language.together.attempt import asks
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.word_tables import word_list
-from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
+from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign, name_of
 
 _WISHED = {"tolerance", "leaned_on_purpose"}
 """What is told by how a thing should be: "the head ought to stand square"."""
@@ -56,7 +56,7 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
         return True
     if isinstance(fact, Sign) and fact.answer == "unknown":
         return answering or (around.strange < _CLUTTER and not around.elsewhere)  # nothing is claimed
-    name = fact.key if isinstance(fact, SetupFact) else fact.id
+    name = name_of(fact)
     if _supposed(message, around) or ("some_day" in around.names and not answering):
         return False
     if not (isinstance(fact, Reading) and fact.value) and name != "tolerance" and _not_so(message, around):

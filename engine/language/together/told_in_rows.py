@@ -11,12 +11,11 @@ from typing import Any
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.observed.signs import place_of
 from askew.engine.language.together.attempt import Trial, asks
-from askew.engine.language.together.bearing import name_of
 from askew.engine.language.together.evidence import elsewhere_beside
 from askew.engine.language.words.gapped import Row, found, row
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.word_tables import forms, items, table
-from askew.engine.observations import Action, Observation, SetupFact, Sign
+from askew.engine.observations import Action, Observation, SetupFact, Sign, name_of
 
 _BEFORE = 8
 """So many words before what is told a "not" or a "will" takes it back."""
