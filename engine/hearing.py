@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from askew.engine.answers import name_of
 from askew.engine.case import Case
 from askew.engine.language import Context, Heard, read
+from askew.engine.language.words.word_tables import word_list
 from askew.engine.observations import Observation, Reading, SetupFact
 from askew.engine.questions import COMPLAINT
 from askew.engine.safe import safe
@@ -94,7 +95,24 @@ def hear(text: str, moment: Moment) -> Heard:
         h for (asked, _), h in zip(tries, heard, strict=True)
         if asked not in load().setup or plain <= _measured(h)
     ]  # fmt: skip
-    return max(fits, key=_fit)
+    best = max(fits, key=_fit)
+    answer = heard[-1] if pending is not None else best
+    return answer if best is heard[0] and _retold(best, answer, moment.case, text) else best
+
+
+def _retold(plain: Heard, answer: Heard, case: Case, text: str) -> bool:
+    """Tell whether a line only tells the complaint's number once more where it answers the check just asked for.
+
+    "That one is shut by 0.19" is the other corner where that was asked for, not the first corner measured again.
+    """
+    complaint = case.complaint
+    if complaint is None or len(plain.facts) != 1 or len(answer.facts) != 1:
+        return False
+    again, told = plain.facts[0], answer.facts[0]
+    if not isinstance(again, Reading) or not isinstance(told, Reading) or again.id != complaint.fact.id:
+        return False
+    anew = word_list("clauses.toml", "words", "anew") & {*text.lower().split()}
+    return told.id != again.id and told.value == again.value and not anew
 
 
 def _measured(heard: Heard) -> frozenset[str]:

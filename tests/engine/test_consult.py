@@ -233,3 +233,21 @@ def test_a_corner_told_without_its_length_is_over_the_complaints() -> None:
 def test_no_caution_for_what_is_already_so() -> None:
     turn = opened(SETUP, COMPLAINT).now()
     assert not any("heavy" in caution for caution in turn.cautions), "the vise stays where it is"
+
+
+@pytest.mark.parametrize(
+    ("said", "id_"),
+    [
+        ("that one's shut by 0.19", "other_corner"),
+        ("closed by 0.19", "other_corner"),
+        ("it is still closed by 0.19", "face_out_of_square"),
+        ("measured the face again, closed by 0.19", "face_out_of_square"),
+    ],
+)
+def test_a_bare_corner_is_the_one_that_was_asked_for(said: str, id_: str) -> None:
+    desk = Consultation(Journal.in_memory("1"))
+    desk.say("solid brass cover, 50 mm tall, 40 mm across, one pass with a 63 mm face mill on a knee mill, plain jaw")
+    asked = desk.say("corner open by 0.2 mm over 50 mm, square stood on the face that was on the fixed jaw").next
+    assert asked is not None
+    assert asked.check == "other_corner"
+    assert [heard.id for heard in desk.say(said).heard if heard.kind == "reading"] == [id_]
