@@ -14,14 +14,17 @@ from askew.engine.language.corrections.repair import repaired
 from askew.engine.language.model import Ambiguity, Context, Heard
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.values import NeedsAskingError, ambiguity
+from askew.engine.language.together.answers_told import NOT_DONE, add_answers
 from askew.engine.language.together.as_asked import as_asked
 from askew.engine.language.together.asked import answers_whole, asked_meanings, drop_doubles, take_sign
 from askew.engine.language.together.attempt import Trial, asks
 from askew.engine.language.together.bearing import likely, unlikely
 from askew.engine.language.together.cooling import cooled_apart
+from askew.engine.language.together.directions_told import add_directions
 from askew.engine.language.together.evidence import idle, supported
 from askew.engine.language.together.feed_axis import turn_with_feed
 from askew.engine.language.together.joins import ridge_where_smooth, step_from_nail
+from askew.engine.language.together.numbers_told import SURE, SURE_IN_A_STORY, add_numbers
 from askew.engine.language.together.other_axis import add_right_axis
 from askew.engine.language.together.redundant import (
     drop_bare_topics,
@@ -40,7 +43,6 @@ from askew.engine.units import UNITS, Habit
 
 _TOLD_BY_NUMBER = {"needle_moves_on_tightening"}
 _ELSEWHERE = {"saying", "idiom", "history", "buy", "weather", "other_machine", "not_mine"}
-_NOT_DONE = {"not", "hypothetical", "planned", "intended", "to_do", "some_day", "might_be", "unsure"}
 
 
 def read(text: str, context: Context | None = None) -> Heard:
@@ -70,8 +72,7 @@ def read(text: str, context: Context | None = None) -> Heard:
     asked = loose_command(message) if not trial.facts and trial.question is None else None
     if asked is not None:
         return Heard((asked,), rest, shown)
-    if trial.question is None:
-        _add_likely(trial, text, context, habit)
+    _add_counted(trial, text, context, habit)
     return Heard(
         tuple(trial.facts),
         (*_unread(trial.message), *rest),
@@ -79,6 +80,21 @@ def read(text: str, context: Context | None = None) -> Heard:
         trial.question,
         nearest=tuple(trial.nearest),
     )
+
+
+def _add_counted(trial: Trial, text: str, context: Context, habit: Habit | None) -> None:
+    """Add what counted words tell where no phrase did, unless the message asks or tells of something else."""
+    message = trial.message
+    if asks(message, 0, len(message.tokens)) or message.has("planned", "some_day"):
+        return
+    elsewhere = message.all_names & _ELSEWHERE
+    if trial.question is None or trial.nearest:
+        least = SURE_IN_A_STORY if elsewhere else SURE
+        add_numbers(trial, context, habit, least, lambda again, leaning: _settled(text, again, leaning, habit))
+    if trial.question is None and not elsewhere:
+        _add_likely(trial, text, context, habit)
+        add_answers(trial, text, context)
+    add_directions(trial)
 
 
 def _add_likely(trial: Trial, text: str, context: Context, habit: Habit | None) -> None:
@@ -89,14 +105,12 @@ def _add_likely(trial: Trial, text: str, context: Context, habit: Habit | None) 
     words do not show that.
     """
     message = trial.message
-    if message.all_names & _ELSEWHERE or asks(message, 0, len(message.tokens)):
-        return
     for name in likely(message, context):
         bare = name.lstrip("!$").partition(":=")[0]
         if bare == context.asked or bare in {name_of(fact) for fact in trial.facts}:
             continue
         if name[0] in "!$":
-            sure = not message.all_names & _NOT_DONE and (name[0] == "!" or not trial.facts)
+            sure = not message.all_names & NOT_DONE and (name[0] == "!" or not trial.facts)
             trial.facts += [Action(bare, text) if name[0] == "!" else Command(bare, words=text)] if sure else []
         elif name in lexicon().meanings and lexicon().meanings[name].kind == "reading":
             trial.nearest += [bare] if not trial.facts and bare not in trial.nearest else []

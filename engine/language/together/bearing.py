@@ -1,32 +1,20 @@
 """What a message may be about at all, by words that were counted.
 
 The lexicon knows phrases; it does not know how people talk around them. Thousands of sentences are labelled with what
-they say, and from its words alone it can be told what a sentence hardly speaks of. There is a logistic regression for
-each meaning, over single words and neighbouring pairs: words respelled and cut to their stems, numbers all alike,
-counted as usual for text (sublinear counts and inverse document frequency: Manning, Raghavan & Schuetze, Introduction
-to Information Retrieval, 2008, sections 6.2 to 6.4). The weights are data, `knowledge/lexicon/bearing.npz`, learned
-anew by `tests/engine/language/learn_bearing.py`.
+they say, and from its words alone it can be told what a sentence hardly speaks of: there is a logistic regression for
+each meaning, over words respelled and cut to their stems, numbers all alike, and neighbouring pairs.
 """
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from functools import cache
-from importlib.resources import files
-from itertools import pairwise
-
-import numpy as np
-from numpy.typing import NDArray
 
 from askew.engine.language.clauses.message import Message
+from askew.engine.language.counted.features import words_of
+from askew.engine.language.counted.weights import Weights, weights
 from askew.engine.language.model import Context
 from askew.engine.language.together.asked import asked_meanings
 from askew.engine.observations import Action, Command, Observation, SetupFact, name_of
-
-NUMBER, STOP = "#", "|"
-"""What stands for every number, and for the end of a sentence."""
 
 HARDLY = 0.03
 """Below this chance a message hardly speaks of a meaning, whatever phrase was found in it. Of what strangers' sentences
@@ -43,59 +31,10 @@ many on each side of them."""
 KNOWN = 0.85
 """So many of its words must have been counted before a message is said to be likely about anything."""
 
-_FILE = "bearing.npz"
 
-
-@dataclass(frozen=True)
-class Bearing:
-    """Weights of words for meanings.
-
-    Attributes:
-        place: Place of each word or pair among the rows.
-        idf: Inverse document frequency of each, (f,).
-        start: Where the weights of each begin among all, (f + 1,).
-        column: The meaning of each weight, (w,).
-        weight: The weights, (w,).
-        bias: Log odds of each meaning where no word is known, (m,).
-        meanings: The meanings.
-    """
-
-    place: Mapping[str, int]
-    idf: NDArray[np.float32]
-    start: NDArray[np.int32]
-    column: NDArray[np.uint8]
-    weight: NDArray[np.float32]
-    bias: NDArray[np.float32]
-    meanings: tuple[str, ...]
-
-    def chances(self, said: list[str]) -> dict[str, float]:
-        """Return the chance of each meaning, given the words and pairs of a message."""
-        counts = Counter(self.place[word] for word in said if word in self.place)
-        score = self.bias.astype(np.float64)
-        if counts:
-            rows = np.fromiter(counts, dtype=np.intp)
-            size = (1.0 + np.log(np.fromiter(counts.values(), dtype=np.float64))) * self.idf[rows]
-            size /= np.linalg.norm(size)
-            for row, much in zip(rows, size, strict=True):
-                some = slice(self.start[row], self.start[row + 1])
-                score[self.column[some]] += much * self.weight[some]
-        return dict(zip(self.meanings, (1.0 / (1.0 + np.exp(-score))).tolist(), strict=True))
-
-
-@cache
-def bearing() -> Bearing:
-    """Return the weights that ship, read at the first call."""
-    with (files("askew.knowledge") / "lexicon" / _FILE).open("rb") as file, np.load(file) as found:
-        words = bytes(found["words"]).decode().split("\n")
-        return Bearing(
-            {word: i for i, word in enumerate(words)},
-            found["idf"].astype(np.float32),
-            found["start"],
-            found["column"],
-            found["weight"] * found["scale"],
-            found["bias"],
-            tuple(bytes(found["meanings"]).decode().split("\n")),
-        )
+def bearing() -> Weights:
+    """Return the weights of words for meanings."""
+    return weights("bearing")
 
 
 def meaning_of(fact: Observation) -> str:
@@ -110,28 +49,9 @@ def meaning_of(fact: Observation) -> str:
     return mark + fact.id
 
 
-def words_of(message: Message, asked: str | None = None, at: range | None = None) -> list[str]:
-    """Return the words of a message, its neighbouring pairs, and what was asked for, as they are counted.
-
-    Args:
-        message: The message.
-        asked: What was asked for.
-        at: The tokens that count; all of them if None.
-    """
-    words = [word for i in at or range(len(message.tokens)) if (word := _word(message, i))]
-    return [*words, *map(" ".join, pairwise(words)), *([f"?{asked}"] if asked is not None else [])]
-
-
-def _word(message: Message, index: int) -> str:
-    token = message.tokens[index]
-    if token.kind == "mark":
-        return STOP if token.text in (".", "!", "?", ";") else ""
-    return NUMBER if token.kind in ("number", "code") else message.words.get(index, token.text)
-
-
 def chances(message: Message, asked: str | None = None) -> dict[str, float]:
     """Return the chance of each meaning that a message speaks of it, by its words alone."""
-    return bearing().chances(words_of(message, asked))
+    return bearing().named(words_of(message, asked))
 
 
 def likely(message: Message, context: Context) -> list[str]:
@@ -145,7 +65,7 @@ def likely(message: Message, context: Context) -> list[str]:
     single = [word for word in words if " " not in word]
     if sum(word in bearing().place for word in single) < KNOWN * len(single):
         return []
-    may_be = bearing().chances(words)
+    may_be = bearing().named(words)
     least = {"!": DONE, "$": ASKED_TO}
     found = [name for name, chance in may_be.items() if chance >= least.get(name[0], LIKELY)]
     return sorted(found, key=lambda name: -may_be[name])
@@ -178,4 +98,4 @@ def _near(message: Message, fact: Observation, asked: str | None) -> Mapping[str
     """Return the chance of each meaning by the words around those of a fact; a long message speaks of many things."""
     at = message.tokens_of(fact.words)
     near = range(max(at.start - REACH, 0), min(at.stop + REACH, len(message.tokens)))
-    return bearing().chances(words_of(message, asked, near))
+    return bearing().named(words_of(message, asked, near))

@@ -1,68 +1,16 @@
-"""What messages may be about by counted words, against scikit-learn and by what strangers said."""
+"""What messages may be about by counted words, and what strangers said."""
 
 from __future__ import annotations
 
-import importlib.util
-import sys
-from pathlib import Path
 from types import ModuleType
 
-import numpy as np
 import pytest
 
 from askew.engine.language import Context, read
 from askew.engine.language.clauses.prepare import prepare
 from askew.engine.language.together import bearing as words_bear
-from askew.engine.language.together.bearing import bearing, chances, likely, meaning_of, unlikely, words_of
+from askew.engine.language.together.bearing import chances, likely, meaning_of, unlikely
 from askew.engine.observations import Action, Command, Reading, SetupFact
-from askew.knowledge.load import load
-
-
-@pytest.fixture(scope="module")
-def learning(labelled: ModuleType) -> ModuleType:
-    sys.modules.setdefault("labelled", labelled)
-    path = Path(__file__).with_name("learn_bearing.py")
-    spec = importlib.util.spec_from_file_location("learn_bearing", path)
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
-
-
-def test_every_meaning_is_one_that_the_knowledge_has() -> None:
-    known = load()
-    named = {*known.readings, *known.signs, *(f"{key}:=" for key in known.setup)}
-    named |= {f"!{name}" for name in known.actions} | {f"${name}" for name in known.commands}
-    assert {name.removesuffix("0") for name in bearing().meanings} <= named
-    assert len(bearing().meanings) > 120
-
-
-def test_chances_are_those_of_the_library_that_learned_them(
-    learning: ModuleType, labelled: ModuleType, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Weights written and read again, beside scikit-learn's own logistic regression on its own counts."""
-    said = labelled.load("blind_a") + labelled.load("blind_g")
-    monkeypatch.setattr(learning, "LEAST_WEIGHT", 0.0)
-    learning.write(tmp_path / "bearing.npz", said)
-    vectorizer, names, weights, biases = learning.learn(said)
-    monkeypatch.setattr(words_bear, "files", lambda _: _Folder(tmp_path))
-    ours = bearing.__wrapped__()
-    for one in said[:60]:
-        counted = words_of(prepare(one.text), one.context.asked)
-        score = (vectorizer.transform([counted]) @ weights + biases)[0]
-        theirs = dict(zip(names, 1.0 / (1.0 + np.exp(-score)), strict=True))
-        assert ours.chances(counted) == pytest.approx(theirs, abs=0.02)  # eight bits a weight
-
-
-class _Folder:
-    """A folder that has one file, wherever it is looked for."""
-
-    def __init__(self, path: Path) -> None:
-        self.path = path
-
-    def __truediv__(self, name: str) -> Path | _Folder:
-        return self.path / name if name.endswith(".npz") else self
 
 
 def test_what_the_words_do_not_speak_of_is_not_heard() -> None:

@@ -1,0 +1,38 @@
+"""Directions of readings that no phrase gave, by the words that gave them before."""
+
+from __future__ import annotations
+
+from askew.engine.language.clauses.message import Message
+from askew.engine.language.counted.features import direction_features
+from askew.engine.language.counted.weights import weights
+from askew.engine.language.observed.directions import signed
+from askew.engine.language.together.attempt import Trial
+from askew.engine.language.words.lexicon import lexicon
+from askew.engine.observations import Reading
+
+SURE = 0.85
+"""From this share of all chances on a direction is taken."""
+
+PLUS, MINUS, OPEN = "+", "-", "?"
+
+
+def direction_of(fact: Reading) -> str | None:
+    """Return the class under which the direction of a reading is learned, None where it has none to give."""
+    if not fact.value or lexicon().meanings[fact.id].size:
+        return None
+    return OPEN if not fact.sign_known else PLUS if fact.value > 0 else MINUS
+
+
+def add_directions(trial: Trial) -> None:
+    """Give readings of unknown direction the one that their words likely tell; they change in place."""
+    for place, fact in enumerate(trial.facts):
+        if isinstance(fact, Reading) and direction_of(fact) == OPEN:
+            trial.facts[place] = with_direction(trial.message, fact)
+
+
+def with_direction(message: Message, fact: Reading) -> Reading:
+    """Return a reading with the direction that its words likely tell, as it is where they tell none."""
+    name, share = weights("directions").likeliest(direction_features(message, fact.id, fact.words))
+    if name == OPEN or share < SURE:
+        return fact
+    return signed(fact, 1 if name == PLUS else -1)

@@ -1,0 +1,220 @@
+"""Numbers that no phrase took, given to what the words around them speak of.
+
+There is a logistic regression for each thing that a number can be: a reading, the length that one was taken over, a
+size of the setup, or nothing of the kind. What it is told by are the words before and after it, its unit and its size.
+"""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from functools import cache
+from importlib import resources
+
+import numpy as np
+from numpy.typing import NDArray
+
+from askew.engine.language.clauses.message import Message
+from askew.engine.language.counted.features import number_features
+from askew.engine.language.counted.weights import Weights, weights
+from askew.engine.language.model import Context
+from askew.engine.language.numbers.measured import is_value
+from askew.engine.language.numbers.quantities import Quantity
+from askew.engine.language.numbers.values import NeedsAskingError
+from askew.engine.language.observed.readings import read_group
+from askew.engine.language.together.attempt import Trial, add
+from askew.engine.language.words.lexicon import lexicon
+from askew.engine.observations import Observation, Reading, SetupFact, name_of
+from askew.engine.units import Habit
+
+SURE, SURE_IN_A_STORY = 0.5, 0.8
+"""From this share of all chances on a number is taken for what it likely is; beside words of other things, more."""
+
+MISTAKEN, UNLIKELY = 0.8, 0.1
+"""From this share on a number is taken for something else than what was made of it, if that has less than so much."""
+
+_LEFT_OUT = (1.0, 0.0254, 25.4, 0.001, 0.01, 0.00254)
+"""mm. Units that people leave out, and the number itself, for it may be a count."""
+
+OVER, NONE = "over", "none"
+
+Reread = Callable[[Message, Context], Trial]
+"""Reads a message once more, some of its numbers set aside, as the answer to what is asked for in the context."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Numbers:
+    """What is needed to make facts of the numbers of a message."""
+
+    trial: Trial
+    context: Context
+    habit: Habit | None
+    reread: Reread
+
+
+def add_numbers(trial: Trial, context: Context, habit: Habit | None, least: float, reread: Reread) -> None:
+    """Add the facts that numbers tell which no phrase took.
+
+    Args:
+        trial: The attempt at the message; its facts change in place.
+        context: What was asked for.
+        habit: The units that the person is known to use.
+        least: The share of all chances that a number must have.
+        reread: Reads the message once more.
+    """
+    told = _told(trial, context, least)
+    spans = told.pop(OVER, [])
+    numbers = _Numbers(trial, context, habit, reread)
+    for name, quantities in told.items():
+        if any(name_of(fact) == name and not _bare(fact) for fact in trial.facts):
+            continue
+        fact = _fact_told(numbers, name, quantities, spans)
+        if fact is None:
+            continue
+        mistaken = [old for old in trial.facts if name_of(old) == name or _made_of(old, quantities[0])]
+        trial.facts[:] = [old for old in trial.facts if old not in mistaken]
+        add(trial.facts, _with_length(fact, mistaken))
+        for quantity in quantities:
+            trial.message.take(quantity.start, quantity.end)
+        if trial.question is not None and name in trial.nearest:
+            trial.question = None  # it was only asked which of several readings was meant
+    _lay_over(trial, spans)
+
+
+def _with_length(fact: Observation, mistaken: list[Observation]) -> Observation:
+    """Return a reading with the length of the one that it was taken for."""
+    lengths = [old.over for old in mistaken if isinstance(old, Reading) and old.over is not None]
+    if isinstance(fact, Reading) and fact.over is None and fact.id in told_over() and lengths:
+        return replace(fact, over=lengths[0])
+    return fact
+
+
+def _told(trial: Trial, context: Context, least: float) -> dict[str, list[Quantity]]:
+    """Return the numbers that nothing was made of, or something that they hardly are, by what each is."""
+    told: dict[str, list[Quantity]] = {}
+    message, model = trial.message, weights("numbers")
+    for quantity in message.prepared:
+        if quantity.junk or quantity.pronoun or quantity.box:
+            continue
+        used = _uses(trial, quantity)
+        if used is None or context.asked in used:
+            continue
+        chances = model.chances(number_features(message, quantity, context.asked))
+        if len(message.prepared) == 1:
+            chances[model.classes.index(OVER)] = 0.0  # there is nothing that it was gone over for
+        chances /= chances.sum()
+        best = int(chances.argmax())
+        name = model.classes[best]
+        meaning = lexicon().meanings.get(name)
+        if chances[best] < (least if not used else MISTAKEN) or name in (NONE, *used):
+            continue
+        if used and (name == OVER or any(_chance(model, chances, use) > UNLIKELY for use in used)):
+            continue
+        if meaning is None or is_value(quantity):
+            told.setdefault(name, []).append(quantity)
+    return told
+
+
+def _chance(model: Weights, chances: NDArray[np.float64], name: str) -> float:
+    return float(chances[model.classes.index(name)]) if name in model.classes else 1.0
+
+
+def _uses(trial: Trial, quantity: Quantity) -> list[str] | None:
+    """Return the names of what was made of a number, "over" among them; None where it is part of something made of two.
+
+    A reading may be the difference of two numbers; then it has the words of both, and the value of neither.
+    """
+    used = []
+    for fact in trial.facts:
+        if _made_of(fact, quantity):
+            used.append(name_of(fact))
+        elif isinstance(fact, Reading) and fact.over is not None and _same(quantity, fact.over):
+            used.append(OVER)
+        elif _holds(trial, fact, quantity):
+            return None
+    return used
+
+
+def _holds(trial: Trial, fact: Observation, quantity: Quantity) -> bool:
+    """Tell whether a reading has a number among its words, and a value that no number of the message is."""
+    if not isinstance(fact, Reading) or not fact.value:
+        return isinstance(fact, SetupFact) and isinstance(fact.value, tuple)
+    held = quantity.head in trial.message.tokens_of(fact.words)
+    return held and not any(_same(other, fact.value) for other in trial.message.prepared)
+
+
+def _made_of(fact: Observation, quantity: Quantity) -> bool:
+    """Tell whether a fact has the value of a number."""
+    value = fact.value if isinstance(fact, Reading | SetupFact) else None
+    if isinstance(value, bool) or not isinstance(value, int | float) or not value:
+        return False
+    return _same(quantity, value)
+
+
+def _same(quantity: Quantity, mm: float) -> bool:
+    """Tell whether a number is so many mm, in any unit that people leave out where its own was not said."""
+    units = (1.0,) if quantity.mm is not None else _LEFT_OUT
+    size = abs(float(quantity.value if quantity.mm is None else quantity.mm))
+    return any(math.isclose(size * unit, abs(mm), rel_tol=0.001, abs_tol=1e-9) for unit in units)
+
+
+def _bare(fact: Observation) -> bool:
+    """Tell whether a fact has no number of its own: a complaint, or a nothing."""
+    return not fact.value if isinstance(fact, Reading) else isinstance(fact, SetupFact) and fact.value == 0
+
+
+def _fact_told(
+    numbers: _Numbers, name: str, quantities: list[Quantity], spans: list[Quantity]
+) -> Observation | None:
+    """Return what some numbers tell of a thing, as if no other number had been said; None where it is not clear."""
+    heads = {quantity.head for quantity in (*quantities, *spans)}
+    message = numbers.trial.message.without(lambda quantity: quantity.head not in heads)
+    meaning = lexicon().meanings.get(name)
+    if meaning is not None:
+        start, end = _sentence(message, quantities)
+        try:
+            made = read_group(message, start, end, meaning, numbers.context, numbers.habit)
+        except NeedsAskingError:
+            return None
+        if made.value:
+            return made
+    again = numbers.reread(message, replace(numbers.context, asked=name))
+    found = [fact for fact in again.facts if name_of(fact) == name and not _bare(fact)]
+    if found or again.question is not None or meaning is not None:
+        return found[0] if found else None
+    first = quantities[0]
+    words = message.said(first.start, first.end)
+    return None if first.mm is None else SetupFact(name, float(first.mm), first.unit, words)
+
+
+def _sentence(message: Message, quantities: list[Quantity]) -> tuple[int, int]:
+    """Return the first token of the sentence that some numbers stand in, and the token after its last."""
+    stops = [i for i, token in enumerate(message.tokens) if token.kind == "mark" and token.text in (".", "!", "?", ";")]
+    start = max((i + 1 for i in stops if i < quantities[0].head), default=0)
+    return start, min((i for i in stops if i >= quantities[-1].head), default=len(message.tokens))
+
+
+def _lay_over(trial: Trial, spans: list[Quantity]) -> None:
+    """Give the one reading that lacks it the length that it was taken over."""
+    left = [quantity for quantity in spans if quantity.head not in trial.message.taken and quantity.mm is not None]
+    lacking = [
+        place
+        for place, fact in enumerate(trial.facts)
+        if isinstance(fact, Reading) and fact.value is not None and not fact.over and fact.id in told_over()
+    ]
+    if len(left) != 1 or len(lacking) != 1:
+        return
+    reading = trial.facts[lacking[0]]
+    assert isinstance(reading, Reading)
+    assert left[0].mm is not None
+    trial.facts[lacking[0]] = replace(reading, over=float(left[0].mm))
+    trial.message.take(left[0].start, left[0].end)
+
+
+@cache
+def told_over() -> frozenset[str]:
+    """Return the readings that are defined over a length."""
+    text = resources.files("askew.knowledge").joinpath("readings.toml").read_text(encoding="utf-8")
+    return frozenset(name for name, row in tomllib.loads(text).items() if isinstance(row, dict) and "over" in row)
