@@ -18,7 +18,7 @@ from askew.engine.language.together.answers_told import NOT_DONE, add_answers
 from askew.engine.language.together.as_asked import as_asked
 from askew.engine.language.together.asked import answers_whole, asked_meanings, drop_doubles, take_sign
 from askew.engine.language.together.attempt import Trial, asks
-from askew.engine.language.together.bearing import likely, unlikely
+from askew.engine.language.together.bearing import far_fetched, likely, unlikely
 from askew.engine.language.together.cooling import cooled_apart
 from askew.engine.language.together.directions_told import add_directions
 from askew.engine.language.together.evidence import idle, supported
@@ -65,12 +65,12 @@ def read(text: str, context: Context | None = None) -> Heard:
     if fixed is not None:
         return Heard(fixed, (), shown, corrects=True)
     asked = command(message, context)
-    if asked is not None:
+    if asked is not None and not far_fetched(message, asked, context):
         return Heard((asked,), rest, shown)
     habit = context.unit if context.unit is not None and _weakly_shown(message) else shown or context.unit
     trial = _settled(text, message, context, habit)
     asked = loose_command(message) if not trial.facts and trial.question is None else None
-    if asked is not None:
+    if asked is not None and not far_fetched(message, asked, context):
         return Heard((asked,), rest, shown)
     _add_counted(trial, text, context, habit)
     return Heard(

@@ -17,6 +17,9 @@ NEAR, SIDE, FAR = 3, 8, 14
 ASIDE = 10
 """So many words on each side of a reading may give its direction."""
 
+SHORT = 14
+"""So many words and marks answer what was asked and hardly more."""
+
 _MANY = 4
 
 
@@ -30,6 +33,16 @@ def words_of(message: Message, asked: str | None = None, at: range | None = None
     """
     words = _said(message, at or range(len(message.tokens)))
     return [*words, *map(" ".join, pairwise(words)), *([f"?{asked}"] if asked is not None else [])]
+
+
+def answer_features(message: Message, asked: str | None = None) -> list[str]:
+    """Return what is counted for what was seen, chosen, done or asked for: words and pairs, and the phrases found.
+
+    In a short message all of it counts once more together with what was asked for.
+    """
+    told = [*words_of(message, asked), *(f"@{spot.name}" for spot in message.prepared_spots)]
+    short = asked is not None and len(message.tokens) < SHORT
+    return [*told, *(f"{asked}&{one}" for one in told if short)]
 
 
 def number_features(message: Message, quantity: Quantity, asked: str | None = None) -> list[str]:
@@ -48,6 +61,7 @@ def number_features(message: Message, quantity: Quantity, asked: str | None = No
         *_beside("b", before),
         *_beside("a", after),
         *(f"w:{word}" for word in {*_said(message, range(len(message.tokens)))}),
+        *(f"w:@{spot.name}" for spot in message.prepared_spots),
         *(f"u:{quantity.unit}", f"s:{size}", f"us:{quantity.unit}{size}") * 2,
         *(["span"] if quantity.span else []),
         *(["junk"] if quantity.junk else []),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from askew.engine.language.counted.features import words_of
+from askew.engine.language.counted.features import answer_features
 from askew.engine.language.counted.weights import weights
 from askew.engine.language.model import Context
 from askew.engine.language.together.attempt import Trial
@@ -44,7 +44,7 @@ def add_answers(trial: Trial, text: str, context: Context) -> None:
         text: The message.
         context: What was asked for.
     """
-    chances = weights("answers").named(words_of(trial.message, context.asked))
+    chances = weights("answers").named(answer_features(trial.message, context.asked))
     sure_undone = trial.message.all_names & NOT_DONE
     for answer in sorted(chances, key=lambda name: -chances[name]):
         if chances[answer] < LIKELY:

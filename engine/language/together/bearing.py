@@ -8,6 +8,7 @@ each meaning, over words respelled and cut to their stems, numbers all alike, an
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.counted.features import words_of
@@ -27,6 +28,9 @@ command: the last two are taken as they stand, without words that answer a quest
 LONG, REACH = 25, 6
 """From so many words and marks on a message may speak of many things; then a fact is held to its own words and to so
 many on each side of them."""
+
+BRIEF = 4
+"""A command of fewer words is taken as it stands: "status?"."""
 
 KNOWN = 0.85
 """So many of its words must have been counted before a message is said to be likely about anything."""
@@ -49,9 +53,15 @@ def meaning_of(fact: Observation) -> str:
     return mark + fact.id
 
 
-def chances(message: Message, asked: str | None = None) -> dict[str, float]:
+def chances(message: Message, asked: str | None = None) -> Mapping[str, float]:
     """Return the chance of each meaning that a message speaks of it, by its words alone."""
-    return bearing().named(words_of(message, asked))
+    return _chances(tuple(words_of(message, asked)))
+
+
+@lru_cache(maxsize=64)
+def _chances(words: tuple[str, ...]) -> Mapping[str, float]:
+    """Return the chance of each meaning, which is asked for several times in the reading of one message."""
+    return bearing().named(words)
 
 
 def likely(message: Message, context: Context) -> list[str]:
@@ -65,10 +75,16 @@ def likely(message: Message, context: Context) -> list[str]:
     single = [word for word in words if " " not in word]
     if sum(word in bearing().place for word in single) < KNOWN * len(single):
         return []
-    may_be = bearing().named(words)
+    may_be = _chances(tuple(words))
     least = {"!": DONE, "$": ASKED_TO}
     found = [name for name, chance in may_be.items() if chance >= least.get(name[0], LIKELY)]
     return sorted(found, key=lambda name: -may_be[name])
+
+
+def far_fetched(message: Message, asked: Command, context: Context) -> bool:
+    """Tell whether a command was found in a message whose words hardly speak of it: "fourteen grand, forget it"."""
+    words = [token for token in message.tokens if token.kind != "mark"]
+    return len(words) >= BRIEF and _hardly(asked, chances(message, context.asked))
 
 
 def unlikely(message: Message, facts: Sequence[Observation], context: Context) -> list[Observation]:
@@ -98,4 +114,4 @@ def _near(message: Message, fact: Observation, asked: str | None) -> Mapping[str
     """Return the chance of each meaning by the words around those of a fact; a long message speaks of many things."""
     at = message.tokens_of(fact.words)
     near = range(max(at.start - REACH, 0), min(at.stop + REACH, len(message.tokens)))
-    return bearing().named(words_of(message, asked, near))
+    return _chances(tuple(words_of(message, asked, near)))

@@ -14,6 +14,9 @@ from askew.engine.observations import Action, Bound, Command, Observation, Readi
 DATA = Path(__file__).parents[2] / "data"
 _MM = {"t": 0.0254, "T": 0.00254, "i": 25.4, "m": 1.0, "u": 0.001, "d": math.nan}
 _UNIT = {"t": "thou", "T": "tenth", "i": "in", "m": "mm", "u": "um", "d": "deg"}
+NOT_THERE = {"no", "none"}
+"""Answers to where second arcs are seen that the case takes alike: not there, and not there either way."""
+
 _BOUNDS: dict[str, Bound] = {"~": "about", "<": "at_most", ">": "at_least"}
 _FLIPPED: dict[Bound, Bound] = {
     "at_least": "at_most",
@@ -160,7 +163,7 @@ def agree(heard: Observation, said: Observation) -> bool:
     if isinstance(heard, Reading) and isinstance(said, Reading):
         return _same_reading(heard, said)
     if isinstance(heard, Sign) and isinstance(said, Sign):
-        return heard.answer == said.answer
+        return heard.answer == said.answer or {heard.answer, said.answer} == NOT_THERE
     if isinstance(heard, SetupFact) and isinstance(said, SetupFact):
         if isinstance(said.value, float):
             return isinstance(heard.value, float | int) and math.isclose(

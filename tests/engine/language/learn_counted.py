@@ -24,7 +24,12 @@ from sklearn.feature_extraction.text import TfidfVectorizer
 from sklearn.linear_model import LogisticRegression
 
 from askew.engine.language.clauses.prepare import prepare
-from askew.engine.language.counted.features import direction_features, number_features, words_of
+from askew.engine.language.counted.features import (
+    answer_features,
+    direction_features,
+    number_features,
+    words_of,
+)
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.together.answers_told import answer_of
 from askew.engine.language.together.bearing import meaning_of
@@ -66,7 +71,7 @@ def meanings(said: Sequence[Labelled]) -> list[Example]:
 def answers(said: Sequence[Labelled]) -> list[Example]:
     """Return the words of each sentence, and what was seen, chosen, done and asked for in it."""
     return [
-        (words_of(prepare(one.text), one.context.asked), frozenset(filter(None, map(answer_of, one.facts))))
+        (answer_features(prepare(one.text), one.context.asked), frozenset(filter(None, map(answer_of, one.facts))))
         for one in said
     ]
 

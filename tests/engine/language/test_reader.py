@@ -33,6 +33,7 @@ FLOORS = {
     "l": (0.98, 0.965, 0.01),
     "m": (0.955, 0.905, 0.02),  # its words count, the rules were not tuned to it
 }
+UNSEEN = {"i", "k", "o"}
 # The same of the sets of other ways of saying a thing, written before the reader was tuned to them.
 PARAPHRASES = {
     "machine": (0.97, 0.965, 0.025),
@@ -244,9 +245,10 @@ def test_idle_talk_with_words_of_the_shop_yields_hardly_a_number(labelled: Modul
 def test_sets_never_seen_before_do_not_fall_below_what_was_reached(name: str, labelled: ModuleType) -> None:
     precision, recall, invented = FLOORS[name]
     score = labelled.score(labelled.load(f"blind_{name}"))
-    assert score.precision >= precision, score.wrong
-    assert score.recall >= recall, score.wrong
-    assert score.invented <= invented * score.heard, score.wrong
+    shown = score.wrong if name not in UNSEEN else len(score.wrong)  # what is never tuned to is not shown either
+    assert score.precision >= precision, shown
+    assert score.recall >= recall, shown
+    assert score.invented <= invented * score.heard, shown
 
 
 @pytest.mark.parametrize("name", sorted(PARAPHRASES))
