@@ -18,7 +18,7 @@ from askew.engine.language.together.answers_told import NOT_DONE, add_answers
 from askew.engine.language.together.as_asked import as_asked
 from askew.engine.language.together.asked import answers_whole, asked_meanings, drop_doubles, take_sign
 from askew.engine.language.together.attempt import Trial, asks
-from askew.engine.language.together.bearing import far_fetched, likely, unlikely
+from askew.engine.language.together.bearing import counted_before, far_fetched, likely, unlikely
 from askew.engine.language.together.cooling import cooled_apart
 from askew.engine.language.together.directions_told import add_directions
 from askew.engine.language.together.evidence import idle, supported
@@ -85,7 +85,8 @@ def read(text: str, context: Context | None = None) -> Heard:
 def _add_counted(trial: Trial, text: str, context: Context, habit: Habit | None) -> None:
     """Add what counted words tell where no phrase did, unless the message asks or tells of something else."""
     message = trial.message
-    if asks(message, 0, len(message.tokens)) or message.has("planned", "some_day"):
+    strange = asks(message, 0, len(message.tokens)) or message.has("planned", "some_day")
+    if strange or not counted_before(message, context):
         return
     elsewhere = message.all_names & _ELSEWHERE
     if trial.question is None or trial.nearest:

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import math
+
+from askew.engine.language.clauses.message import Message
 from askew.engine.language.counted.features import answer_features
 from askew.engine.language.counted.weights import weights
 from askew.engine.language.model import Context
 from askew.engine.language.together.attempt import Trial
+from askew.engine.language.together.bearing import chances
 from askew.engine.observations import Action, Command, Observation, SetupFact, Sign, name_of
 
 NOT_DONE = {"not", "hypothetical", "planned", "intended", "to_do", "some_day", "might_be", "unsure"}
 """Phrases that say of something that it was not done."""
 
-LIKELY, CHOSEN = 0.3, 0.5
+LIKELY, CHOSEN = 0.35, 0.5
 """From these chances on something seen, done or asked for, and something of the setup, is taken without a phrase."""
 
 
@@ -44,20 +48,34 @@ def add_answers(trial: Trial, text: str, context: Context) -> None:
         text: The message.
         context: What was asked for.
     """
-    chances = weights("answers").named(answer_features(trial.message, context.asked))
+    may_be = _chances(trial.message, context)
+    listed = any(isinstance(old, SetupFact) and isinstance(old.value, tuple) for old in trial.facts)
     sure_undone = trial.message.all_names & NOT_DONE
-    for answer in sorted(chances, key=lambda name: -chances[name]):
-        if chances[answer] < LIKELY:
+    for answer in sorted(may_be, key=lambda name: -may_be[name]):
+        if may_be[answer] < LIKELY:
             return
         fact = fact_of(answer, text)
         told = {_family(name_of(old)) for old in trial.facts}
         if _family(name_of(fact)) in told or (isinstance(fact, Action) and sure_undone):
             continue
-        if isinstance(fact, SetupFact) and (chances[answer] < CHOSEN or not (told or context.asked)):
+        if isinstance(fact, SetupFact) and (may_be[answer] < CHOSEN or listed or not (told or context.asked)):
             continue
         if isinstance(fact, Command) and told:
             continue
         trial.facts.append(fact)
+
+
+def _chances(message: Message, context: Context) -> dict[str, float]:
+    """Return the chance of each answer, by words and phrases, held to the chance by words alone of what it is about."""
+    about = chances(message, context.asked)
+    told = weights("answers").named(answer_features(message, context.asked))
+    return {name: math.sqrt(chance * about.get(_meaning(name), chance)) for name, chance in told.items()}
+
+
+def _meaning(answer: str) -> str:
+    """Return the meaning that an answer is of, as it is named where the words of meanings are counted."""
+    name, chosen, _ = answer.partition(":=")
+    return name + chosen if chosen else name.partition(":")[0]
 
 
 def _family(name: str) -> str:

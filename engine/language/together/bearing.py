@@ -32,8 +32,9 @@ many on each side of them."""
 BRIEF = 4
 """A command of fewer words is taken as it stands: "status?"."""
 
-KNOWN = 0.85
-"""So many of its words must have been counted before a message is said to be likely about anything."""
+KNOWN, FEW = 0.85, 3
+"""Such a share of its words, and so many of them where nothing was asked for, must have been counted before it is said
+what a message is likely about."""
 
 
 def bearing() -> Weights:
@@ -64,6 +65,13 @@ def _chances(words: tuple[str, ...]) -> Mapping[str, float]:
     return bearing().named(words)
 
 
+def counted_before(message: Message, context: Context) -> bool:
+    """Tell whether enough of the words of a message were counted before that they tell what it may be about."""
+    single = [word for word in words_of(message) if " " not in word]
+    known = sum(word in bearing().place for word in single)
+    return known >= KNOWN * len(single) and (known >= FEW or context.asked is not None)
+
+
 def likely(message: Message, context: Context) -> list[str]:
     """Return the meanings that a message likely speaks of, the likeliest first, named as by `meaning_of`.
 
@@ -71,11 +79,7 @@ def likely(message: Message, context: Context) -> list[str]:
     """
     if len(message.tokens) > 2 * LONG:
         return []
-    words = words_of(message, context.asked)
-    single = [word for word in words if " " not in word]
-    if sum(word in bearing().place for word in single) < KNOWN * len(single):
-        return []
-    may_be = _chances(tuple(words))
+    may_be = chances(message, context.asked)
     least = {"!": DONE, "$": ASKED_TO}
     found = [name for name, chance in may_be.items() if chance >= least.get(name[0], LIKELY)]
     return sorted(found, key=lambda name: -may_be[name])

@@ -25,6 +25,7 @@ from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.values import NeedsAskingError
 from askew.engine.language.observed.readings import read_group
 from askew.engine.language.together.attempt import Trial, add
+from askew.engine.language.together.evidence import supported
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.observations import Observation, Reading, SetupFact, name_of
 from askew.engine.units import Habit
@@ -70,16 +71,17 @@ def add_numbers(trial: Trial, context: Context, habit: Habit | None, least: floa
     for name, quantities in told.items():
         if any(name_of(fact) == name and not _bare(fact) for fact in trial.facts):
             continue
+        if trial.question is not None and name in trial.nearest:
+            continue  # it is asked along which axis that was
         fact = _fact_told(numbers, name, quantities, spans)
-        if fact is None:
+        if fact is None or not supported(trial.message, fact, context.asked is not None):
             continue
         mistaken = [old for old in trial.facts if name_of(old) == name or _made_of(old, quantities[0])]
         trial.facts[:] = [old for old in trial.facts if old not in mistaken]
         add(trial.facts, _with_length(fact, mistaken))
         for quantity in quantities:
             trial.message.take(quantity.start, quantity.end)
-        if trial.question is not None and name in trial.nearest:
-            trial.question = None  # it was only asked which of several readings was meant
+        trial.question = None  # what it would have been by a looser reading is not asked about
     _lay_over(trial, spans)
 
 

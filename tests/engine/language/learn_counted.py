@@ -17,12 +17,13 @@ from itertools import combinations
 from pathlib import Path
 
 import numpy as np
-from labelled import DATA, Labelled, load
+from labelled import DATA, Labelled, chatter, load
 from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
 from sklearn.feature_extraction.text import TfidfVectorizer
 from sklearn.linear_model import LogisticRegression
 
+from askew.engine.language import Context
 from askew.engine.language.clauses.prepare import prepare
 from askew.engine.language.counted.features import (
     answer_features,
@@ -55,9 +56,10 @@ Example = tuple[list[str], frozenset[str]]
 
 
 def sentences() -> list[Labelled]:
-    """Return the labelled sentences that may be learned from."""
+    """Return the labelled sentences that may be learned from, and every other line of the idle talk."""
+    idle = [Labelled(line, Context(), (), False) for line in chatter()[::2]]
     names = (path.stem.removeprefix("utterances_") for path in sorted(DATA.glob("utterances_*.txt")))
-    return [one for name in names if name not in (*UNSEEN, "chatter") for one in load(name)]
+    return [*idle, *(one for name in names if name not in (*UNSEEN, "chatter") for one in load(name))]
 
 
 def meanings(said: Sequence[Labelled]) -> list[Example]:
