@@ -61,7 +61,7 @@ def read(text: str, context: Context | None = None) -> Heard:
     if not message.tokens:
         return Heard(unread=rest)
     shown = shown_habit(message)
-    fixed = repaired(message, context)
+    fixed = repaired(prepare(text, as_said=True), context) if context.last else None
     if fixed is not None:
         return Heard(fixed, (), shown, corrects=True)
     asked = command(message, context)

@@ -8,6 +8,7 @@ from dataclasses import replace
 from askew.engine.language.clauses.clauses import clauses
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.clauses.phrases import meant, spots_around
+from askew.engine.language.clauses.restated import restated
 from askew.engine.language.clauses.slips import mended
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.roles import with_roles
@@ -27,16 +28,18 @@ _MORE_THAN_A_NO = 3
 """From so many words and marks on an "n" before another word is "and", in fewer it is "no"."""
 
 
-def prepare(text: str) -> Message:
+def prepare(text: str, as_said: bool = False) -> Message:
     """Cut a message up and find what is known in it.
 
     Args:
         text: The message as typed.
+        as_said: Whether to keep what was taken back in the same breath, for corrections tell what was wrong, too.
 
     Returns:
         The message with its tokens, quantities, phrases and clauses.
     """
     tokens = _usual_tokens(text)
+    tokens = tokens if as_said else restated(tokens)
     at = [index for index, token in enumerate(tokens) if token.kind != "mark"]
     stems = respell([stem(tokens[index].text) for index in at], [tokens[index].text for index in at])
     scanned = scan(tokens, _MOST_QUANTITIES)
