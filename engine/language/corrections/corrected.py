@@ -12,6 +12,7 @@ from askew.engine.language.corrections.correction_words import (
     is_named,
     number_meant,
     other_number,
+    same_number,
     sign_said,
     unit_named,
 )
@@ -40,6 +41,8 @@ def corrected_reading(fact: Reading, message: Message) -> Reading | None:
     quantity = other_number(message, fact) or number_meant(message)
     if quantity is not None and known and message.text_at(quantity.start - 1) == "the" and quantity.unit is None:
         quantity = None  # "the nine was on the left" only says where it was
+    if quantity is not None and not known and "opposite" in message.all_names and same_number(message, fact):
+        return _turned(fact, message, None)  # "it is the opposite, 0.015"
     if quantity is not None:
         return _with_number(fact, message, quantity, sign if known else None)
     if fact.value is None:

@@ -7,12 +7,16 @@ from itertools import pairwise
 from askew.engine.language.clauses.groups import divide
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.corrections.anew import taken_anew
+from askew.engine.language.corrections.as_meant import as_meant, takes_back_a_direction
 from askew.engine.language.corrections.correction_words import (
+    REFUSALS,
     UNIT_NAMES,
     direction_said,
     is_mixed_up,
     is_named,
+    old_refused,
     other_number,
+    same_number,
     sign_said,
     unit_named,
 )
@@ -25,6 +29,7 @@ from askew.engine.language.words.word_tables import table, word_list
 from askew.engine.observations import Observation, Reading, name_of
 
 _SHORT = 5
+_HESITATING = {"uh", "um", "er", "erm", "ah", "oh", "hmm", "uhh", "umm", "well"}
 _REMARK = 10
 """So many words may tell no more than the length that something was taken over."""
 _ANEW = {
@@ -50,14 +55,15 @@ def is_correction(message: Message, fact: Observation, context: Context, count: 
         Whether it does.
     """
     names = message.names(0, len(message.tokens))
-    first = next(token.text for token in message.tokens if token.kind != "mark")
+    texts = [token.text for token in message.tokens if token.kind != "mark"]
+    first = next((text for text in texts if text not in _HESITATING), texts[0])
     kinds = {token.kind for token in message.tokens}
     if "number" not in kinds and any(token.text.startswith("hundredth") for token in message.tokens):
         return False  # of what, only the person knows
     if "meant" in names and not _meant_to_do(message):
         return True
     if "ask_undo" in names and isinstance(fact, Reading) and count >= _SHORT:
-        return direction_said(fact, message)[1]  # "scrub that, it was the left end that was high"
+        return direction_said(fact, as_meant(message))[1]  # "scrub that, it was the left end that was high"
     if (first in ("no", "nope", "nah", "naw") and count > 1) or _refuses(message):
         return True
     if isinstance(fact, Reading) and fact.value is not None and not fact.sign_known and count <= _SHORT:
@@ -72,6 +78,8 @@ def is_correction(message: Message, fact: Observation, context: Context, count: 
         return count <= 4 or all(_plain(message, at) for at in range(len(message.tokens)))
     if isinstance(fact, Reading) and fact.value is not None and _only_turned(message, fact, count):
         return True  # "it went down, same amount"
+    if isinstance(fact, Reading) and fact.value and (old_refused(message, fact) or _turned_back(message, fact)):
+        return True
     if isinstance(fact, Reading) and taken_anew(message):
         return True
     if isinstance(fact, Reading) and fact.value is not None and fact.over is None and count <= _REMARK:
@@ -87,6 +95,24 @@ def _only_turned(message: Message, fact: Reading, count: int) -> bool:
         for one, two in pairwise(token.text for token in message.tokens)
     )
     return amount and count <= _REMARK and not message.quantities and direction_said(fact, message)[1]
+
+
+def _turned_back(message: Message, fact: Reading) -> bool:
+    """Tell whether the number told before stands, or none is said, and only its direction is said to be another.
+
+    "0.016 was right but the drift is to the left", "that was the left side, not the right".
+    """
+    meant = as_meant(message)
+    sign, known = direction_said(fact, meant)
+    if not known or fact.value is None or sign * fact.value > 0:
+        return False
+    names = {token.text for token in message.tokens}
+    if same_number(message, fact):
+        return bool(names & _STANDS)
+    return not message.quantities and bool(names & REFUSALS) and takes_back_a_direction(message, meant)
+
+
+_STANDS = {"but", "same", "still", "correct", "only", "just"}
 
 
 _NO_DEED = ("say", "type", "put", "write", "be", "read", "tell", "the", "my", "me", "front", "back", "left", "right")

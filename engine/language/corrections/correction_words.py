@@ -20,12 +20,42 @@ _MINUS, _PLUS = {"minus", "negative"}, {"plus", "positive"}
 
 def other_number(message: Message, fact: Reading) -> Quantity | None:
     """Return the number that is to stand for the one told before: the 7 of "change the 5 to a 7"."""
-    plain = [q for q in message.quantities if not (q.junk or q.pronoun) and q.unit in (None, fact.unit)]
+    plain = [
+        q
+        for q in message.quantities
+        if not (q.junk or q.pronoun) and q.unit in (None, fact.unit) and (q.value or not q.worded)
+    ]  # "it's 8, not 6, I forgot to zero it"
     if len(plain) != 2 or fact.value is None or fact.unit not in UNITS or UNITS[fact.unit].kind != "length":
         return None
     old = from_mm(Decimal(repr(abs(fact.value))), fact.unit)
     same = [abs(abs(q.value) - old) * 1000 <= old for q in plain]
     return plain[1] if same == [True, False] else plain[0] if same == [False, True] else None
+
+
+def old_refused(message: Message, fact: Reading) -> bool:
+    """Tell whether the number told before is named only to be refused: "8 thou, not 6", "it's 4, forget the 5"."""
+    new = other_number(message, fact)
+    if new is None:
+        return False
+    old = next(
+        q
+        for q in message.quantities
+        if q is not new and not (q.junk or q.pronoun) and q.unit in (None, fact.unit) and (q.value or not q.worded)
+    )
+    before = {message.text_at(old.start - 1), message.text_at(old.start - 2)}
+    return message.tokens[old.start].text in ("not", "no") or bool(before & (REFUSALS | _FORGET))
+
+
+_FORGET = {"forget", "ignore", "scrap", "disregard", "scratch", "strike", "of"}
+
+
+def same_number(message: Message, fact: Reading) -> bool:
+    """Tell whether the only number of a message is the one told before."""
+    told = [q for q in message.quantities if not (q.junk or q.pronoun)]
+    if len(told) != 1 or fact.value is None or fact.unit not in UNITS or UNITS[fact.unit].kind != "length":
+        return False
+    old = from_mm(Decimal(repr(abs(fact.value))), fact.unit)
+    return told[0].unit in (None, fact.unit) and abs(abs(told[0].value) - old) * 1000 <= old
 
 
 def is_mixed_up(message: Message) -> bool:

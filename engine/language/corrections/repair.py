@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from askew.engine.language.clauses.message import DIRECTIONS, Message
+from askew.engine.language.clauses.message import Message
+from askew.engine.language.corrections.as_meant import as_meant
 from askew.engine.language.corrections.corrected import (
     corrected_axis,
     corrected_reading,
@@ -10,17 +11,12 @@ from askew.engine.language.corrections.corrected import (
     corrected_sign,
 )
 from askew.engine.language.corrections.correcting import is_correction, names_something_else
-from askew.engine.language.corrections.correction_words import REFUSALS, other_number
+from askew.engine.language.corrections.correction_words import other_number
 from askew.engine.language.model import Context
 from askew.engine.observations import Observation, Reading, SetupFact, Sign
 
 _LONGEST, _LONGEST_SURE = 18, 26
 """So many words a correction may have, and one that says in so many words that it corrects."""
-_ARTICLES = {"the", "a", "an", "at", "on", "to", "over"}
-_SAID = {"said", "say", "put", "typed", "wrote", "told"}
-_ENDING = {"but", ",", ":", ";", "."}
-"""What ends that which was said before, where nothing says what was meant."""
-_MEANT = {"meant", "mean", "should", "actually", "really"}
 
 
 def repaired(message: Message, context: Context) -> tuple[Observation, ...] | None:
@@ -52,7 +48,7 @@ def repaired(message: Message, context: Context) -> tuple[Observation, ...] | No
         return None
     if not is_correction(message, fact, context, len(words)) or names_something_else(message, fact, context):
         return None
-    meant = _as_meant(message)
+    meant = as_meant(message)
     made: Observation | None = None
     if isinstance(fact, Reading):
         made = corrected_axis(fact, meant) or corrected_reading(fact, meant)
@@ -70,41 +66,3 @@ def _longest(message: Message) -> int:
     """Return how many words a correction may have: more where it says "I misread that"."""
     sure = any(spot.name == "meant" and spot.end - spot.start >= 2 for spot in message.spots)
     return _LONGEST_SURE if sure else _LONGEST
-
-
-def _as_meant(message: Message) -> Message:
-    """Return the message without what it takes back: the "open" of "I said open but I meant closed"."""
-    made = message.copy()
-    texts = [token.text for token in message.tokens]
-    said = next((at for at, text in enumerate(texts) if text in _SAID), None)
-    if said is not None:
-        meant = next((at for at in range(said + 1, len(texts)) if texts[at] in _MEANT or texts[at] == "?"), None)
-        if meant is None and "meant" in message.all_names:  # "I said open before but I had it backwards, it's closed"
-            meant = next((at for at in range(said + 1, len(texts)) if texts[at] in _ENDING), None)
-        if meant is not None:
-            made.settle(said, meant)
-    for at, text in enumerate(texts):
-        refusing = text in REFUSALS or (text == "of" and at > 0 and texts[at - 1] == "instead")
-        if refusing or (text == "no" and at > 0 and _turns(made, 0, at)):
-            _settle_next(made, at)
-    return made
-
-
-def _turns(message: Message, start: int, end: int) -> bool:
-    return bool(message.names(start, end) & DIRECTIONS)
-
-
-def _settle_next(message: Message, at: int) -> None:
-    """Let nothing be made of the direction or the number right after a refusal."""
-    begin = at + 1
-    while begin < len(message.tokens) and message.tokens[begin].text in _ARTICLES:
-        begin += 1
-    ends = [
-        spot.end
-        for spot in message.spots
-        if (spot.start == begin and spot.name in DIRECTIONS)
-        or (at < spot.start <= begin < spot.end and spot.name.startswith("to_"))
-    ]
-    ends += [quantity.end for quantity in message.quantities if quantity.head == begin]
-    if ends:
-        message.settle(at, max(ends))
