@@ -15,7 +15,7 @@ from askew.engine.language.counted.features import words_of
 from askew.engine.language.counted.weights import Weights, weights
 from askew.engine.language.model import Context
 from askew.engine.language.together.asked import asked_meanings
-from askew.engine.observations import Action, Command, Observation, SetupFact, name_of
+from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, name_of
 
 HARDLY = 0.03
 """Below this chance a message hardly speaks of a meaning, whatever phrase was found in it. Of what strangers' sentences
@@ -104,14 +104,24 @@ def unlikely(message: Message, facts: Sequence[Observation], context: Context) -
     if not open_:
         return []
     whole = chances(message, context.asked)
-    strange = [fact for fact in open_ if _hardly(fact, whole)]
+    strange = [fact for fact in open_ if _hardly(fact, whole, facts)]
     if len(message.tokens) <= LONG:
         return strange
-    return [fact for fact in strange if _hardly(fact, _near(message, fact, context.asked))]
+    return [fact for fact in strange if _hardly(fact, _near(message, fact, context.asked), facts)]
 
 
-def _hardly(fact: Observation, may_be: Mapping[str, float]) -> bool:
-    return may_be.get(meaning_of(fact), 1.0) < HARDLY
+def _hardly(fact: Observation, may_be: Mapping[str, float], facts: Sequence[Observation]) -> bool:
+    """Tell whether words hardly speak of a fact, nor of the same reading on another axis that was heard with it.
+
+    Which axis is meant one or two words tell, beside many that tell what was measured.
+    """
+    if not isinstance(fact, Reading) or fact.id[-2:] not in _AXES:
+        return may_be.get(meaning_of(fact), 1.0) < HARDLY
+    family = {fact.id} | {o.id for o in facts if isinstance(o, Reading) and o.id[:-2] == fact.id[:-2] and o.value}
+    return max(may_be.get(name, 1.0) for name in family) < HARDLY
+
+
+_AXES = ("_x", "_y", "_z")
 
 
 def _near(message: Message, fact: Observation, asked: str | None) -> Mapping[str, float]:

@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 from askew.engine.language.clauses.message import Clause, Message
-from askew.engine.language.numbers.measured import is_value
+from askew.engine.language.numbers.measured import is_span, is_value
+from askew.engine.language.observed.length_over import span_mm
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.observations import Observation, Reading
+from askew.engine.units import UNITS
 
-_SIDEWAYS = frozenset({"x", "l2r", "r2l", "left", "right", "side_to_side"})
-_IN_AND_OUT = frozenset({"y", "f2b", "b2f", "front", "back"})
+_SIDEWAYS = frozenset({"x", "l2r", "r2l", "left", "right", "side_to_side", "choice:feed_axis=x", "other_axis"})
+_IN_AND_OUT = frozenset({"y", "f2b", "b2f", "front", "back", "choice:feed_axis=y", "other_axis"})
+_ACROSS = frozenset({"across"})
+_RUN_ALONG = ("table_run", "vise_bed")
+"""What is run along one axis first, and then across that."""
 _TWINS = {
     "hollow_across": ("hollow_along", frozenset({"along"})),
     "hollow_along": ("hollow_across", frozenset({"across"})),
@@ -32,25 +37,41 @@ def add_right_axis(message: Message, facts: list[Observation]) -> None:
     for fact in [fact for fact in facts if isinstance(fact, Reading) and fact.value is not None]:
         twin, names = _twin(fact.id)
         if twin and twin not in told:
-            words = _told_right(message, names)
-            if words:
-                facts.append(Reading(twin, 0.0, words=words))
+            right = _told_right(message, names, same=twin.startswith("sweep_shift"))
+            if right is not None:
+                message.take(*right)
+                facts.append(Reading(twin, 0.0, _gone_over(message, *right, fact), words=message.said(*right)))
                 return
+
+
+def _gone_over(message: Message, start: int, end: int, other: Reading) -> float | None:
+    """Return the length in mm that nothing was found over, bare ones in the units of the other axis."""
+    spans = [quantity for quantity in message.within(start, end) if is_span(quantity)]
+    if len(spans) != 1:
+        return None
+    return span_mm(message, spans[0], UNITS[other.unit].habit if other.unit in UNITS else None)
 
 
 def _twin(name: str) -> tuple[str, frozenset[str]]:
     """Return the reading of the other axis, "" if there is none, and the words that name that axis."""
     if name in _TWINS:
         return _TWINS[name]
-    if name.endswith(("_x", "_y")) and not name.startswith(("backlash", "push_pull", "sweep_shift")):
+    if name.endswith(("_x", "_y")) and not name.startswith(("backlash", "push_pull")):
         other = f"{name[:-1]}{'y' if name.endswith('x') else 'x'}"
         if other in lexicon().meanings:
-            return other, _IN_AND_OUT if name.endswith("x") else _SIDEWAYS
+            across = _ACROSS if name.startswith(_RUN_ALONG) else frozenset[str]()
+            return other, across | (_IN_AND_OUT if name.endswith("x") else _SIDEWAYS)
     return "", frozenset()
 
 
-def _told_right(message: Message, names: frozenset[str]) -> str:
-    """Return the words of the clauses, nothing made of them yet, that name an axis and say "nothing" of it."""
+def _told_right(message: Message, names: frozenset[str], same: bool) -> tuple[int, int] | None:
+    """Return where the clauses begin and end, nothing made of them yet, that name an axis and say "nothing" of it.
+
+    Args:
+        message: The message.
+        names: Phrases that name the axis.
+        same: Whether "the same" says it too, as of a change.
+    """
     for place, clause in enumerate(message.clauses):
         named = [spot for spot in message.spots_in(clause.start, clause.end) if spot.name in names]
         if not named or any(at in message.taken for spot in named for at in range(spot.start, spot.end)):
@@ -62,10 +83,9 @@ def _told_right(message: Message, names: frozenset[str]) -> str:
             if _measured(message, following):
                 break
             end = following.end
-            if "nothing" in message.names(clause.start, end):
-                message.take(clause.start, end)
-                return message.said(clause.start, end)
-    return ""
+            if "nothing" in message.names(clause.start, end) or (same and "same" in message.names(clause.start, end)):
+                return clause.start, end
+    return None
 
 
 def _parted(message: Message, end: int, following: Clause) -> bool:

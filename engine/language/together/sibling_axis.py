@@ -64,6 +64,8 @@ def axis_named(message: Message, start: int, end: int, family: str) -> str | Non
 def _none_there(message: Message, start: int, end: int) -> bool:
     """Tell whether it is said that there is none; "the same" front and back is none, "front to back" is as before."""
     names = message.names(start, end)
+    if message.said(end - 3, end).lower() == "not at all":
+        return True
     return bool(names & _NONE) or ("same" in names and not names & {"f2b", "b2f", "l2r", "r2l"})
 
 
