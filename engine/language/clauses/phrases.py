@@ -125,9 +125,7 @@ def _left_behind(spot: Spot, tokens: Sequence[Token]) -> bool:
         and spot.name not in ("found", "print")
         and last + 1 < len(tokens)
         and tokens[last + 1].text in ("a", "an", "the", "it", "some", "me", "us", "this", "that", "behind", "my")
-        and last > 0
-        and tokens[last - 1].kind == "word"
-        and tokens[last - 1].text in _LEAVING
+        and (last == 0 or (tokens[last - 1].kind == "word" and tokens[last - 1].text in _LEAVING))
     )
 
 

@@ -24,6 +24,8 @@ _MOST_QUANTITIES = 150
 _LEADING_TO_A_NUMBER = {"in", "on", "at"}
 _ARTICLES = {"the", "my", "this"}
 _BOUNDING_A_NUMBER = {"about", "around"}
+_THAN = "'n"
+"""A "than" that was swallowed: "8 thou more'n the right"."""
 _MORE_THAN_A_NO = 3
 """From so many words and marks on an "n" before another word is "and", in fewer it is "no"."""
 
@@ -72,6 +74,11 @@ def _usual_tokens(text: str) -> list[Token]:
 def _parted(tokens: Iterable[Token]) -> Iterable[Token]:
     """Yield the tokens, words that were run together as two."""
     for token in tokens:
+        if token.text.endswith(_THAN) and len(token.text) > len(_THAN) + 2:
+            cut = token.end - len(_THAN)
+            yield replace(token, text=token.text.removesuffix(_THAN), end=cut)
+            yield Token("word", "than", cut, token.end)
+            continue
         at = run_together(token.text) if token.kind == "word" else None
         if at is None:
             yield token

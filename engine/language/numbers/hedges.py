@@ -11,6 +11,7 @@ from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.slopes import sloped
 from askew.engine.language.numbers.unit_words import parse_unit, words
 from askew.engine.language.words.tokens import Token, text_at
+from askew.engine.language.words.word_tables import word_list
 from askew.engine.observations import Bound
 
 _MOST_FILLERS = 3
@@ -123,6 +124,9 @@ def _spanned(tokens: Sequence[Token], quantity: Quantity, floor: int) -> Quantit
         and quantity.unit in _SMALL_UNITS
     ):
         return replace(quantity, start=at, bound="at_least", span=False)
+    if word == "at" and quantity.unit in (None, *_SMALL_UNITS):
+        found = word_list("clauses.toml", "words", "found_at")
+        return replace(quantity, span=text_at(tokens, at - 1) not in found and not quantity.plus_minus)
     risen = word in ("up", "down") and quantity.unit is None and not skipped  # "came up 3", and "up 4" as an answer
     if risen and (at == 0 or text_at(tokens, at - 1) in words().over_goes):
         return replace(quantity, span=False)

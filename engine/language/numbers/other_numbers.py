@@ -19,6 +19,8 @@ def is_pronoun(tokens: Sequence[Token], quantity: Quantity) -> bool:
     if after == "of" and text_at(tokens, quantity.end + 1) in ("them", "these", "those"):
         return True  # "need two of them"
     if not quantity.worded or quantity.value != 1:
+        if quantity.value == 1 and before in words().one_after and text_at(tokens, quantity.start - 3) == "than":
+            return True  # "a thou bigger than the back 1"
         if after in words().telling_apart:
             after = text_at(tokens, quantity.end + 1)
         if after in ("passes", "cuts", "strips") and before in ("between", "where"):

@@ -39,6 +39,7 @@ def span_added(trial: Trial, group: Group) -> bool:
         or last[1].value is None
         or len(spans) != 1
         or any(is_value(quantity) for quantity in inside)
+        or lexicon().meanings[last[1].id].size  # play is not told over a length
     ):
         return False
     habit = UNITS[last[1].unit].habit if last[1].unit in UNITS else trial.habit

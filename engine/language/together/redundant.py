@@ -34,6 +34,7 @@ def drop_told_twice(message: Message, facts: list[Observation], sure: Sequence[O
     _drop_recuts(message, facts, told, "turned_part" in vouched)
     _drop_of_the_vise(message, facts, told)
     _drop_bare_readings(message, facts)
+    facts[:] = [fact for fact in facts if not _only_set(message, fact)]
     _drop_of_the_way(facts, told, vouched)
     if any(isinstance(fact, SetupFact) and fact.value == "plain" for fact in facts):
         _drop_answer(facts, "chip_found", "no")
@@ -65,6 +66,18 @@ def _drop_bare_readings(message: Message, facts: list[Observation]) -> None:
     along = any(isinstance(fact, Reading) and fact.id == "hollow_along" and fact.value is not None for fact in facts)
     if along and "across" not in message.all_names:  # "low at the ends along the length, so it's crowned"
         _drop_bare(facts, "hollow_across")
+
+
+def _only_set(message: Message, fact: Observation) -> bool:
+    """Tell whether a square was only set true to the travel that it is held against: "one leg dead true to X"."""
+    if not isinstance(fact, Reading) or fact.id != "axes_square" or fact.value != 0:
+        return False
+    held = message.tokens_of(fact.words)
+    named = {spot.name for spot in message.prepared_spots if spot.start in held}
+    return "x" in named and not named & _DOWN_THE_OTHER_LEG
+
+
+_DOWN_THE_OTHER_LEG = {"y", "front", "back", "f2b", "b2f", "to_front", "to_back", "saddle_run", "other_part", "axes"}
 
 
 def _drop_of_the_way(facts: list[Observation], told: set[str], vouched: set[str]) -> None:

@@ -74,8 +74,13 @@ def take_run_length(message: Message, facts: list[Observation], habit: Habit | N
     if not isinstance(fact, Reading) or not fact.value or fact.over is not None:
         return
     ran = run_before(message, fact.id)
-    if ran and not any(at in message.taken for at in range(ran[0].head, ran[0].end)):
+    if ran and not any(_is_size_of(other, ran[0]) for other in facts):
         facts[readings[0]] = replace(fact, over=span_mm(message, ran[0], habit))
+
+
+def _is_size_of(fact: Observation, quantity: Quantity) -> bool:
+    """Tell whether a fact of the setup is made of a quantity."""
+    return isinstance(fact, SetupFact) and fact.value == (None if quantity.mm is None else float(quantity.mm))
 
 
 def _circles(message: Message) -> list[Quantity]:
