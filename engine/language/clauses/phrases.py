@@ -42,6 +42,7 @@ def meant(
         and not _opening_right(spot, tokens)
         and not _left_behind(spot, tokens)
         and not _turning_another(spot, spots, tokens)
+        and not _held_to_the_jaw(spot, spots, tokens)
     ]
     return _corners_parted(turned_apart(kept, tokens))
 
@@ -127,6 +128,12 @@ def _left_behind(spot: Spot, tokens: Sequence[Token]) -> bool:
         and tokens[last + 1].text in ("a", "an", "the", "it", "some", "me", "us", "this", "that", "behind", "my")
         and (last == 0 or (tokens[last - 1].kind == "word" and tokens[last - 1].text in _LEAVING))
     )
+
+
+def _held_to_the_jaw(spot: Spot, spots: Sequence[Spot], tokens: Sequence[Token]) -> bool:
+    """Tell whether "to the fixed jaw" is only what a square in the vise was put to, and no way that anything leans."""
+    jaw = spot.name == "back" and "jaw" in {token.text for token in tokens[spot.start : spot.end]}
+    return jaw and any(other.name == "square_in_vise" for other in spots)
 
 
 def _corners_parted(spots: Sequence[Spot]) -> list[Spot]:

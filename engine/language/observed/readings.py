@@ -15,7 +15,7 @@ from askew.engine.language.numbers.values import Size, convert, small_unit
 from askew.engine.language.observed.directions import FLIPPED, direction, side_not_known
 from askew.engine.language.observed.length_over import habit_of_span, length_over, length_per_unit, usual_span
 from askew.engine.language.observed.run_lengths import run_lengths
-from askew.engine.language.observed.two_ends import both_ends, place_of_value, read_both_ends
+from askew.engine.language.observed.two_ends import both_ends, ends_subtracted, place_of_value, read_both_ends
 from askew.engine.language.words.meanings import Meaning
 from askew.engine.observations import Bound, Reading
 from askew.engine.units import Habit
@@ -65,6 +65,8 @@ def read_group(
     size = convert(quantity, small_unit(quantity, habit, near), over, usual_span(meaning.id, context))
     if quantity.signed:
         sign, known = _written_sign(message, start, end, meaning, quantity), True
+    taken_off = ends_subtracted(message, start, end, meaning)
+    sign, known = (taken_off, True) if taken_off else (sign, known)
     made = replace(_reading(meaning.id, size, quantity.bound, sign, known), words=message.said(start, end))
     return replace(made, over=None) if meaning.size else made  # play is not told over a length
 

@@ -138,6 +138,21 @@ def place_of_value(message: Message, quantity: Quantity, start: int, end: int, m
     return min(places, key=lambda place: min(abs(place[1] - quantity.end), abs(quantity.start - place[2])))[0]
 
 
+def ends_subtracted(message: Message, start: int, end: int, meaning: Meaning) -> int:
+    """Return 1 or -1 where one end is said to be taken from the other: "left minus right is 0.02"; else 0."""
+    places = _places(message, start, end, meaning) if meaning.ends and not meaning.size else []
+    for one, _, stop in places:
+        for two, begin, _ in places:
+            between = message.said(stop, begin).lower().split()
+            if one != two and begin > stop and between and between[0] in _TAKEN_OFF and len(between) <= len(_OFF_THE):
+                return 1 if one == meaning.ends[0] else -1
+    return 0
+
+
+_TAKEN_OFF = {"minus", "less", "-"}
+_OFF_THE = ("minus", "the")
+
+
 def _two_ended(
     message: Message, start: int, end: int, meaning: Meaning, values: Sequence[Quantity]
 ) -> tuple[Quantity, Quantity] | None:

@@ -37,7 +37,8 @@ def share_circle(message: Message, facts: list[Observation], habit: Habit | None
         habit: The unit that a bare number is in.
     """
     for place, fact in enumerate(facts):
-        if isinstance(fact, Reading) and fact.id in _SWEEPS and fact.value and fact.over is None:
+        only = isinstance(fact, Reading) and fact.value == 0 and len([f for f in facts if isinstance(f, Reading)]) == 1
+        if isinstance(fact, Reading) and fact.id in _SWEEPS and (fact.value or only) and fact.over is None:
             circles = _circles(message)
             if len(circles) == 1:
                 facts[place] = replace(fact, over=span_mm(message, circles[0], habit))
