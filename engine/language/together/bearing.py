@@ -104,21 +104,20 @@ def unlikely(message: Message, facts: Sequence[Observation], context: Context) -
     if not open_:
         return []
     whole = chances(message, context.asked)
-    strange = [fact for fact in open_ if _hardly(fact, whole, facts)]
+    strange = [fact for fact in open_ if _hardly(fact, whole)]
     if len(message.tokens) <= LONG:
         return strange
-    return [fact for fact in strange if _hardly(fact, _near(message, fact, context.asked), facts)]
+    return [fact for fact in strange if _hardly(fact, _near(message, fact, context.asked))]
 
 
-def _hardly(fact: Observation, may_be: Mapping[str, float], facts: Sequence[Observation]) -> bool:
-    """Tell whether words hardly speak of a fact, nor of the same reading on another axis that was heard with it.
+def _hardly(fact: Observation, may_be: Mapping[str, float]) -> bool:
+    """Tell whether words hardly speak of a fact, nor of the same reading on another axis.
 
     Which axis is meant one or two words tell, beside many that tell what was measured.
     """
-    if not isinstance(fact, Reading) or fact.id[-2:] not in _AXES:
-        return may_be.get(meaning_of(fact), 1.0) < HARDLY
-    family = {fact.id} | {o.id for o in facts if isinstance(o, Reading) and o.id[:-2] == fact.id[:-2] and o.value}
-    return max(may_be.get(name, 1.0) for name in family) < HARDLY
+    name = meaning_of(fact)
+    names = {name[:-2] + axis for axis in _AXES} if isinstance(fact, Reading) and name[-2:] in _AXES else {name}
+    return max((may_be[name] for name in names if name in may_be), default=1.0) < HARDLY
 
 
 _AXES = ("_x", "_y", "_z")

@@ -112,11 +112,18 @@ def _told(trial: Trial, context: Context, least: float) -> dict[str, list[Quanti
         meaning = lexicon().meanings.get(name)
         if chances[best] < (least if not used else MISTAKEN) or name in (NONE, *used):
             continue
+        if any(_other_axis(name, use) for use in used):
+            continue  # a phrase told the axis, which many words beside it hide
         if used and (name == OVER or any(_chance(model, chances, use) > UNLIKELY for use in used)):
             continue
         if meaning is None or is_value(quantity):
             told.setdefault(name, []).append(quantity)
     return told
+
+
+def _other_axis(one: str, two: str) -> bool:
+    """Tell whether two names are of the same reading on different axes."""
+    return one[:-2] == two[:-2] and {one[-2:], two[-2:]} <= {"_x", "_y", "_z"}
 
 
 def _chance(model: Weights, chances: NDArray[np.float64], name: str) -> float:
