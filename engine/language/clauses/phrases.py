@@ -43,6 +43,7 @@ def meant(
         and not _left_behind(spot, tokens)
         and not _turning_another(spot, spots, tokens)
         and not _held_to_the_jaw(spot, spots, tokens)
+        and not _in_a_screw(spot, around)
     ]
     return _corners_parted(turned_apart(kept, tokens))
 
@@ -74,6 +75,14 @@ def _in_a_tool(spot: Spot, around: Mapping[int, Sequence[Spot]]) -> bool:
         and spot.end <= tool.end
         and tool.end - tool.start > spot.end - spot.start
         for tool in around.get(spot.start, ())
+    )
+
+
+def _in_a_screw(spot: Spot, around: Mapping[int, Sequence[Spot]]) -> bool:
+    """Tell whether a "long" is only part of what names a screw or an axis: "6 on the long one"."""
+    return spot.name.startswith("length:") and any(
+        axis.name in ("x", "y") and axis.start < spot.start and spot.end <= axis.end
+        for axis in around.get(spot.start, ())
     )
 
 

@@ -9,6 +9,7 @@ from askew.engine.language.clauses.message import Message
 from askew.engine.language.corrections.anew import taken_anew
 from askew.engine.language.corrections.as_meant import as_meant, takes_back_a_direction
 from askew.engine.language.corrections.correction_words import (
+    OPPOSITES,
     REFUSALS,
     UNIT_NAMES,
     direction_said,
@@ -70,6 +71,9 @@ def is_correction(message: Message, fact: Observation, context: Context, count: 
         return not message.quantities and direction_said(fact, message)[1]  # "it's open by the way"
     if "opposite" in names and (count <= 7 or (isinstance(fact, Reading) and direction_said(fact, message)[1])):
         return True
+    counted = any(not quantity.pronoun for quantity in message.quantities)
+    if isinstance(fact, Reading) and not counted and count <= _REMARK and _other_way(names):
+        return True
     if isinstance(fact, Reading) and ((is_mixed_up(message) and count <= 9) or (sign_said(message) and count <= 2)):
         return True
     if isinstance(fact, Reading) and any(is_named(message, quantity) for quantity in message.quantities):
@@ -86,6 +90,12 @@ def is_correction(message: Message, fact: Observation, context: Context, count: 
         return context.asked not in table("setup.toml")["lengths"] and _only_a_span(message)
     anew = "swap_it" in names or any(token.text in _ANEW for token in message.tokens)
     return isinstance(fact, Reading) and anew and other_number(message, fact) is not None
+
+
+def _other_way(names: set[str]) -> bool:
+    """Tell whether two places are said to be the wrong way round, or the other end to be the high one."""
+    turned = "opposite" in names and (bool(names & {"x", "y"}) or any(names >= {*pair} for pair in OPPOSITES))
+    return turned or ("other_end" in names and bool(names & {"high", "low", "up", "down", "proud", "more", "less"}))
 
 
 def _only_turned(message: Message, fact: Reading, count: int) -> bool:

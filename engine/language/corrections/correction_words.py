@@ -61,10 +61,10 @@ def same_number(message: Message, fact: Reading) -> bool:
 def is_mixed_up(message: Message) -> bool:
     """Tell whether two places were taken for each other: "I got left and right mixed up"."""
     names = message.all_names
-    return "mixed_up" in names and (bool(names & {"x", "y"}) or any({*pair} <= names for pair in _OPPOSITES))
+    return "mixed_up" in names and (bool(names & {"x", "y"}) or any({*pair} <= names for pair in OPPOSITES))
 
 
-_OPPOSITES = (("left", "right"), ("front", "back"), ("top", "bottom"), ("open", "closed"), ("high", "low"))
+OPPOSITES = (("left", "right"), ("front", "back"), ("top", "bottom"), ("open", "closed"), ("high", "low"))
 
 
 def sign_said(message: Message) -> int:

@@ -32,6 +32,8 @@ def is_pronoun(tokens: Sequence[Token], quantity: Quantity) -> bool:
             and after not in words().not_things
         )
         return plural and after not in words().units and not after.startswith("pass")
+    if text_at(tokens, quantity.start - 2) in ("the", "that", "this", "my", "his") and before.isalpha():
+        return before not in words().spans  # "on the long one"
     return before in words().one_after or after not in (
         "on",
         "at",

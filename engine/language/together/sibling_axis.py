@@ -50,6 +50,8 @@ def _implied(message: Message, start: int, end: int) -> set[str]:
 def axis_named(message: Message, start: int, end: int, family: str) -> str | None:
     """Return the only axis that is named between two tokens; None where none is, or more than one."""
     names = _implied(message, start, end)
+    if family and f"{family}_z" not in lexicon().meanings and f"{family}_x" in lexicon().meanings:
+        names -= {"z"}  # a quill is only what was run
     found = [axis for axis in "xyz" if axis in names or names & _MOVED.get(family, {}).get(axis, set())]
     if len(found) > 1 and found[0] == "x" and "x" not in names:
         del found[0]  # "the table in and out" is the saddle
