@@ -81,7 +81,12 @@ def direction_said(fact: Reading, message: Message) -> tuple[int, bool]:
         return 1, False
     mask = message.mask(0, len(message.tokens))
     sign, known = direction(replace(meaning, default=""), mask)
-    return (sign, known) if known else place_direction(meaning, mask)
+    refused = {token.text for token in message.tokens} & REFUSALS
+    if known or refused:
+        return (sign, known) if known else place_direction(meaning, mask)
+    told = {direction(replace(meaning, default=""), message.mask(each.start, each.end)) for each in message.clauses}
+    signs = {sign for sign, known in told if known}  # "the left is the low one, the right end is high"
+    return (signs.pop(), True) if len(signs) == 1 else place_direction(meaning, mask)
 
 
 _NAMING = {"the", "that", "those", "this"}
