@@ -33,6 +33,7 @@ from askew.engine.language.together.redundant import (
     drop_told_twice,
 )
 from askew.engine.language.together.sequence import read_groups
+from askew.engine.language.together.small_cutter import settle_small_cutter
 from askew.engine.language.together.spans import share_circle, take_hole_depth, take_run_length
 from askew.engine.language.together.told_in_rows import add_told
 from askew.engine.language.words.lexicon import lexicon
@@ -73,6 +74,7 @@ def read(text: str, context: Context | None = None) -> Heard:
     if asked is not None and not far_fetched(message, asked, context):
         return Heard((asked,), rest, shown)
     _add_counted(trial, text, context, habit)
+    settle_small_cutter(trial, context)
     return Heard(
         tuple(trial.facts),
         (*_unread(trial.message), *rest),

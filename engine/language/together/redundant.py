@@ -31,7 +31,7 @@ def drop_told_twice(message: Message, facts: list[Observation], sure: Sequence[O
     """
     told = {fact.id for fact in facts if isinstance(fact, Action | Reading)}
     vouched = {fact.id for fact in sure if isinstance(fact, Action)}
-    _drop_recuts(message, facts, told, "turned_part" in vouched)
+    _drop_recuts(message, facts, told, vouched)
     _drop_of_the_vise(message, facts, told)
     _drop_bare_readings(message, facts)
     facts[:] = [fact for fact in facts if not _only_set(message, fact)]
@@ -46,14 +46,15 @@ def _drop_of_the_vise(message: Message, facts: list[Observation], told: set[str]
         _drop(facts, Action, "regripped")
 
 
-def _drop_recuts(message: Message, facts: list[Observation], told: set[str], turned: bool) -> None:
+def _drop_recuts(message: Message, facts: list[Observation], told: set[str], vouched: set[str]) -> None:
     """Leave out a plain second cut where another fact already says what was cut again, and how."""
     measured = any(isinstance(fact, Reading) for fact in facts)
     if "cross_cut" in told:  # the other direction there is the other axis
         _drop(facts, Action, "feed_reversed")
-    if "fine_cutter_error" in told and not message.has("cut_again", "fine_done", "fine_again"):
+    fine = "fine_cut" in vouched or message.has("cut_again", "fine_done", "fine_again")
+    if "fine_cutter_error" in told and not fine:
         _drop(facts, Action, "fine_cut")
-    if "turned_error" in told and not turned and not message.has("turn_part"):  # "quarter turn, cut again"
+    if "turned_error" in told and "turned_part" not in vouched and not message.has("turn_part"):  # "quarter turn, cut again"
         _drop(facts, Action, "turned_part")
     if told & (_RECUTS | _AFTER_RECUT) or ("cutter_changed" in told and measured):
         _drop(facts, Action, "recut")
