@@ -12,6 +12,7 @@ from rapidfuzz.distance import OSA
 from askew.engine.language.numbers.unit_words import words
 from askew.engine.language.numbers.whole_numbers import is_cardinal, number_words
 from askew.engine.language.words.lexicon import lexicon
+from askew.engine.language.words.spelling import swapped
 from askew.engine.language.words.stems import stem
 from askew.engine.language.words.tokens import Token
 from askew.engine.language.words.word_tables import table, word_list
@@ -25,7 +26,7 @@ def mended(tokens: Iterable[Token]) -> Iterable[Token]:
     for token in _heard(list(tokens)):
         made = token
         if token.kind == "word" and not _known(token.text):
-            made = replace(token, text=_meant(token.text, after) or token.text)
+            made = replace(token, text=_meant(token.text, after) or swapped(token.text) or token.text)
         yield made
         after = made.kind == "number" or made.text in ("half", "a", "couple", "few") or is_cardinal(made.text)
 

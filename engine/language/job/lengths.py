@@ -12,7 +12,7 @@ from askew.engine.language.numbers.measured import is_value
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.values import large_unit, settle_comma
 from askew.engine.language.words.phrase_forms import Spot
-from askew.engine.language.words.word_tables import setup_lengths
+from askew.engine.language.words.word_tables import setup_lengths, word_list
 from askew.engine.observations import SetupFact
 from askew.engine.units import Habit, to_mm
 
@@ -23,7 +23,7 @@ _DETERMINERS = {"a", "an", "the", "its", "my", "about", "full", "whole", "that",
 _FACE_WORDS = {*_DETERMINERS, "of", "is", "was", "which", "face", "side", "wall", "height", "depth", "hole", "edge"}
 _LEANED_OVER = {"part_height", "wall", "wall_height", "hole_depth"}
 """Sizes that an error right before them was taken over."""
-_FAR = 6
+_FAR, _FAR_SIDE = 6, 8
 _RUNS = {"length:run_x", "length:run_y"}
 _WITHIN, _LEAST_RUN, _LEAST_TOLD = 2, 4, Decimal(2)
 _SURELY_MM, _LARGEST_PART = Decimal(60), Decimal(1500)
@@ -83,11 +83,19 @@ def lengths(message: Message, habit: Habit | None, asked: str | None = None) -> 
             continue
         told = Told(key, max(quantity.end, noun.end))
         words = message.said(min(quantity.start, noun.start), told.end)
-        if key == "cutter_offset" and "front" in message.names(quantity.end, quantity.end + 8):
-            mm = -mm  # plus is towards the back
+        if key == "cutter_offset" and _on_minus_side(message, quantity, noun):
+            mm = -mm
         _use_up(message, quantity, key, noun)
         facts += _facts(key, mm, unit, words)
     return facts
+
+
+def _on_minus_side(message: Message, quantity: Quantity, noun: Spot) -> bool:
+    """Tell whether a cutter stood in front of the middle, or left of it: beside the size, or in what names the middle."""
+    after = range(quantity.end, max(quantity.end + _FAR_SIDE, noun.end))
+    said = {message.text_at(at) for at in (*range(noun.start, noun.end), *after)}
+    told = message.names(quantity.end, quantity.end + _FAR_SIDE) & {"front", "to_front"}
+    return bool(told) or bool(said & word_list("setup.toml", "owning", "minus_side"))
 
 
 def _told_as_length(quantity: Quantity, nouns: Sequence[Spot]) -> bool:

@@ -72,6 +72,25 @@ def _same_letters(letters: list[str], known: str) -> bool:
     return len(left) == 1
 
 
+@lru_cache(maxsize=8192)
+def swapped(typed: str) -> str | None:
+    """Return the shop word of which two neighbouring letters were typed the other way round: "jwas", "nkee", "adn".
+
+    None where the word is known as it stands, or where it is not clear which one was meant.
+    """
+    lex = lexicon()
+    if len(typed) < 3 or not typed.isalpha() or {typed, stem(typed)} & lex.vocabulary or typed in forms()[1]:
+        return None
+    if typed in word_list("words.toml", "stems", "no_swaps"):
+        return None
+    meant = {typed[:at] + typed[at + 1] + typed[at] + typed[at + 2 :] for at in range(len(typed) - 1)} - {typed}
+    if len(typed) == 3:
+        fits = meant & word_list("words.toml", "stems", "core")
+    else:
+        fits = {word for word in meant if stem(word) in lex.senses or word in lex.everyday}
+    return fits.pop() if len({stem(word) for word in fits}) == 1 else None
+
+
 @lru_cache(maxsize=4096)
 def run_together(word: str) -> int | None:
     """Return where two shop words were run together in one, as in "clamprise"; None if they were not."""
