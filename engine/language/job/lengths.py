@@ -91,7 +91,7 @@ def lengths(message: Message, habit: Habit | None, asked: str | None = None) -> 
 
 
 def _on_minus_side(message: Message, quantity: Quantity, noun: Spot) -> bool:
-    """Tell whether a cutter stood in front of the middle, or left of it: beside the size, or in what names the middle."""
+    """Tell whether a cutter stood in front of the middle, or left of it: said beside the size, or of the middle."""
     after = range(quantity.end, max(quantity.end + _FAR_SIDE, noun.end))
     said = {message.text_at(at) for at in (*range(noun.start, noun.end), *after)}
     told = message.names(quantity.end, quantity.end + _FAR_SIDE) & {"front", "to_front"}

@@ -54,7 +54,8 @@ def _drop_recuts(message: Message, facts: list[Observation], told: set[str], vou
     fine = "fine_cut" in vouched or message.has("cut_again", "fine_done", "fine_again")
     if "fine_cutter_error" in told and not fine:
         _drop(facts, Action, "fine_cut")
-    if "turned_error" in told and "turned_part" not in vouched and not message.has("turn_part"):  # "quarter turn, cut again"
+    turned = "turned_part" in vouched or message.has("turn_part")  # "quarter turn, cut again"
+    if "turned_error" in told and not turned:
         _drop(facts, Action, "turned_part")
     if told & (_RECUTS | _AFTER_RECUT) or ("cutter_changed" in told and measured):
         _drop(facts, Action, "recut")

@@ -35,7 +35,8 @@ def settle_small_cutter(trial: Trial, context: Context) -> None:
     """
     facts = trial.facts
     sized = [fact for fact in facts if isinstance(fact, SetupFact) and fact.key in (_SMALL, _ANY)]
-    if not (context.asked == _SMALL or any(_fine(fact) for fact in facts) or (sized and _in_small_passes(trial.message))):
+    fine = context.asked == _SMALL or any(_fine(fact) for fact in facts)
+    if not fine and not (sized and _in_small_passes(trial.message)):
         return
     if any(fact.key == _ANY and not _is_small(fact) for fact in sized):
         return  # the cutter of the complaint is told too, and its kind may be meant
