@@ -144,6 +144,8 @@ def large_unit(quantity: Quantity, habit: Habit | None, near: str | None = None,
     whole = bool(quantity.box) or quantity.value == quantity.value.to_integral_value()
     if not (whole or quantity.decimals or quantity.worded):
         return "in"  # "3/4 end mill": nobody has fractions of a millimetre
+    if quantity.worded and quantity.value * 2 % 1 and habit != "mm":
+        return "in"  # "two and three quarters", where a half would leave it open
     if near is not None:
         return near
     if habit is not None:
