@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Set
+from collections.abc import Callable, Mapping, Sequence, Set
+from decimal import Decimal
 
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.job.nouns import LEAST_SIZE
@@ -12,6 +13,8 @@ from askew.engine.language.words.phrase_forms import Spot
 from askew.engine.language.words.tokens import text_at
 from askew.engine.language.words.word_tables import word_list
 
+_THIN = Decimal("0.6")
+"""mm. Metal thinner than this is shim stock."""
 LONG = 4
 """So many words in a phrase are seldom chance."""
 _RUN_UP = ("up_jaw", "indicator_up", "square_on_table", "still_clamped")
@@ -178,6 +181,8 @@ def _is_material(message: Message, spot: Spot, _choice: str, _context: Context) 
     if before[-1:] and before[-1] in choosing_words("numbering") and message.tokens[spot.start].text[0].isdigit():
         return False  # "job number 316"
     beyond = text_at(message.tokens, spot.end)
+    if _is_shim_stock(message, spot.start) or _of_another(before, beyond):
+        return False
     if beyond in choosing_words("of_material") and set(before[-2:]) & {"with", "used", "using", "took", "by"}:
         return False  # "lifted it with a steel bar"
     if beyond == "on" and text_at(message.tokens, spot.end + 2) in choosing_words("on_these"):
@@ -196,6 +201,23 @@ def _is_material(message: Message, spot: Spot, _choice: str, _context: Context) 
     if following in choosing_words("of_material"):
         return following == "bar" and not message.has("moving_jaw", "vise")
     return not (message.has("cool_it") and text_at(message.tokens, spot.start) in choosing_words("short_materials"))
+
+
+def _is_shim_stock(message: Message, at: int) -> bool:
+    """Tell whether a metal is said to be as thin as a shim: "put .002 brass under it"."""
+    at -= text_at(message.tokens, at - 1) in ("of", "thick")
+    return any(
+        q.end == at and not q.junk and (q.mm < _THIN if q.mm is not None else q.value < _THIN / 10)
+        for q in message.prepared
+    )
+
+
+def _of_another(before: Sequence[str], beyond: str) -> bool:
+    """Tell whether a metal is that of another piece than the part: "a different chunk of steel"."""
+    lump = before[-1:] == ["of"] and before[-2:-1] and before[-2] in choosing_words("lumps")
+    if lump:
+        return bool(set(before[:-2]) & choosing_words("another"))
+    return beyond == "block" and bool(set(before[-2:]) & {"trusted", "known"})
 
 
 def _is_tool(message: Message, end: int) -> bool:

@@ -69,7 +69,7 @@ def _by_weight(message: Message, spots: list[Spot], context: Context) -> list[Sp
         key=lambda item: (
             not item.name.startswith(asked),
             _LAST_MADE.get(item.name, 0),
-            item.end - item.start == 1 and message.text_at(item.start) == "steel",  # "the steel is stainless"
+            message.said(item.start, item.end).lower() in choosing_words("made_how"),  # "the steel is stainless"
             item.start - item.end,
             turn * item.start,
         ),
