@@ -133,6 +133,8 @@ def _counted_or_repeated(message: Message, quantity: Quantity, key: str, noun: S
         return _one_of_two_depths(message, quantity)
     if key == "travel" and quantity.unit is None:
         return True  # "came up 3" is no travel
+    if key == "cutter_stickout" and message.text_at(quantity.end) in ("more", "less", "further", "farther"):
+        return True  # how far it crept, not how far it stands out
     return key == "parallel_spacing" and quantity.unit is None and quantity.end == noun.start
 
 

@@ -87,6 +87,8 @@ def _only_a_place(message: Message, quantity: Quantity, end: int) -> bool:
         return message.text_at(end) in ("and", "to") and bool(after & _words("the_next"))
     named = message.text_at(quantity.start - 1) in ("the", "these", "those", "my", "our", "both", "between")
     led = {message.text_at(at) for at in range(quantity.start - 3, quantity.start)}
+    if message.text_at(quantity.start - 1) == "of":  # "at the boundary of two passes"
+        named = message.text_at(quantity.start - 2) in _words("where_passes")
     return named and bool(led & _words("where_passes") or message.text_at(end) in _words("meeting"))
 
 
