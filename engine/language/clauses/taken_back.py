@@ -1,6 +1,7 @@
 """What is taken back in the same breath: "3, no, hang on, 2 thou", "leans forward, no, back", "20 mm high, no, 22".
 
-What was meant then stands where the slip stood, so that nothing else need know of it.
+What was meant then stands where the slip stood, so that nothing else need know of it. What `restated` leaves: what was
+meant far behind its slip, counts, and choices of the setup.
 """
 
 from __future__ import annotations

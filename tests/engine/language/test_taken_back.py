@@ -5,13 +5,14 @@ from __future__ import annotations
 import pytest
 
 from askew.engine.language import read
-from askew.engine.language.clauses.prepare import prepare
+from askew.engine.language.clauses.taken_back import as_meant
 from askew.engine.language.words.spelling import swapped
+from askew.engine.language.words.tokens import tokenize
 from askew.engine.observations import SetupFact
 
 
 def _said(text: str) -> str:
-    return " ".join(token.text for token in prepare(text).tokens)
+    return " ".join(token.text for token in as_meant(list(tokenize(text))))
 
 
 @pytest.mark.parametrize(
