@@ -36,6 +36,7 @@ from askew.engine.language.together.sequence import read_groups
 from askew.engine.language.together.small_cutter import settle_small_cutter
 from askew.engine.language.together.spans import share_circle, take_hole_depth, take_run_length
 from askew.engine.language.together.told_in_rows import add_told
+from askew.engine.language.together.two_corners import part_corners
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.tokens import LONGEST
 from askew.engine.language.words.word_tables import word_list
@@ -187,6 +188,7 @@ def _make_facts(trial: Trial, context: Context) -> None:
     cooled_apart(trial)
     read_groups(trial, asked, context)
     add_told(trial)
+    part_corners(trial, context)
     add_right_axis(message, facts)
     turn_with_feed(message, facts, context)
     drop_told_twice(message, facts, trial.vouched)
