@@ -31,8 +31,8 @@ _MARKS = {
 _TOLD = {"open", "closed", "too_big", "too_small", "truly_square", "came_square", "nothing"}
 _SAME = {"same"}
 _OF_ANOTHER = {
-    *("tighten", "sweep", "indicator_up", "column", "hole", "block", "flip", "lean", "plan", "table_run", "still_clamped"),
-    *("turned", "turn_part", "cool", "cool_it", "diagonal", "small_cutter", "wall"),
+    *("tighten", "sweep", "indicator_up", "column", "hole", "block", "flip", "lean", "plan", "table_run"),
+    *("turned", "turn_part", "cool", "cool_it", "diagonal", "small_cutter", "wall", "still_clamped"),
 }
 """What makes of a corner the matter of another reading."""
 
