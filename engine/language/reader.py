@@ -19,6 +19,7 @@ from askew.engine.language.together.as_asked import as_asked
 from askew.engine.language.together.asked import answers_whole, asked_meanings, drop_doubles, take_sign
 from askew.engine.language.together.attempt import Trial, asks
 from askew.engine.language.together.bearing import counted_before, far_fetched, likely, unlikely
+from askew.engine.language.together.complaint import add_complaint
 from askew.engine.language.together.cooling import cooled_apart
 from askew.engine.language.together.directions_told import add_directions
 from askew.engine.language.together.evidence import idle, supported
@@ -204,6 +205,8 @@ def _make_facts(trial: Trial, context: Context) -> None:
     drop_doubles(trial, asked)
     as_asked(trial, context)
     take_sign(trial, asked)
+    if context.asked is None:
+        add_complaint(message, facts)
 
 
 def _weigh(trial: Trial, question: Ambiguity | None, context: Context) -> None:
