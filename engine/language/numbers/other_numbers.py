@@ -75,7 +75,7 @@ def set_aside(tokens: Sequence[Token], quantity: Quantity) -> Quantity:
     if (
         quantity.unit is None
         and before in words().junk_before
-        and not (before in ("no", "step") and quantity.decimals)
+        and not (before in ("no", "step", "part") and quantity.decimals)
         and not _along_the_feed(tokens, quantity.start - 1)
     ):
         return replace(quantity, junk=True)
