@@ -72,8 +72,15 @@ def is_asked_for(name: str, asking: Asking) -> bool:
     return check is not None and check(asking)
 
 
+_OF_THE_CASE = {"you", "your", "it", "it's", "its", "that", "this", "that's", "thats", "ain't", "the", "my", "we"}
+"""One of these follows a "how come" that asks the assistant; "how come old hands never use it" asks anybody."""
+
+
 def _is_why(asking: Asking) -> bool:
     message, width = asking.message, asking.width
+    after = message.text_at(asking.at + width)
+    if message.text_at(asking.at + width - 1) == "come" and after.isalpha() and after not in _OF_THE_CASE:
+        return False
     return asking.before <= 3 and (
         width > 1 or not unknown_words(message) or names_a_term(message, asking.at + width)
     )
@@ -95,12 +102,17 @@ def _is_next(asking: Asking) -> bool:
     return not tells_a_number(asking.message) and (first or begins)
 
 
+_OTHERS = {"he", "she", "they", "him", "them", "who", "nobody", "everybody", "everyone"}
+
+
 def _is_skip(asking: Asking) -> bool:
     message, words, width = asking.message, asking.words, asking.width
     if words[0] in ("i", "i'd", "don't") and message.has("head", "shim_it", "shim_word", "tram_it"):
         return False  # "I'd rather not touch the head"
     if message.has("tighten", "release", "needle") or tells_a_number(message):
         return False  # "nothing moves on tightening"
+    if {message.text_at(asking.at - 1), message.text_at(asking.at - 2)} & _OTHERS:
+        return False  # "fourteen grand, he can forget it"
     if asking.before == 0 and len(message.tokens) > width and message.tokens[width].kind == "mark":
         return True  # "skip, do it later"
     if width == 1:

@@ -14,6 +14,8 @@ from askew.engine.language.together.not_known import leaves_sign_open
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.observations import Command
 
+_IN_SO_MANY_WORDS = {"live_with", "report", "why"}
+"""Commands whose rows say more than the "can't" or the "don't know" that stands beside them."""
 _LONG = {"fix", "live_with", "what_if"}
 """Commands that may be asked for in a long message."""
 
@@ -35,6 +37,9 @@ def command(message: Message, context: Context) -> Command | None:
     names = message.names(0, len(message.tokens))
     if leaves_sign_open(message, context):
         return None
+    named = asked_in_rows(message)
+    if named in _IN_SO_MANY_WORDS:
+        return Command(named, None, text)
     refusal = lacking(message, context, words, names)
     if refusal is not None:
         return refusal
@@ -43,7 +48,6 @@ def command(message: Message, context: Context) -> Command | None:
         return Command("help", _argument("help", "ask_word", message), text)  # "dunno, what's a cylinder square"
     if tells_not_known(message, context, words, names):
         return Command("dont_know", context.asked, text)
-    named = asked_in_rows(message)
     if named is not None:
         return Command(named, context.asked if named == "dont_know" else None, text)
     if len(words) > 2 * LONGEST + 7:

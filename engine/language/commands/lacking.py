@@ -113,7 +113,9 @@ def _of_something_else(message: Message) -> bool:
     if asks(message, 0, len(message.tokens)):
         return True
     spot = next(spot for spot in message.spots if spot.name == "cannot")
-    return message.tokens[spot.end - 1].text in ("get", "find", "buy") and message.has("part_noun")
+    last = message.tokens[spot.end - 1].text
+    broken = last in ("broken", "busted") and spot.start > 0 and message.tokens[spot.start].text in ("is", "are", "was")
+    return broken or (last in ("get", "find", "buy") and message.has("part_noun"))
 
 
 def _tells_something_else(message: Message, words: list[str]) -> bool:
