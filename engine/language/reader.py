@@ -15,11 +15,10 @@ from askew.engine.language.model import Ambiguity, Context, Heard
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.values import NeedsAskingError, ambiguity
 from askew.engine.language.together.answers_told import NOT_DONE, add_answers
-from askew.engine.language.together.as_asked import as_asked
+from askew.engine.language.together.as_asked import as_asked, lay_along
 from askew.engine.language.together.asked import answers_whole, asked_meanings, drop_doubles, take_sign
 from askew.engine.language.together.attempt import Trial, asks
 from askew.engine.language.together.bearing import counted_before, far_fetched, likely, unlikely
-from askew.engine.language.together.complaint import add_complaint
 from askew.engine.language.together.cooling import cooled_apart
 from askew.engine.language.together.directions_told import add_directions
 from askew.engine.language.together.evidence import idle, supported
@@ -27,8 +26,10 @@ from askew.engine.language.together.feed_axis import turn_with_feed
 from askew.engine.language.together.joins import ridge_where_smooth, step_from_nail
 from askew.engine.language.together.numbers_told import SURE, SURE_IN_A_STORY, add_numbers
 from askew.engine.language.together.other_axis import add_right_axis
+from askew.engine.language.together.place_not_known import before_the_doubt, name_asked
 from askew.engine.language.together.redundant import (
     drop_bare_topics,
+    drop_counted_twice,
     drop_measuring,
     drop_signs_told_otherwise,
     drop_told_twice,
@@ -37,7 +38,6 @@ from askew.engine.language.together.sequence import read_groups
 from askew.engine.language.together.small_cutter import settle_small_cutter
 from askew.engine.language.together.spans import share_circle, take_hole_depth, take_run_length
 from askew.engine.language.together.told_in_rows import add_told
-from askew.engine.language.together.two_corners import part_corners
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.tokens import LONGEST
 from askew.engine.language.words.word_tables import word_list
@@ -67,6 +67,11 @@ def read(text: str, context: Context | None = None) -> Heard:
     fixed = repaired(prepare(text, as_said=True), context) if context.last else None
     if fixed is not None:
         return Heard(fixed, (), shown, corrects=True)
+    placeless = before_the_doubt(message, context)
+    if placeless is not None:
+        answer = read(placeless, context)
+        others = tuple(fact for fact in answer.facts if isinstance(fact, Reading | SetupFact | Action))
+        return replace(answer, facts=(Sign(name_asked(context), "yes", placeless), *others), question=None)
     asked = command(message, context)
     if asked is not None and not far_fetched(message, asked, context):
         return Heard((asked,), rest, shown)
@@ -77,6 +82,8 @@ def read(text: str, context: Context | None = None) -> Heard:
         return Heard((asked,), rest, shown)
     _add_counted(trial, text, context, habit)
     settle_small_cutter(trial, context)
+    drop_counted_twice(trial.message, trial.facts)
+    lay_along(trial, context)
     return Heard(
         tuple(trial.facts),
         (*_unread(trial.message), *rest),
@@ -189,7 +196,6 @@ def _make_facts(trial: Trial, context: Context) -> None:
     cooled_apart(trial)
     read_groups(trial, asked, context)
     add_told(trial)
-    part_corners(trial, context)
     add_right_axis(message, facts)
     turn_with_feed(message, facts, context)
     drop_told_twice(message, facts, trial.vouched)
@@ -205,8 +211,7 @@ def _make_facts(trial: Trial, context: Context) -> None:
     drop_doubles(trial, asked)
     as_asked(trial, context)
     take_sign(trial, asked)
-    if context.asked is None:
-        add_complaint(message, facts)
+    lay_along(trial, context)
 
 
 def _weigh(trial: Trial, question: Ambiguity | None, context: Context) -> None:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.model import Context
 from askew.engine.language.together.attempt import Trial
-from askew.engine.observations import Action, Observation, Reading
+from askew.engine.observations import Action, Observation, Reading, Sign
 
 _KIN = {
     "other_corner": "face_out_of_square",
@@ -55,6 +55,27 @@ def as_asked(trial: Trial, context: Context) -> None:
         told = facts[kin[0]]
         assert isinstance(told, Reading)
         facts[kin[0]] = replace(told, id=asked)
+
+
+def lay_along(trial: Trial, context: Context) -> None:
+    """Give what a straight edge showed to the way it lay: along the feed where that was asked for, or where it is said.
+
+    Args:
+        trial: The attempt at the message; its facts change in place.
+        context: What was asked for.
+    """
+    message, facts = trial.message, trial.facts
+    asked_along = context.asked is not None and context.asked.startswith("light_") and context.asked.endswith("_along")
+    if message.has("across") or not (asked_along or (message.has("along") and not context.asked)):
+        return
+    told = {fact.id for fact in facts if isinstance(fact, Sign)}
+    facts[:] = [fact for fact in facts if not (isinstance(fact, Sign) and f"{fact.id}_along" in told)]
+    for at, fact in enumerate(facts):
+        if isinstance(fact, Sign) and fact.id in _ACROSS:
+            facts[at] = replace(fact, id=f"{fact.id}_along")
+
+
+_ACROSS = {"light_in_middle", "light_at_ends"}
 
 
 def _told_by(answer: Reading, fact: Observation) -> bool:

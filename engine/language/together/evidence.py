@@ -252,7 +252,10 @@ def elsewhere_beside(message: Message, at: int) -> bool:
     if message.names(clause.start, clause.end) & {"history", *AWAY}:
         return True
     elsewhere = word_list("clauses.toml", "evidence", "elsewhere")
-    return any(bare(token.text) in elsewhere for token in message.tokens[clause.start : clause.end])
+    foil = {at for spot in message.spots if spot.name == "beer_can" for at in range(spot.start, spot.end)}
+    return any(
+        bare(message.tokens[at].text) in elsewhere for at in range(clause.start, clause.end) if at not in foil
+    )
 
 
 def elsewhere_in(message: Message) -> bool:

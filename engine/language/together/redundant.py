@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 from typing import TypeGuard
 
 from askew.engine.language.clauses.message import Message
@@ -14,6 +15,11 @@ _MEASURING = {"indicated", "clocked", "indicating", "clocking", "dialing", "dial
 
 _RECUTS = {"turned_part", "feed_reversed", "fine_cut", "cross_cut"}
 
+_UP = {"off", "up", "down", "lifted", "unbolted", "pulled", "under", "underneath", "beneath", "bottom", "base"}
+"""What shows that the vise was taken from the table."""
+_PARTS = {"part", "job", "work", "workpiece", "piece", "block", "casting", "plate"}
+_APART = _PARTS | {"jaws", "jaw", "parallels", "parallel", "face", "faces"}
+_BESIDE = 3
 _FELT = {"nail", "fingernail", "thumbnail", "finger", "catch", "catches", "feel", "felt", "snag", "snags"}
 _BORNE = {"part", "job", "work", "jaw", "face", "faces", "block", "piece", "bed", "side", "underneath", "dent", "dents"}
 """Words of where a dent may be; beside a worn edge a bright spot without them is on the edge."""
@@ -40,10 +46,48 @@ def drop_told_twice(message: Message, facts: list[Observation], sure: Sequence[O
         _drop_answer(facts, "chip_found", "no")
 
 
+def drop_counted_twice(message: Message, facts: list[Observation]) -> None:
+    """Leave out what counted words added of a deed that is told whole: the second cut of "quarter turn, one more cut".
+
+    Args:
+        message: The message the facts were read from.
+        facts: The facts, changed in place.
+    """
+    told = {fact.id for fact in facts if isinstance(fact, Action | Reading)}
+    if told & _RECUTS:
+        _drop(facts, Action, "recut")
+    _drop_of_the_vise(message, facts, told)
+
+
 def _drop_of_the_vise(message: Message, facts: list[Observation], told: set[str]) -> None:
-    """Leave out what belongs to taking the vise up and truing it: "set down again, indicated true"."""
-    if "vise_trued" in told and not message.has("part_noun"):
+    """Leave out what belongs to a deed of the vise: set down and cleaned to be trued, gripped again without its bar."""
+    texts = {token.text for token in message.tokens}
+    if "vise_trued" in told and not texts & _PARTS and not message.has("part_noun"):
         _drop(facts, Action, "regripped")
+    if "vise_trued" in told and _vise_up(message) and not _cleaned_apart(message):
+        _drop(facts, Action, "cleaned")
+    if "bar_removed" in told and not _put_back(message):
+        _drop(facts, Action, "regripped")
+
+
+def _vise_up(message: Message) -> bool:
+    """Tell whether the vise was taken up, so that what was wiped was under it."""
+    return message.has("lifted_vise") or bool(_UP & {token.text for token in message.tokens})
+
+
+def _cleaned_apart(message: Message) -> bool:
+    """Tell whether what was cleaned is named and no part of the vise's seat: "wiped the jaws", "the part cleaned"."""
+    return any(
+        spot.name in ("clean", "deburr")
+        and {token.text for token in message.tokens[max(0, spot.start - _BESIDE) : spot.end + _BESIDE]} & _APART
+        for spot in message.spots
+    )
+
+
+def _put_back(message: Message) -> bool:
+    """Tell whether the part itself is told to have been put back, more than gripping it without the bar takes."""
+    texts = {token.text for token in message.tokens}
+    return bool(texts & {"reseated", "refitted"}) or ("put" in texts and "back" in texts)
 
 
 def _drop_recuts(message: Message, facts: list[Observation], told: set[str], vouched: set[str]) -> None:
@@ -155,6 +199,11 @@ def drop_signs_told_otherwise(message: Message, facts: list[Observation]) -> Non
         facts[:] = [
             replace(fact, answer="under_vise") if _below_it(fact) else fact for fact in facts
         ]
+    if signs.get("chip_found") == "no" and _somewhere_else(message):
+        facts[:] = [
+            replace(fact, answer="elsewhere") if isinstance(fact, Sign) and fact.id == "chip_found" else fact
+            for fact in facts
+        ]
     ridge = any(isinstance(fact, Reading) and fact.id == "ridge" and fact.value for fact in facts)
     opened = [
         fact.words for fact in facts if isinstance(fact, Reading) and fact.id.startswith("release_") and fact.value
@@ -196,6 +245,13 @@ def drop_signs_told_otherwise(message: Message, facts: list[Observation]) -> Non
         )
 
     facts[:] = [fact for fact in facts if not needless(fact)]
+
+
+def _somewhere_else(message: Message) -> bool:
+    """Tell whether what is denied of some places is said to have been at another: "not under it, somewhere else"."""
+    texts = [token.text for token in message.tokens]
+    places = [at for at, (one, two) in enumerate(pairwise(texts)) if (one, two) == ("somewhere", "else")]
+    return bool(places) and any(text in ("was", "were", "found", "is") for text in texts[: places[0]])
 
 
 def _there(fact: Sign) -> bool:
