@@ -19,6 +19,7 @@ from askew.engine.language.together.as_asked import as_asked, lay_along
 from askew.engine.language.together.asked import answers_whole, asked_meanings, drop_doubles, take_sign
 from askew.engine.language.together.attempt import Trial, asks
 from askew.engine.language.together.bearing import counted_before, far_fetched, likely, unlikely
+from askew.engine.language.together.complaint import add_complaint
 from askew.engine.language.together.cooling import cooled_apart
 from askew.engine.language.together.directions_told import add_directions
 from askew.engine.language.together.evidence import idle, supported
@@ -38,6 +39,7 @@ from askew.engine.language.together.sequence import read_groups
 from askew.engine.language.together.small_cutter import settle_small_cutter
 from askew.engine.language.together.spans import share_circle, take_hole_depth, take_run_length
 from askew.engine.language.together.told_in_rows import add_told
+from askew.engine.language.together.two_corners import part_corners
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.tokens import LONGEST
 from askew.engine.language.words.word_tables import word_list
@@ -196,6 +198,7 @@ def _make_facts(trial: Trial, context: Context) -> None:
     cooled_apart(trial)
     read_groups(trial, asked, context)
     add_told(trial)
+    part_corners(trial, context)
     add_right_axis(message, facts)
     turn_with_feed(message, facts, context)
     drop_told_twice(message, facts, trial.vouched)
@@ -211,6 +214,8 @@ def _make_facts(trial: Trial, context: Context) -> None:
     drop_doubles(trial, asked)
     as_asked(trial, context)
     take_sign(trial, asked)
+    if context.asked is None:
+        add_complaint(message, facts)
     lay_along(trial, context)
 
 

@@ -26,6 +26,7 @@ DIRECTIONS = {
 """Phrases that give a direction, and that a "not" right before them refuses."""
 _PLACED = PLACES | CORNERS | {"to_left", "to_right", "to_front", "to_back", "near_one", "far_one"}
 _AGAINST = {"past", "beyond", "over", "against", "versus", "vs"}
+_WENT = {"up", "down", "dropped", "drops", "fell", "falls", "rose", "rises", "lifted", "sank", "higher", "lower"}
 _MORE = {"over": "more", "past": "more", "beyond": "more", "above": "more", "under": "less", "below": "less"}
 _PROUD = {"proud", "ahead", "shy", "short"}
 _HELD_TO = {"to", "with"}
@@ -238,10 +239,10 @@ class Message:
         return bool(before & _PROUD)
 
     def _up_or_down(self, index: int) -> bool:
-        """Tell whether "the right is down 2 thou" stands right before the "on" of "on the left"."""
+        """Tell whether "the right is down 2 thou", "the front dropped 2 thou" stands right before an "on the left"."""
         told = self.tokens[index - 1].text if index else ""
         if not any(
-            (quantity.end == index and quantity.start and self.tokens[quantity.start - 1].text in ("up", "down"))
+            (quantity.end == index and quantity.start and self.tokens[quantity.start - 1].text in _WENT)
             or (quantity.end == index - 1 and told in ("up", "down"))
             for quantity in self.quantities
         ):

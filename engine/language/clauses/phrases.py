@@ -44,6 +44,7 @@ def meant(
         and not _turning_another(spot, spots, tokens)
         and not _held_to_the_jaw(spot, spots, tokens)
         and not _in_a_screw(spot, around)
+        and not _only_parallel(spot, around)
     ]
     return _corners_parted(turned_apart(kept, tokens))
 
@@ -96,6 +97,17 @@ def _only_sizes(spot: Spot, tokens: Sequence[Token], owner: Mapping[int, Quantit
         and not size.junk
         and size.unit is not None
         and not is_value(size)
+    )
+
+
+_PARALLELS = {"parallel", "tool:parallels", "choice:seat=bed"}
+
+
+def _only_parallel(spot: Spot, around: Mapping[int, Sequence[Spot]]) -> bool:
+    """Tell whether a "parallel" is no thing but how the face came: "left to right it's parallel"."""
+    return spot.name in _PARALLELS and any(
+        whole.name == "is_parallel" and whole.start <= spot.start and spot.end <= whole.end
+        for whole in around.get(spot.start, ())
     )
 
 

@@ -17,6 +17,8 @@ from askew.engine.language.words.stems import stem
 from askew.engine.language.words.tokens import Token
 from askew.engine.language.words.word_tables import table, word_list
 
+_SHORTEST = 4
+"""Longer words may lack the g of their ending."""
 _DOUBLED = re.compile(r"([a-z])\1")
 
 
@@ -107,6 +109,8 @@ def _closed() -> frozenset[str]:
 @lru_cache(maxsize=8192)
 def _meant(word: str, after_number: bool) -> str | None:
     """Return the word that was meant, None where that is not clear."""
+    if len(word) > _SHORTEST and word.endswith("in") and _known(word + "g"):
+        return word + "g"  # "sittin", "leanin"
     for at in (found.start() for found in _DOUBLED.finditer(word)):
         single = word[:at] + word[at + 1 :]
         if _known(single):

@@ -212,10 +212,15 @@ def _on_a_face(message: Message, quantity: Quantity, measured: Sequence[Quantity
     at, skipped = quantity.start - 1, 0
     while at >= 0 and skipped < _FAR and message.text_at(at) in _FACE_WORDS:
         at, skipped = at - 1, skipped + 1
-    before = {at, at - 1, at - 2}  # a word or two may tell which way it was
+    tells = [place for place in range(at, at - _TOLD_WAY, -1) if message.text_at(place) not in ("and", ",", ".", ";")]
+    before = {place for place in tells if place >= at - 2 or len(tells) == _TOLD_WAY}
     return message.text_at(at) in ("over", "in", "on", "across") and any(
         other is not quantity and other.end in before for other in measured
     )
+
+
+_TOLD_WAY = 5
+"""So many words may tell which way an error was: "2 thou proud of the top on a 40 mm wall"."""
 
 
 def _is_whole_size(quantity: Quantity) -> bool:

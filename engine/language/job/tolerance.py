@@ -81,7 +81,7 @@ def _wished(message: Message, spot: Spot, quantity: Quantity) -> bool:
 
 
 def _no_wish(message: Message, spot: Spot, quantity: Quantity) -> bool:
-    """Tell whether words of a tolerance speak of no number: "2 thou, which is no good to me"."""
+    """Tell whether words of a tolerance speak of no number: "2 thou, which is no good to me", "not happy with it"."""
     after = spot.start >= quantity.end
     between = {message.text_at(at) for at in range(spot.end, quantity.start)}
     if between & {"but", "and"} and between & {"i've", "ive", "i", "it's", "its", "mine", "got", "came", "comes"}:
@@ -90,7 +90,7 @@ def _no_wish(message: Message, spot: Spot, quantity: Quantity) -> bool:
         return True  # "that corner you asked for is 2 thou open": it was asked for here, and by no drawing
     if between & {"turned", "wound", "cranked"}:
         return True  # "the knee has to be turned back 2 thou before the needle moves"
-    return message.text_at(spot.start - 1) == "no" or (
+    return message.text_at(spot.start - 1) in ("no", "not") or (
         after and bool(_stems(message, spot) & {"want", "need", "hold"})
     )
 

@@ -94,6 +94,7 @@ def _hedge_after(tokens: Sequence[Token], end: int, bound: Bound | None) -> tupl
     end += apart and any(
         tuple(text_at(tokens, at) for at in range(end + 1, end + 1 + width)) in words().after for width in (3, 2)
     )
+    end = _past_place(tokens, end)
     for width in (3, 2, 1):
         phrase = tuple(text_at(tokens, at) for at in range(end, end + width))
         if phrase in words().after and not (
@@ -105,6 +106,20 @@ def _hedge_after(tokens: Sequence[Token], end: int, bound: Bound | None) -> tupl
         ):
             return end + width, bound if bound not in (None, "about") else words().after[phrase]
     return end, bound
+
+
+def _past_place(tokens: Sequence[Token], end: int) -> int:
+    """Return where an "or so" stands that comes only after the place: "3 thou in the middle or thereabouts"."""
+    at = end + (text_at(tokens, end) in ("low", "high", "open", "closed", "out", "proud", "thick"))
+    if text_at(tokens, at) in ("in", "at", "on") and text_at(tokens, at + 1) == "the":
+        at += 3
+    elif at == end:
+        return end
+    loose = (text_at(tokens, at), text_at(tokens, at + 1)) in _OR_SO
+    return at if loose else end
+
+
+_OR_SO = {("or", "so"), ("or", "thereabouts"), ("give", "or")}
 
 
 def _spanned(tokens: Sequence[Token], quantity: Quantity, floor: int) -> Quantity:
@@ -128,7 +143,7 @@ def _spanned(tokens: Sequence[Token], quantity: Quantity, floor: int) -> Quantit
         found = word_list("clauses.toml", "words", "found_at")
         return replace(quantity, span=text_at(tokens, at - 1) not in found and not quantity.plus_minus)
     risen = word in ("up", "down") and quantity.unit is None and not skipped  # "came up 3", and "up 4" as an answer
-    if risen and (at == 0 or text_at(tokens, at - 1) in words().over_goes):
+    if risen and (at == 0 or text_at(tokens, at - 1) in words().over_goes | words().raised):
         return replace(quantity, span=False)
     return replace(quantity, span=word in words().spans and not quantity.plus_minus)
 

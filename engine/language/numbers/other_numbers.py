@@ -18,6 +18,8 @@ def is_pronoun(tokens: Sequence[Token], quantity: Quantity) -> bool:
     before, after = text_at(tokens, quantity.start - 1), text_at(tokens, quantity.end)
     if after == "of" and text_at(tokens, quantity.end + 1) in ("them", "these", "those"):
         return True  # "need two of them"
+    if before == "all" and quantity.worded:
+        return True  # "all four the same"
     if not quantity.worded or quantity.value != 1:
         if quantity.value == 1 and before in words().one_after and text_at(tokens, quantity.start - 3) == "than":
             return True  # "a thou bigger than the back 1"
@@ -73,7 +75,7 @@ def set_aside(tokens: Sequence[Token], quantity: Quantity) -> Quantity:
     if (
         quantity.unit is None
         and before in words().junk_before
-        and not (before in ("no", "step") and quantity.decimals)
+        and not (before in ("no", "step", "part") and quantity.decimals)
         and not _along_the_feed(tokens, quantity.start - 1)
     ):
         return replace(quantity, junk=True)

@@ -38,6 +38,7 @@ class Words:
         changing: Those of them that only speak of a change.
         before_unit: Words between a number and its unit.
         over_goes: Words with which "over" is no amount.
+        raised: Places that may be "up 3".
         telling_apart: Words between a count and what is counted.
         good_to: Words after which "to" says that no more is wrong.
         before_now: Words that what was before is named by.
@@ -75,6 +76,7 @@ class Words:
     changing: frozenset[str]
     before_unit: frozenset[str]
     over_goes: frozenset[str]
+    raised: frozenset[str]
     telling_apart: frozenset[str]
     good_to: frozenset[str]
     before_now: frozenset[str]

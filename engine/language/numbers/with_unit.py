@@ -43,7 +43,7 @@ def measured(tokens: Sequence[Token], at: int) -> tuple[Number, str | None, int]
             number = _with_part(tokens, replace(vague_one, value=unit[1]), unit[2])
             deep = text == "inch" and text_at(tokens, unit[2] + 1) in words().extents  # "in its inch of depth"
             if not bare or deep or number.end > unit[2]:
-                return number, unit[0], number.end
+                return _compound(tokens, number, unit[0])
     number_read = parse_number(tokens, at)
     if number_read is None:
         return None
@@ -87,12 +87,14 @@ def _with_part(tokens: Sequence[Token], number: Number, at: int) -> Number:
 
 
 def _compound(tokens: Sequence[Token], number: Number, unit: str) -> tuple[Number, str, int]:
-    """Take in the second part of "3 thou and 4 tenths", "1 degree 20 minutes"."""
+    """Take in the second part of "3 thou and 4 tenths", "a thou and a tenth", "1 degree 20 minutes"."""
     smaller = {"thou": "tenth", "deg": "arcmin", "ft": "in"}.get(unit)
-    at = number.end + (text_at(tokens, number.end) in ("and", ","))
+    at = number.end + (text_at(tokens, number.end) in ("and", "plus", ","))
     if smaller is None or text_at(tokens, number.end) == ",":
         return number, unit, number.end
     second = parse_number(tokens, at)
+    if second is None and text_at(tokens, at) == "a" and text_at(tokens, at + 1) == "tenth":
+        second = Number(Decimal(1), at, at + 1, worded=True)
     if second is None or second.signed or second.vague:
         return number, unit, number.end
     tail = parse_unit(tokens, second.end)
@@ -105,5 +107,7 @@ def _compound(tokens: Sequence[Token], number: Number, unit: str) -> tuple[Numbe
         symbol, end = "arcmin", second.end + 1
     if symbol != smaller or second.value >= {"tenth": 10, "arcmin": 60, "in": 12}[smaller]:
         return number, unit, number.end
+    if text_at(tokens, end) == "of" and parse_unit(tokens, end + 1 + (text_at(tokens, end + 1) == "a")) is None:
+        return number, unit, number.end  # "2 thou and 3 tenths of a hollow" are two things
     share = {"tenth": Decimal("0.1"), "arcmin": Decimal(1) / 60, "in": Decimal(1) / 12}[smaller]
     return replace(number, value=number.value + second.value * share, end=end), unit, end

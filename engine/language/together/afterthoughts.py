@@ -37,6 +37,7 @@ def span_added(trial: Trial, group: Group) -> bool:
         last is None
         or last[1].over is not None
         or last[1].value is None
+        or lexicon().meanings[last[1].id].size
         or len(spans) != 1
         or any(is_value(quantity) for quantity in inside)
         or lexicon().meanings[last[1].id].size  # play is not told over a length

@@ -7,7 +7,7 @@ each meaning, over words respelled and cut to their stems, numbers all alike, an
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from functools import lru_cache
 
 from askew.engine.language.clauses.message import Message
@@ -15,6 +15,7 @@ from askew.engine.language.counted.features import words_of
 from askew.engine.language.counted.weights import Weights, weights
 from askew.engine.language.model import Context
 from askew.engine.language.together.asked import asked_meanings
+from askew.engine.language.together.other_axis import twin_of
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, name_of
 
 HARDLY = 0.03
@@ -105,6 +106,9 @@ def unlikely(message: Message, facts: Sequence[Observation], context: Context) -
         return []
     whole = chances(message, context.asked)
     strange = [fact for fact in open_ if _hardly(fact, whole)]
+    if strange:
+        borne = {name_of(fact) for fact in facts if not any(fact is one for one in strange)}
+        strange = [fact for fact in strange if not _borne_beside(fact, borne, whole)]
     if len(message.tokens) <= LONG:
         return strange
     return [fact for fact in strange if _hardly(fact, _near(message, fact, context.asked))]
@@ -121,6 +125,32 @@ def _hardly(fact: Observation, may_be: Mapping[str, float]) -> bool:
 
 
 _AXES = ("_x", "_y", "_z")
+
+
+_AFTER = {
+    "reversed_step": ("feed_reversed", "step"),
+    "cross_feed_step": ("cross_cut", "step"),
+    "cross_feed_hollow": ("cross_cut", "hollow_across"),
+    "turned_error": ("turned_part", "face_out_of_square"),
+    "fine_cutter_error": ("fine_cut", "face_out_of_square"),
+}
+"""Readings of a second cut: what was done before it, and how the reading is called where nothing was."""
+
+
+_CORNERS = {"face_out_of_square": "other_corner", "other_corner": "face_out_of_square"}
+
+
+def _borne_beside(fact: Observation, borne: Set[str], may_be: Mapping[str, float]) -> bool:
+    """Tell whether a fact is borne by another: a reading by that of the other axis, one of a second cut by the deed.
+
+    Few sentences tell two axes or two cuts at once, so that words that were counted hardly show the second.
+    """
+    if not isinstance(fact, Reading):
+        return False
+    if fact.id in _AFTER:
+        deed, usual = _AFTER[fact.id]
+        return deed in borne and may_be.get(usual, 1.0) >= HARDLY
+    return (_CORNERS.get(fact.id) or twin_of(fact.id)) in borne
 
 
 def _near(message: Message, fact: Observation, asked: str | None) -> Mapping[str, float]:

@@ -116,6 +116,8 @@ def _told(trial: Trial, context: Context, least: float) -> dict[str, list[Quanti
             continue  # a phrase told the axis, which many words beside it hide
         if used and (name == OVER or any(_chance(model, chances, use) > UNLIKELY for use in used)):
             continue
+        if used and _told_to_be_none(trial, name):
+            continue  # "along it's crowned a thou, across it is flat"
         if meaning is None or is_value(quantity):
             told.setdefault(name, []).append(quantity)
     return told
@@ -124,6 +126,10 @@ def _told(trial: Trial, context: Context, least: float) -> dict[str, list[Quanti
 def _other_axis(one: str, two: str) -> bool:
     """Tell whether two names are of the same reading on different axes."""
     return one[:-2] == two[:-2] and {one[-2:], two[-2:]} <= {"_x", "_y", "_z"}
+
+
+def _told_to_be_none(trial: Trial, name: str) -> bool:
+    return any(isinstance(fact, Reading) and fact.id == name and fact.value == 0 for fact in trial.facts)
 
 
 def _chance(model: Weights, chances: NDArray[np.float64], name: str) -> float:

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from askew.engine.language.clauses.message import Clause, Message
 from askew.engine.language.numbers.measured import is_span, is_value
 from askew.engine.language.observed.length_over import span_mm
+from askew.engine.language.words.fitting import best
 from askew.engine.language.words.lexicon import lexicon
+from askew.engine.language.words.meanings import Meaning
+from askew.engine.language.words.phrase_forms import Spot
 from askew.engine.observations import Observation, Reading
 from askew.engine.units import UNITS
 
@@ -14,11 +19,13 @@ _IN_AND_OUT = frozenset({"y", "f2b", "b2f", "front", "back", "choice:feed_axis=y
 _ACROSS = frozenset({"across"})
 _RUN_ALONG = ("table_run", "vise_bed")
 """What is run along one axis first, and then across that."""
+_FEED, _CROSS_FEED = frozenset({"along", "x", "l2r", "r2l"}), frozenset({"across", "y", "f2b", "b2f"})
+"""The words that name the direction of the feed and the other one; with a feed along Y they change places later."""
 _TWINS = {
-    "hollow_across": ("hollow_along", frozenset({"along"})),
-    "hollow_along": ("hollow_across", frozenset({"across"})),
-    "face_out_of_parallel_across": ("face_out_of_parallel_along", frozenset({"along"})),
-    "face_out_of_parallel_along": ("face_out_of_parallel_across", frozenset({"across"})),
+    "hollow_across": ("hollow_along", _FEED),
+    "hollow_along": ("hollow_across", _CROSS_FEED),
+    "face_out_of_parallel_across": ("face_out_of_parallel_along", _FEED),
+    "face_out_of_parallel_along": ("face_out_of_parallel_across", _CROSS_FEED),
 }
 """The reading beside each one, and the words that name it."""
 _LONGEST = 3
@@ -37,11 +44,17 @@ def add_right_axis(message: Message, facts: list[Observation]) -> None:
     for fact in [fact for fact in facts if isinstance(fact, Reading) and fact.value is not None]:
         twin, names = _twin(fact.id)
         if twin and twin not in told:
-            right = _told_right(message, names, same=twin.startswith("sweep_shift"))
+            own = message.tokens_of(fact.words)
+            right = _told_right(message, lexicon().meanings[twin], names, own)
             if right is not None:
                 message.take(*right)
                 facts.append(Reading(twin, 0.0, _gone_over(message, *right, fact), words=message.said(*right)))
                 return
+
+
+def twin_of(name: str) -> str:
+    """Return the reading of the other axis, "" if there is none."""
+    return _twin(name)[0]
 
 
 def _gone_over(message: Message, start: int, end: int, other: Reading) -> float | None:
@@ -64,17 +77,21 @@ def _twin(name: str) -> tuple[str, frozenset[str]]:
     return "", frozenset()
 
 
-def _told_right(message: Message, names: frozenset[str], same: bool) -> tuple[int, int] | None:
-    """Return where the clauses begin and end, nothing made of them yet, that name an axis and say "nothing" of it.
+def _told_right(message: Message, meaning: Meaning, names: frozenset[str], own: range) -> tuple[int, int] | None:
+    """Return where the clauses begin and end that name an axis and say "nothing" of it, or "the same" of a change.
+
+    Nothing was made of them yet, but that they may belong to the group whose number, of the first axis, stands in
+    another clause of it: "along the feed the left is 2 thou thick, and across I find nothing".
 
     Args:
         message: The message.
+        meaning: The reading of that axis, whose own words for nothing, "flat" of a hollow, say so too.
         names: Phrases that name the axis.
-        same: Whether "the same" says it too, as of a change.
+        own: The tokens of the reading of the first axis.
     """
     for place, clause in enumerate(message.clauses):
         named = [spot for spot in message.spots_in(clause.start, clause.end) if spot.name in names]
-        if not named or any(at in message.taken for spot in named for at in range(spot.start, spot.end)):
+        if not named or (clause.start not in own and _taken(message, named)):
             continue
         end = clause.end
         for following in message.clauses[place : place + _LONGEST]:
@@ -83,9 +100,13 @@ def _told_right(message: Message, names: frozenset[str], same: bool) -> tuple[in
             if _measured(message, following):
                 break
             end = following.end
-            if "nothing" in message.names(clause.start, end) or (same and "same" in message.names(clause.start, end)):
+            if "nothing" in message.names(clause.start, end) or best(meaning.zero, message.mask(clause.start, end)):
                 return clause.start, end
     return None
+
+
+def _taken(message: Message, named: Sequence[Spot]) -> bool:
+    return any(at in message.taken for spot in named for at in range(spot.start, spot.end))
 
 
 def _parted(message: Message, end: int, following: Clause) -> bool:

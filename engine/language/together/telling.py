@@ -144,7 +144,7 @@ def _doubted(message: Message, group: Group) -> bool:
 
 def complains(message: Message, group: Group) -> bool:
     """Tell whether a topic that got no number is one that something is wrong with; a corner is none by its name."""
-    wrong = {"out", "out_of_square", "not", "open", "closed", "tight", "too_big", "too_small", "square_tool", "light"}
+    wrong = {"out", "out_of_square", "not", "open", "closed", "tight", "too_big", "too_small", "light"}
     named, meaning = message.names(group.start, group.end), group.meaning
     return (
         meaning is not None and meaning.complaint and (meaning.id != "other_corner" or bool(named & wrong))
