@@ -10,7 +10,6 @@ from askew.engine.language.clauses.message import Message
 from askew.engine.language.clauses.phrases import meant, spots_around
 from askew.engine.language.clauses.restated import restated
 from askew.engine.language.clauses.slips import mended
-from askew.engine.language.clauses.taken_back import as_meant
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.roles import with_roles
 from askew.engine.language.numbers.scanning import scan
@@ -42,7 +41,7 @@ def prepare(text: str, as_said: bool = False) -> Message:
         The message with its tokens, quantities, phrases and clauses.
     """
     tokens = _usual_tokens(text)
-    tokens = tokens if as_said else as_meant(restated(tokens))
+    tokens = tokens if as_said else restated(tokens)
     at = [index for index, token in enumerate(tokens) if token.kind != "mark"]
     stems = respell([stem(tokens[index].text) for index in at], [tokens[index].text for index in at])
     scanned = scan(tokens, _MOST_QUANTITIES)

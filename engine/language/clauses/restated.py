@@ -190,6 +190,8 @@ def _side_slip(tokens: Sequence[Token], start: int, end: int, known: bool) -> _S
     if new is None or old is None or text_at(tokens, old[0] - 1) in ("no", "not", "said"):
         return None
     after = begin + len(new[0])
+    if tuple(token.text for token in tokens[start:begin]) == (",", "no"):
+        return None  # "it's closed, no open" is not open
     if not (known or _stopped(tokens, start, end) or _goes_on(tokens, old[1], after)):
         return None
     return _Slip(*old, start, tuple(tokens[begin:after]), after)

@@ -22,6 +22,10 @@ def _meant(text: str) -> str:
         ("the jaw leans forward, no, back, one thou", "the jaw leans back , one thou"),
         ("leans toward me 2 thou. away from me I mean", "leans away from me 2 thou"),
         ("the end is up 3 thou, sorry I read it wrong, 4", "the end is up 4 thou"),
+        ("it came up 3, no hang on, 2 thou more", "it came up 2 thou more"),
+        ("two passes, wait, three", "three passes"),
+        ("it is climb, no, conventional", "it is conventional"),
+        ("2, no three, no, four thou", "four thou"),
     ],
 )
 def test_what_was_meant_stands_for_what_was_wrong(said: str, meant: str) -> None:
@@ -37,6 +41,9 @@ def test_what_was_meant_stands_for_what_was_wrong(said: str, meant: str) -> None
         "a step of 2 thou, no 5 thou shim under it",
         "left is 2 thou, right is 3 thou, sorry, no more time",
         "no, 3",
+        "did 3 passes, no 3 inch shell mill here",
+        "at the left no, at the right yes",
+        "it's closed, no open",
         "it is 2 inches wide, sorry about that",
     ],
 )
