@@ -95,7 +95,7 @@ class Teller:
             key = bound.get("key")
             if name == "value" and key in self.known.setup:
                 return self.setup_value(str(key), value)
-            return self.name(value)
+            return self.name(value).removeprefix("the ")  # the line has its own article
         return str(value)
 
     def setup_value(self, key: str, value: object) -> str:

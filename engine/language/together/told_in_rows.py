@@ -15,7 +15,7 @@ from askew.engine.language.together.evidence import elsewhere_beside
 from askew.engine.language.words.gapped import Row, found, row
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.word_tables import forms, items, table
-from askew.engine.observations import Action, Observation, SetupFact, Sign, name_of
+from askew.engine.observations import Action, Observation, Reading, SetupFact, Sign, name_of
 
 _BEFORE = 8
 """So many words before what is told a "not" or a "will" takes it back."""
@@ -111,6 +111,8 @@ def add_told(trial: Trial) -> None:
         fact = _fact(message, told, start, end)
         if told.id == "bar_removed":  # what was taken away is there no more
             trial.facts[:] = [old for old in trial.facts if not _taken_away(old, fact.words)]
+        if told.kind == "set_up" and "nothing" in message.names(start, end):
+            trial.facts[:] = [old for old in trial.facts if not _nothing_else(message, old, start, end)]
         here = next((at for at, old in enumerate(trial.facts) if _same(old, fact)), None)
         if here is None:
             trial.facts.append(fact)
@@ -132,6 +134,13 @@ def _taken_away(old: Observation, words: str) -> bool:
     return (
         isinstance(old, SetupFact) and old.key == "moving_jaw_contact" and old.value != "plain" and old.words in words
     )
+
+
+def _nothing_else(message: Message, old: Observation, start: int, end: int) -> bool:
+    """Tell whether a reading of nothing rests on words of the setup: "nothing in there, just the plain jaw"."""
+    nothings = [spot for spot in message.prepared_spots if spot.name == "nothing"]
+    told = all(start <= spot.start and spot.end <= end for spot in nothings)
+    return told and isinstance(old, Reading) and old.value == 0
 
 
 def _same(old: Observation, fact: Action | Sign | SetupFact) -> bool:

@@ -7,7 +7,7 @@ import pytest
 from askew.engine.language import Context, read
 from askew.engine.language.words.gapped import found, row
 from askew.engine.language.words.word_tables import table
-from askew.engine.observations import Action, Command, SetupFact, Sign
+from askew.engine.observations import Action, Command, Reading, SetupFact, Sign
 
 CLASSES = {"turned": frozenset({"turned", "spun"}), "part": frozenset({"part", "it"})}
 
@@ -119,3 +119,18 @@ def test_how_the_job_is_set_up_is_heard_in_any_words(text: str, key: str, value:
 )
 def test_a_setup_that_is_not_told_is_not_heard(text: str) -> None:
     assert not set_up(text)
+
+
+def test_a_nothing_that_tells_of_the_jaw_is_no_reading() -> None:
+    heard = read("nothing in there, just the plain jaw", Context(asked="other_corner", unit="mm"))
+    assert [fact for fact in heard.facts if isinstance(fact, Reading)] == []
+    assert ("moving_jaw_contact", "plain") in [(f.key, f.value) for f in heard.facts if isinstance(f, SetupFact)]
+    answer = read("nothing on the needle, plain jaw", Context(asked="clamp_rise", unit="mm"))
+    assert [fact.value for fact in answer.facts if isinstance(fact, Reading)] == [0.0]
+
+
+@pytest.mark.parametrize("said", ["put the square on it, dead nuts", "the square on it now reads dead nuts"])
+def test_a_square_that_shows_nothing_was_on_the_part(said: str) -> None:
+    assert [(fact.id, fact.value) for fact in read(said).facts if isinstance(fact, Reading)] == [
+        ("face_out_of_square", 0.0)
+    ]

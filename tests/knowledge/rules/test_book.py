@@ -181,3 +181,12 @@ def test_a_rule_fires_on_its_facts_and_not_without_any_of_them(rule: TradeRule, 
 def again(fact: TradeFact) -> TradeFact:
     """Return a fresh copy: a fact belongs to the run it was declared in."""
     return type(fact)(**{key: value for key, value in fact.items() if not fact.is_special(key)})
+
+
+def test_a_name_that_has_its_own_article_is_told_with_one() -> None:
+    known = load()
+    teller = Teller(known)
+    for name in ("other_corner", "axes_square", "sweep_x"):
+        said = teller.fill("reading", {"reading": name}, "name")
+        assert not said.startswith("the ")
+        assert known.readings[name].name.endswith(said)
