@@ -14,7 +14,7 @@ from askew.engine.language.corrections.repair import repaired
 from askew.engine.language.model import Ambiguity, Context, Heard
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.values import NeedsAskingError, ambiguity
-from askew.engine.language.together.answers_told import NOT_DONE, add_answers
+from askew.engine.language.together.answers_told import NOT_DONE, add_answers, mend_signs
 from askew.engine.language.together.as_asked import as_asked, lay_along
 from askew.engine.language.together.asked import answers_whole, asked_meanings, drop_doubles, take_sign
 from askew.engine.language.together.attempt import Trial, asks
@@ -98,6 +98,7 @@ def read(text: str, context: Context | None = None) -> Heard:
 def _add_counted(trial: Trial, text: str, context: Context, habit: Habit | None) -> None:
     """Add what counted words tell where no phrase did, unless the message asks or tells of something else."""
     message = trial.message
+    mend_signs(trial, context)
     strange = asks(message, 0, len(message.tokens)) or message.has("planned", "some_day")
     if strange or not counted_before(message, context):
         return

@@ -15,8 +15,13 @@ from askew.engine.observations import Action, Command, Observation, SetupFact, S
 NOT_DONE = {"not", "hypothetical", "planned", "intended", "to_do", "some_day", "might_be", "unsure"}
 """Phrases that say of something that it was not done."""
 
-LIKELY, CHOSEN = 0.35, 0.5
+LIKELY, CHOSEN = 0.3, 0.5
 """From these chances on something seen, done or asked for, and something of the setup, is taken without a phrase."""
+
+
+DOUBTED, MEANT, NEVER = 0.1, 0.4, 0.01
+"""Below the first chance the answer that a phrase gave to a sign is doubted: it gives way to one from the second chance on,
+and below the third the sign is let go, if it was not asked for."""
 
 
 def answer_of(fact: Observation) -> str | None:
@@ -63,6 +68,36 @@ def add_answers(trial: Trial, text: str, context: Context) -> None:
         if isinstance(fact, Command) and told:
             continue
         trial.facts.append(fact)
+
+
+def mend_signs(trial: Trial, context: Context) -> None:
+    """Give signs the answer that their words tell where the one a phrase gave is hardly told, or let go of them.
+
+    Args:
+        trial: The attempt at the message; its facts change in place.
+        context: What was asked for.
+    """
+    if not any(isinstance(fact, Sign) for fact in trial.facts):
+        return
+    chances = weights("answers").named(answer_features(trial.message, context.asked))
+    heard = {answer_of(fact) for fact in trial.facts}
+    for place, fact in reversed([*enumerate(trial.facts)]):
+        name = answer_of(fact)
+        if not isinstance(fact, Sign) or name not in chances or chances[name] >= DOUBTED:
+            continue
+        likelier = [
+            other
+            for other, chance in chances.items()
+            if chance >= MEANT and ":=" not in other and _of_family(other) == _of_family(name) and other not in heard
+        ]
+        if likelier:
+            trial.facts[place] = fact_of(max(likelier, key=chances.__getitem__), fact.words)
+        elif chances[name] < NEVER and fact.id != context.asked:
+            del trial.facts[place]
+
+
+def _of_family(answer: str) -> str:
+    return _family(answer.partition(":")[0])
 
 
 def _chances(message: Message, context: Context) -> dict[str, float]:

@@ -10,7 +10,7 @@ from askew.engine.language.together.attempt import Trial
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.observations import Reading
 
-SURE = 0.85
+SURE = 0.7
 """From this share of all chances on a direction is taken."""
 
 PLUS, MINUS, OPEN = "+", "-", "?"

@@ -33,7 +33,7 @@ from askew.engine.units import Habit
 SURE, SURE_IN_A_STORY = 0.5, 0.8
 """From this share of all chances on a number is taken for what it likely is; beside words of other things, more."""
 
-MISTAKEN, UNLIKELY = 0.8, 0.1
+MISTAKEN, UNLIKELY = 0.7, 0.1
 """From this share on a number is taken for something else than what was made of it, if that has less than so much."""
 
 _LEFT_OUT = (1.0, 0.0254, 25.4, 0.001, 0.01, 0.00254)

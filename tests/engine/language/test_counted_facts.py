@@ -8,6 +8,7 @@ from askew.engine.language import Context, read
 from askew.engine.language.clauses.prepare import prepare
 from askew.engine.language.together import answers_told, directions_told, numbers_told
 from askew.engine.language.together.answers_told import answer_of, fact_of
+from askew.engine.language.together.attempt import Trial
 from askew.engine.language.together.directions_told import direction_of
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign
 
@@ -95,3 +96,25 @@ def test_an_answer_needs_a_fair_chance(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(answers_told, "LIKELY", 1.1)
     monkeypatch.setattr("askew.engine.language.together.bearing.LIKELY", 1.1)
     assert [fact for fact in read(said).facts if isinstance(fact, Sign)] == []
+
+
+def test_an_answer_that_its_words_hardly_tell_gives_way_to_the_one_they_do(monkeypatch: pytest.MonkeyPatch) -> None:
+    chances = {"heel_marks:left": 0.02, "heel_marks:right": 0.7, "rubbing:yes": 0.001, "edge_worn:yes": 0.9}
+    monkeypatch.setattr(answers_told, "weights", lambda _: _Sure(chances))
+    signs = [Sign("heel_marks", "left"), Sign("rubbing", "yes"), Sign("edge_worn", "yes")]
+    trial = Trial(prepare("a second set of arcs"), None, [*signs])
+    answers_told.mend_signs(trial, Context())
+    assert trial.facts == [Sign("heel_marks", "right"), Sign("edge_worn", "yes")]
+    trial = Trial(prepare("it squeals"), None, [Sign("rubbing", "yes")])
+    answers_told.mend_signs(trial, Context(asked="rubbing"))
+    assert trial.facts == [Sign("rubbing", "yes")]  # what was asked for is not let go of
+
+
+class _Sure:
+    """Weights whose chances are given."""
+
+    def __init__(self, chances: dict[str, float]) -> None:
+        self.chances = chances
+
+    def named(self, _: object) -> dict[str, float]:
+        return self.chances
