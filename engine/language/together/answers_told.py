@@ -20,7 +20,7 @@ LIKELY, CHOSEN = 0.3, 0.5
 
 
 DOUBTED, MEANT, NEVER = 0.1, 0.4, 0.01
-"""Below the first chance the answer that a phrase gave to a sign is doubted: it gives way to one from the second chance on,
+"""Below the first chance the answer that a phrase gave to a sign is doubted: it gives way to one from the second on,
 and below the third the sign is let go, if it was not asked for."""
 
 
