@@ -32,7 +32,7 @@ FOLLOWS: dict[str, set[str]] = {
     "cross_cut": {"recut"},
     "fine_cut": {"recut"},
 }
-"""Deeds and set-ups that a labelled fact presupposes: they are true of the sentence, and are not labelled a second time."""
+"""Deeds and set-ups that a labelled fact presupposes: they are true of the sentence, and are not labelled again."""
 
 _BOUNDS: dict[str, Bound] = {"~": "about", "<": "at_most", ">": "at_least"}
 _FLIPPED: dict[Bound, Bound] = {

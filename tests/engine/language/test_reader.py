@@ -333,3 +333,15 @@ def test_the_longest_message_takes_bounded_time(piece: str) -> None:
 def test_what_is_over_the_limit_comes_back_unread() -> None:
     heard = read("x" * 5000)
     assert heard.unread[-1] == "x" * 904
+
+
+def test_what_only_follows_from_labelled_facts_is_not_counted(labelled: ModuleType) -> None:
+    """A deed that a reading presupposes, and a length that one was taken over, are true and not labelled again."""
+    follows = labelled.follows
+    cooled, cut = (Reading("cooled_change", 0.1),), (Reading("wall_taper", 0.05, over=40.0),)
+    assert follows(Action("cooled"), cooled)
+    assert not follows(Action("cleaned"), cooled)
+    assert not follows(Sign("rubbing", "yes"), cooled)
+    assert follows(SetupFact("wall_height", 40.0), cut)
+    assert not follows(SetupFact("wall_height", 30.0), cut)
+    assert not follows(Reading("step", 0.1), cut)
