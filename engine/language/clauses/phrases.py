@@ -40,6 +40,7 @@ def meant(
         for spot in (*spots, *extras)
         if not _only_sizes(spot, tokens, owner)
         and not _opening_right(spot, tokens)
+        and not _only_well(spot, tokens)
         and not _left_behind(spot, tokens)
         and not _turning_another(spot, spots, tokens)
         and not _held_to_the_jaw(spot, spots, tokens)
@@ -121,6 +122,15 @@ def _opening_right(spot: Spot, tokens: Sequence[Token]) -> bool:
         and len(tokens) > _SHORT_ANSWER
         and tokens[1].text in (",", "there", "so", "then", "well", "i", "i've", "ive", "we", "ok", "okay", "now")
     )
+
+
+def _only_well(spot: Spot, tokens: Sequence[Token]) -> bool:
+    """Tell whether a "well" was taken for "we'll", which has the same stem: "well I took it out"."""
+    alone = spot.name != "polite" and spot.end - spot.start == 1 and tokens[spot.start].text == "well"
+    return alone and spot.end < len(tokens) and tokens[spot.end].text in _AFTER_WELL
+
+
+_AFTER_WELL = {",", "i", "we", "it", "the", "i've", "we've", "that", "yes", "no"}
 
 
 _TURNED_BY_HAND = {"on_tool", "flip_square", "x_screw", "y_screw", "z_screw", "backlash"}

@@ -43,6 +43,7 @@ class _Told:
         mention: Words one of which must stand in the message; none where it is empty.
         phrase: Name of a phrase that must stand in the message, if any.
         without: Name of a phrase that must not stand in the message, if any.
+        numbers: Whether a number may stand among the words of an action: "over it with a 10 mm end mill in strips".
     """
 
     kind: str
@@ -53,6 +54,7 @@ class _Told:
     mention: frozenset[str]
     phrase: str | None
     without: str | None
+    numbers: bool
 
 
 @cache
@@ -92,6 +94,7 @@ def _told(
         mention=classes.get(mention, frozenset[str]()),
         phrase=mention.removeprefix("@") if mention.startswith("@") else None,
         without=told.get("without"),
+        numbers=bool(told.get("numbers")),
     )
 
 
@@ -110,7 +113,7 @@ def add_told(trial: Trial) -> None:
         message.take(start, end)
         fact = _fact(message, told, start, end)
         if told.id == "bar_removed":  # what was taken away is there no more
-            trial.facts[:] = [old for old in trial.facts if not _taken_away(old, fact.words)]
+            trial.facts[:] = [old for old in trial.facts if not _taken_away(message, old, end)]
         if told.kind == "set_up" and "nothing" in message.names(start, end):
             trial.facts[:] = [old for old in trial.facts if not _nothing_else(message, old, start, end)]
         here = next((at for at, old in enumerate(trial.facts) if _same(old, fact)), None)
@@ -130,10 +133,10 @@ def _of_one_tooth(trial: Trial, start: int, end: int) -> bool:
     return "corner" not in said and any(said in words for words in marked)
 
 
-def _taken_away(old: Observation, words: str) -> bool:
-    return (
-        isinstance(old, SetupFact) and old.key == "moving_jaw_contact" and old.value != "plain" and old.words in words
-    )
+def _taken_away(message: Message, old: Observation, end: int) -> bool:
+    """Tell whether something was at the moving jaw by what was said before its removal, so that it is there no more."""
+    held = isinstance(old, SetupFact) and old.key == "moving_jaw_contact" and old.value != "plain"
+    return held and message.tokens_of(old.words).start < end
 
 
 def _nothing_else(message: Message, old: Observation, start: int, end: int) -> bool:
@@ -197,7 +200,8 @@ def _holds(message: Message, texts: Sequence[str], told: _Told, places: Sequence
     before = [text for at, text in enumerate(before) if text != "no" or not {*before[at + 1 : at + 2]} & _TALKING]
     if any(one == "looked" and two in _FOR for one, two in pairwise(before)):
         return False
-    if told.answer is None and any(message.tokens[at].kind == "number" for at in range(start, end) if at not in places):
+    counted = any(message.tokens[at].kind == "number" for at in range(start, end) if at not in places)
+    if told.answer is None and counted and not told.numbers:
         return False  # "75 across where I fed it and 140 the other way"
     between = {texts[at] for at in range(start, end) if at not in places}
     if told.unreal & {*before[turn + 1 :], *between} or (start and texts[start - 1] == "to"):
