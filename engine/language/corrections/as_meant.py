@@ -22,7 +22,7 @@ def as_meant(message: Message) -> Message:
         meant = next((at for at in range(said + 1, len(texts)) if texts[at] in _MEANT or texts[at] == "?"), None)
         if meant is None and "meant" in message.all_names:  # "I said open before but I had it backwards, it's closed"
             meant = next((at for at in range(said + 1, len(texts)) if texts[at] in _ENDING), None)
-        if meant is not None:
+        if meant is not None and not _said_not(message, said, meant):
             made.settle(said, meant)
     for at, text in enumerate(texts):
         if text == "right" and at > 1 and texts[at - 1] in _BEING and any(q.end == at - 1 for q in message.quantities):
@@ -31,6 +31,12 @@ def as_meant(message: Message) -> Message:
         if refusing or (text == "no" and at > 0 and _turns(made, 0, at)):
             _settle_next(made, at)
     return made
+
+
+def _said_not(message: Message, said: int, end: int) -> bool:
+    """Tell whether what was said is what is meant: the 8 of "I said 8 not 3"."""
+    refused = next((at for at in range(said, end) if message.tokens[at].text in ("not", "rather")), None)
+    return refused is not None and sum(said < q.head < end for q in message.quantities) == 2
 
 
 def _turns(message: Message, start: int, end: int) -> bool:

@@ -113,7 +113,7 @@ def _with_number(fact: Reading, message: Message, quantity: Quantity, sign: int 
         value=sign * float(to_mm(abs(quantity.value), symbol)),
         low=None,
         high=None,
-        bound=quantity.bound if quantity.bound == "about" else None,
+        bound=quantity.bound if quantity.bound in ("about", "at_most", "at_least") else None,
         unit=symbol,
         sign_known=known,
         words=words,

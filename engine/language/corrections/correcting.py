@@ -188,6 +188,8 @@ def names_something_else(message: Message, fact: Observation, context: Context) 
     for group in divide(message, ()):
         if group.meaning is None or group.meaning.kind == "ignore" or group.meaning.id == own:
             continue
+        if group.meaning.id in _KIN.get(own, ()):
+            continue  # "it was closed, not open" of the corner after the quarter turn
         if group.meaning.kind == "action" and (again or "meant" in message.names(group.start, group.end)):
             continue  # "scrub that", "did it again with more care"
         topic = 0
@@ -202,6 +204,15 @@ def names_something_else(message: Message, fact: Observation, context: Context) 
                 return True
     return False
 
+
+_CORNER = ("face_out_of_square", "other_corner", "turned_error", "fine_cutter_error", "square_flip")
+_KIN = {
+    **dict.fromkeys((*_CORNER, "cooled_change"), _CORNER),
+    "reversed_step": ("step",),
+    "cross_feed_step": ("step",),
+    "cross_feed_hollow": ("hollow_across",),
+}
+"""Readings that say their direction in the same words, so that these name no other matter."""
 
 _TOPIC = 0.8
 """What a word must weigh to name a matter."""

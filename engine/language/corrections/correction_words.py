@@ -110,6 +110,7 @@ def number_meant(message: Message) -> Quantity | None:
         and not is_named(message, quantity)
         and message.tokens[quantity.head].text not in ("no", "not")
         and not (quantity.start > 0 and message.tokens[quantity.start - 1].text == "not")
+        and not (quantity.worded and quantity.unit != "mm" and message.text_at(quantity.start - 1) == "of")
     ]
     told = [quantity for quantity in meant if quantity.value or not quantity.worded]  # "a zero too many"
     return next(iter(told or meant), None)

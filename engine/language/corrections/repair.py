@@ -43,6 +43,9 @@ def repaired(message: Message, context: Context) -> tuple[Observation, ...] | No
     if place is None:
         return None
     fact = context.last[place]
+    if isinstance(fact, Reading) and context.asked in (None, fact.id) and _as_before(message, len(words)):
+        message.take(0, len(message.tokens))
+        return context.last
     anew = isinstance(fact, Reading) and other_number(message, fact) is not None
     if len(words) > (_LONGEST_SURE if anew else _longest(message)):
         return None
@@ -60,6 +63,20 @@ def repaired(message: Message, context: Context) -> tuple[Observation, ...] | No
         return None
     message.take(0, len(message.tokens))
     return (*context.last[:place], made, *context.last[place + 1 :])
+
+
+_FEW = 7
+_BEFORE = {"before", "previously", "earlier"}
+
+
+def _as_before(message: Message, count: int) -> bool:
+    """Tell whether a short message says no more than that a reading came out as it did: "same as before"."""
+    if count > _FEW or message.quantities or "?" in message.text:
+        return False
+    return any(
+        spot.name == "same" and {token.text for token in message.tokens[spot.start : spot.end]} & _BEFORE
+        for spot in message.spots
+    ) and not message.has("not", "hypothetical", "opposite", "worse", "better")
 
 
 def _longest(message: Message) -> int:
