@@ -8,6 +8,7 @@ from functools import partial
 
 from askew.engine.language.clauses.message import Message, shown_habit
 from askew.engine.language.clauses.prepare import prepare
+from askew.engine.language.commands.asked_beside import asked_beside
 from askew.engine.language.commands.commands import command
 from askew.engine.language.commands.loose_commands import loose_command
 from askew.engine.language.corrections.repair import repaired
@@ -74,6 +75,11 @@ def read(text: str, context: Context | None = None) -> Heard:
         answer = read(placeless, context)
         others = tuple(fact for fact in answer.facts if isinstance(fact, Reading | SetupFact | Action))
         return replace(answer, facts=(Sign(name_asked(context), "yes", placeless), *others), question=None)
+    beside = asked_beside(message, context)
+    if beside is not None:
+        told = read(beside.rest, context)
+        if told.facts and not any(isinstance(fact, Command) for fact in told.facts):
+            return replace(told, facts=(*told.facts, beside.asked))
     asked = command(message, context)
     if asked is not None and not far_fetched(message, asked, context):
         return Heard((asked,), rest, shown)

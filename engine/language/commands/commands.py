@@ -14,7 +14,7 @@ from askew.engine.language.together.not_known import leaves_sign_open
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.observations import Command
 
-_IN_SO_MANY_WORDS = {"live_with", "report", "why"}
+_IN_SO_MANY_WORDS = {"live_with", "report", "why", "dont_know", "help"}
 """Commands whose rows say more than the "can't" or the "don't know" that stands beside them."""
 _LONG = {"fix", "live_with", "what_if"}
 """Commands that may be asked for in a long message."""
@@ -38,8 +38,10 @@ def command(message: Message, context: Context) -> Command | None:
     if leaves_sign_open(message, context):
         return None
     named = asked_in_rows(message)
+    if named == "cannot" and context.asked is None:
+        named = None
     if named in _IN_SO_MANY_WORDS:
-        return Command(named, None, text)
+        return Command(named, context.asked if named == "dont_know" else None, text)
     refusal = lacking(message, context, words, names)
     if refusal is not None:
         return refusal
@@ -49,7 +51,7 @@ def command(message: Message, context: Context) -> Command | None:
     if tells_not_known(message, context, words, names):
         return Command("dont_know", context.asked, text)
     if named is not None:
-        return Command(named, context.asked if named == "dont_know" else None, text)
+        return Command(named, context.asked if named in ("dont_know", "cannot") else None, text)
     if len(words) > 2 * LONGEST + 7:
         return None
     polite = polite_tokens(message)
