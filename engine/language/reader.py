@@ -15,6 +15,7 @@ from askew.engine.language.corrections.repair import repaired
 from askew.engine.language.model import Ambiguity, Context, Heard
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.values import NeedsAskingError, ambiguity
+from askew.engine.language.together.anothers import of_another
 from askew.engine.language.together.answers_told import NOT_DONE, add_answers, mend_signs
 from askew.engine.language.together.as_asked import as_asked, lay_along
 from askew.engine.language.together.asked import answers_whole, asked_meanings, drop_doubles, take_sign
@@ -41,6 +42,7 @@ from askew.engine.language.together.small_cutter import settle_small_cutter
 from askew.engine.language.together.spans import share_circle, take_hole_depth, take_run_length
 from askew.engine.language.together.told_in_rows import add_told
 from askew.engine.language.together.two_corners import part_corners
+from askew.engine.language.together.undone import drop_undone, settle_locks
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.tokens import LONGEST
 from askew.engine.language.words.word_tables import word_list
@@ -88,8 +90,12 @@ def read(text: str, context: Context | None = None) -> Heard:
     asked = loose_command(message) if not trial.facts and trial.question is None else None
     if asked is not None and not far_fetched(message, asked, context):
         return Heard((asked,), rest, shown)
+    if context.asked is None and of_another(message):
+        return Heard((), (text, *rest), shown)
     _add_counted(trial, text, context, habit)
     settle_small_cutter(trial, context)
+    drop_undone(trial.message, trial.facts)
+    settle_locks(trial.message, trial.facts, context.asked == "locks_were_loose")
     drop_counted_twice(trial.message, trial.facts)
     lay_along(trial, context)
     return Heard(

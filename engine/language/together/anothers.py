@@ -1,0 +1,49 @@
+"""Talk of another's machine or of what things cost, whose facts are none of this case."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cache
+
+from askew.engine.language.clauses.message import Message
+from askew.engine.language.words.gapped import Row, found, row
+from askew.engine.language.words.word_tables import items, table
+
+_STOPS = {".", "!", "?", ";"}
+_MINE = {"i", "i'm", "i've", "i'd", "i'll", "im", "ive", "we", "we've", "we're", "my", "our", "mine", "me", "this"}
+_NEAR = 3
+"""So many words after a "my" may be the person that it speaks of: "my late uncle"."""
+
+
+@cache
+def _ways() -> tuple[tuple[Row, ...], frozenset[str]]:
+    """Return the rows of words that tell of others, and the words for people."""
+    anothers = table("clauses.toml")["anothers"]
+    classes = {name: frozenset(items(text)) for name, text in anothers["classes"].items()}
+    return tuple(row(text, classes) for text in anothers["rows"]["ways"]), classes["person"]
+
+
+def of_another(message: Message) -> bool:
+    """Tell whether a message is only about another's machine, or about prices: "a chap at the club has a mill that"."""
+    words = [
+        token.text if token.kind != "mark" else ""
+        for token in message.tokens
+        if token.kind != "mark" or token.text in _STOPS
+    ]
+    ways, people = _ways()
+    if _of_mine(words, people):
+        return False
+    return any(found(way, words, at) is not None for at in range(len(words)) if words[at] for way in ways)
+
+
+def _of_mine(words: Sequence[str], people: frozenset[str]) -> bool:
+    """Tell whether the person speaks of what is theirs, too; "my cousin" and "a friend of mine" are others."""
+    for at, word in enumerate(words):
+        if word not in _MINE:
+            continue
+        if word == "my" and people & {*words[at + 1 : at + 1 + _NEAR]}:
+            continue
+        if at and ((word == "mine" and words[at - 1] == "of") or (word == "me" and words[at - 1] in ("to", "told"))):
+            continue
+        return True
+    return False

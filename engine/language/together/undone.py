@@ -1,0 +1,69 @@
+"""Deeds that were not done after all: refused, only meant, or told of what would have been."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from askew.engine.language.clauses.message import Message
+from askew.engine.observations import Action, Observation, Sign
+
+_BEFORE = 3
+"""So many words before those of a deed may say that it was not done."""
+_HELPING = {"have", "has", "had", "do", "does", "did", "was", "were", "been", "i've", "we've"}
+_SOON = {"gonna", "gunna", "finna"}
+_MEANT = {"intend", "intends", "intended", "intending"}
+_HEADED = {"plan", "plans", "hypothetical", "hypothetically", "planned", "todo"}
+"""What a note begins with that tells of nothing done: "Plan: cool part, recut"."""
+
+
+def drop_undone(message: Message, facts: list[Observation]) -> None:
+    """Leave out the deeds whose own words take them back, for a phrase may hide the "not" of "have not changed it".
+
+    Args:
+        message: The message.
+        facts: What was heard in it; changes in place.
+    """
+    if not any(isinstance(fact, Action) for fact in facts):
+        return
+    if message.text_at(0) in _HEADED and message.text_at(1) in (":", "for", "-"):
+        facts[:] = [fact for fact in facts if not isinstance(fact, Action)]
+    facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and _taken_back(message, fact))]
+
+
+_MEANWHILE = {"when", "while", "before", "throughout", "during", "whole", "along", "all"}
+
+
+def settle_locks(message: Message, facts: list[Observation], asked: bool) -> None:
+    """Keep one of the two that a lock told of tells: that it was on all the while, or that it was put on now.
+
+    Args:
+        message: The message.
+        facts: What was heard in it; changes in place.
+        asked: Whether it was asked if the locks were loose.
+    """
+    held = [fact for fact in facts if isinstance(fact, Sign) and fact.id == "locks_were_loose" and fact.answer == "no"]
+    done = [fact for fact in facts if isinstance(fact, Action) and fact.id == "locked"]
+    if not held or not done:
+        return
+    meanwhile = asked or bool(_MEANWHILE & {token.text for token in message.tokens})
+    less = done if meanwhile else held
+    facts[:] = [fact for fact in facts if not any(fact is one for one in less)]
+
+
+def _taken_back(message: Message, fact: Action) -> bool:
+    """Tell whether the words of a deed, or those just before them in their clause, say that it was not done."""
+    at = message.tokens_of(fact.words)
+    if len(at) == len(message.tokens) and len(message.clauses) > 1:
+        return False  # a deed that the whole message speaks of has no words of its own
+    begin = at.start
+    while begin > max(at.start - _BEFORE, 0) and message.tokens[begin - 1].kind != "mark":
+        begin -= 1
+    words = [message.said(index, index + 1).lower() for index in range(begin, at.stop)]
+    return any(
+        (one in _HELPING and two == "not")
+        or (one in _MEANT and two == "to")
+        or (one.endswith("'d") and two == "have")
+        or one in _SOON
+        or (one == "being" and two.endswith("ed"))
+        for one, two in pairwise(words)
+    )
