@@ -11,6 +11,8 @@ from askew.engine.language.words.word_tables import items, table
 
 _STOPS = {".", "!", "?", ";"}
 _MINE = {"i", "i'm", "i've", "i'd", "i'll", "im", "ive", "we", "we've", "we're", "my", "our", "mine", "me", "this"}
+_COMPARED = {"same", "error", "fault", "follow", "followed", "follows"}
+"""What tells that the part of this case was tried there: "at his shop the error came with it"."""
 _NEAR = 3
 """So many words after a "my" may be the person that it speaks of: "my late uncle"."""
 
@@ -31,7 +33,7 @@ def of_another(message: Message) -> bool:
         if token.kind != "mark" or token.text in _STOPS
     ]
     ways, people = _ways()
-    if _of_mine(words, people):
+    if _of_mine(words, people) or _COMPARED & {*words}:
         return False
     return any(found(way, words, at) is not None for at in range(len(words)) if words[at] for way in ways)
 

@@ -1,0 +1,67 @@
+"""What is told beside a wish, what was not done after all, and what is another's."""
+
+from __future__ import annotations
+
+import pytest
+
+from askew.engine.language import Context, read
+from askew.engine.observations import Action, Command, Reading
+
+
+def heard(text: str, context: Context | None = None) -> list[str]:
+    """Return the ids of the actions and commands that a message tells, commands behind a dollar."""
+    told = [fact for fact in read(text, context).facts if isinstance(fact, Action | Command)]
+    return [f"${fact.id}" if isinstance(fact, Command) else fact.id for fact in told]
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [
+        ("I locked all of it. What should I check now?", ["locked", "$next"]),
+        ("wiped the jaws and clamped it again, what next", ["cleaned", "regripped", "$next"]),
+        ("Regripped it. Where do we stand?", ["regripped", "$report"]),
+    ],
+)
+def test_a_wish_in_its_own_sentence_stands_beside_what_is_told(text: str, wanted: list[str]) -> None:
+    assert sorted(heard(text)) == sorted(wanted)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "I have not changed the cutter",
+        "gonna let it cool down and see",
+        "I intend to regrip it after lunch",
+        "if it were any warmer I'd have cleaned the jaws",
+        "Plan for later: cool part, recut",
+        "the vise is still being cleaned",
+    ],
+)
+def test_what_was_not_done_is_no_deed(text: str) -> None:
+    assert not [name for name in heard(text) if name[0] != "$"]
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["a guy in town has a mill that cuts four thou hollow", "what does a decent face mill cost these days"],
+)
+def test_what_is_anothers_or_for_sale_tells_nothing(text: str) -> None:
+    assert not read(text).facts
+
+
+def test_what_is_tried_on_anothers_machine_is_told() -> None:
+    assert read("my mate ran the part on his mill and the error went with it").facts
+
+
+@pytest.mark.parametrize(
+    ("text", "value"),
+    [
+        ("no, closed, not open", -0.05),
+        ("same as before", 0.05),
+        ("typed it backwards, it was closed", -0.05),
+    ],
+)
+def test_a_second_corner_is_put_right_in_the_words_of_the_first(text: str, value: float) -> None:
+    last = Reading("turned_error", 0.05, unit="mm")
+    facts = read(text, Context(last=(last,))).facts
+    assert [(fact.id, fact.value) for fact in facts if isinstance(fact, Reading)] == [("turned_error", value)]
