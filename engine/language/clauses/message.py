@@ -25,9 +25,14 @@ DIRECTIONS = {
 }
 """Phrases that give a direction, and that a "not" right before them refuses."""
 _PLACED = PLACES | CORNERS | {"to_left", "to_right", "to_front", "to_back", "near_one", "far_one"}
-_AGAINST = {"past", "beyond", "over", "against", "versus", "vs"}
+_AGAINST = {"past", "beyond", "over", "against", "versus", "vs", "outside"}
 _WENT = {"up", "down", "dropped", "drops", "fell", "falls", "rose", "rises", "lifted", "sank", "higher", "lower"}
-_MORE = {"over": "more", "past": "more", "beyond": "more", "above": "more", "under": "less", "below": "less"}
+_MORE = {
+    **{"over": "more", "past": "more", "beyond": "more", "above": "more", "under": "less", "below": "less"},
+    **dict.fromkeys(("exceeds", "exceed", "exceeded", "exceeding"), "more"),
+    "outside": "proud",
+}
+_EXCEEDS = {"exceeds", "exceed", "exceeded", "exceeding"}
 _PROUD = {"proud", "ahead", "shy", "short"}
 _HELD_TO = {"to", "with"}
 _COMPARED = {"compared", "relative", "relation", "comparison", "respect", "opposed"}
@@ -39,6 +44,10 @@ _LAST = 10
 _HIGH_OR_LOW = {
     *("high", "low", "higher", "lower", "proud", "thick", "thin", "thicker", "thinner", "fell", "fallen", "dropped"),
     *("drops", "rose", "risen", "rises", "sank", "lifted"),
+}
+_COMPARATIVES = {
+    *("more", "less", "higher", "lower", "thicker", "thinner", "bigger", "smaller", "wider", "taller", "deeper"),
+    *("larger", "greater", "prouder", "closer", "nearer", "fatter", "shorter", "longer"),
 }
 _EDGES = {"back", "front", "top", "bottom", "left", "right", "rear", "near", "far"}
 
@@ -210,7 +219,9 @@ class Message:
         text = self.tokens[index].text
         return (
             text == "than"
-            or (text in ("above", "below") and self.said(index + 1, index + 2) not in ("than", "as"))
+            or text in _EXCEEDS
+            or (text == "as" and self._more_as(index))
+            or (text in ("above", "below") and self.text_at(index + 1) not in _COMPARATIVES | {"than", "as"})
             or (text in _AGAINST and self._names_place(index))
             or (text == "under" and self._names_place(index) and any(q.end == index for q in self.quantities))
             or (text == "on" and self._up_or_down(index))
@@ -226,6 +237,13 @@ class Message:
                 and not self._measured_before(index)
             )
         )
+
+    def _more_as(self, index: int) -> bool:
+        """Tell whether an "as" stands for a "than": "3 hundredths more as at the back"."""
+        before = [self.text_at(at) for at in range(index - _NEAR, index)]
+        if "as" in before or not any(text in _COMPARATIVES for text in before):
+            return False
+        return any(spot.name in PLACES for spot in self.spots_in(index + 1, index + _NEAR + 1))
 
     def _measured_before(self, index: int) -> bool:
         """Tell whether "from the base" only says where it was measured from: "miked it up from the base"."""
@@ -263,13 +281,15 @@ class Message:
 
     def _names_place(self, index: int) -> bool:
         """Tell whether "past the foot", "3 thou over front" or "over what it is at the top" begins at a token."""
-        if any(spot.start <= index < spot.end for spot in self.spots if not spot.name.startswith("length:")):
+        named = any(spot.start <= index < spot.end for spot in self.spots if not spot.name.startswith("length:"))
+        if named and self.tokens[index].text != "outside":
             return False
         place = index + 1
         while place < len(self.tokens) and place - index <= _FAR and self.tokens[place].text in _ARTICLES:
             place += 1
-        if place == index + 1 and not any(quantity.end == index for quantity in self.quantities):
-            return False  # without an article only right after a number
+        bare = place == index + 1 and not any(quantity.end == index for quantity in self.quantities)
+        if bare and self.text_at(index - 1) not in ("out", "proud"):
+            return False  # without an article only right after a number, or "sticks out past top"
         return any(
             (spot.name in PLACES or spot.name in ("other_part", "other_corner")) and spot.start <= place < spot.end
             for spot in self.spots_in(index + 1, place + 3)
