@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.model import Context
+from askew.engine.language.numbers.measured import is_span, is_value
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.unit_words import parse_unit
 from askew.engine.language.numbers.values import large_unit
@@ -41,6 +42,15 @@ def span_mm(message: Message, quantity: Quantity, habit: Habit | None) -> float 
     """Return the length in mm that something was taken over."""
     over = length_over(message, [quantity], [], habit)
     return None if over is None else float(over)
+
+
+def nothing_over(message: Message, start: int, end: int, habit: Habit | None) -> float | None:
+    """Return the length in mm that nothing was found over, told between two tokens: "dead nuts over six inches"."""
+    lengths = [quantity for quantity in message.within(start, end) if not quantity.junk and not is_value(quantity)]
+    spans = [quantity for quantity in lengths if is_span(quantity)]
+    if len(spans) != 1:
+        spans = lengths if len(lengths) == 1 and lengths[0].unit is not None else []
+    return span_mm(message, spans[0], habit) if spans else None
 
 
 def length_per_unit(message: Message, start: int, end: int) -> Decimal | None:

@@ -15,6 +15,7 @@ from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.unit_words import words as number_words
 from askew.engine.language.numbers.values import convert, small_unit
 from askew.engine.language.observed.directions import direction, place_direction
+from askew.engine.language.observed.length_over import nothing_over
 from askew.engine.language.observed.readings import read_group
 from askew.engine.language.observed.signs import place_of
 from askew.engine.language.words.fitting import best
@@ -289,7 +290,8 @@ def reading_answer(
         or ("same" in names and names & {"ends", "both", "all"})
         or (names & {"no", "square", "flat"} and not names & {"unsure", "yes"})
     ):
-        return Reading(meaning.id, 0.0, words=words)
+        over = None if meaning.size else nothing_over(message, group.start, group.end, habit)
+        return Reading(meaning.id, 0.0, over, words=words)
     if "whisker" in names:
         return Reading(meaning.id, 0.0, bound="about", words=words)
     return None

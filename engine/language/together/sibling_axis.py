@@ -9,6 +9,7 @@ from askew.engine.language.clauses.groups import Group, has_value
 from askew.engine.language.clauses.message import Clause, Message
 from askew.engine.language.model import Context
 from askew.engine.language.numbers.measured import is_value
+from askew.engine.language.observed.length_over import nothing_over
 from askew.engine.language.observed.readings import read_group
 from askew.engine.language.observed.two_ends import pair_of
 from askew.engine.language.together.attempt import Trial, add, last_reading
@@ -225,7 +226,8 @@ def axis_told(trial: Trial, group: Group, of_axis: Meaning, context: Context) ->
         NeedsAskingError: if a number has more than one meaning that matters.
     """
     if not has_value(trial.message, group):
-        return Reading(of_axis.id, 0.0, words=trial.message.said(group.start, group.end))
+        over = None if of_axis.size else nothing_over(trial.message, group.start, group.end, trial.habit)
+        return Reading(of_axis.id, 0.0, over, words=trial.message.said(group.start, group.end))
     return read_group(trial.message, group.start, group.end, of_axis, context, trial.habit)
 
 
