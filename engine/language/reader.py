@@ -39,7 +39,7 @@ from askew.engine.language.together.redundant import (
 )
 from askew.engine.language.together.sequence import read_groups
 from askew.engine.language.together.small_cutter import settle_small_cutter
-from askew.engine.language.together.spans import share_circle, take_hole_depth, take_run_length
+from askew.engine.language.together.spans import share_circle, share_length, take_hole_depth, take_run_length
 from askew.engine.language.together.told_in_rows import add_told
 from askew.engine.language.together.two_corners import part_corners
 from askew.engine.language.together.undone import drop_undone, settle_locks
@@ -117,11 +117,21 @@ def _add_counted(trial: Trial, text: str, context: Context, habit: Habit | None)
     elsewhere = message.all_names & _ELSEWHERE
     if trial.question is None or trial.nearest:
         least = SURE_IN_A_STORY if elsewhere else SURE
+        before = list(trial.facts)
         add_numbers(trial, context, habit, least, lambda again, leaning: _settled(text, again, leaning, habit))
+        if context.asked is None and trial.facts != before:
+            _add_beside(trial)
     if trial.question is None and not elsewhere:
         _add_likely(trial, text, context, habit)
         add_answers(trial, text, context)
     add_directions(trial)
+
+
+def _add_beside(trial: Trial) -> None:
+    """Add what stands beside a number that only counted words took: the other axis that is right, a shared length."""
+    add_right_axis(trial.message, trial.facts)
+    share_circle(trial.message, trial.facts, trial.habit)
+    share_length(trial.message, trial.facts)
 
 
 def _add_likely(trial: Trial, text: str, context: Context, habit: Habit | None) -> None:
@@ -224,6 +234,7 @@ def _make_facts(trial: Trial, context: Context) -> None:
     ridge_where_smooth(message, facts)
     share_circle(message, facts, trial.habit)
     take_run_length(message, facts, trial.habit)
+    share_length(message, facts)
     drop_doubles(trial, asked)
     as_asked(trial, context)
     take_sign(trial, asked)

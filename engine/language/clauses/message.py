@@ -233,6 +233,7 @@ class Message:
                 and index + 2 < len(self.tokens)
                 and self.tokens[index + 1].text == "the"
                 and not self.has("ink")
+                and "than" not in [token.text for token in self.tokens[index : index + _LAST]]
                 and not any(spot.start <= index < spot.end for spot in self.spots)
                 and not self._measured_before(index)
             )

@@ -44,6 +44,8 @@ def joined(
     if group.meaning is not None and group.meaning.id not in (waiting.meaning.id, *told_for(waiting.meaning)):
         return False, None
     names = message.names(group.start, group.end)
+    if group.meaning is not None and group.meaning.id != waiting.meaning.id and "tighten" in names:
+        return False, None  # what rises while the vise is tightened is no slope of its bed
     if (
         not has_value(message, group)
         and "nothing" not in names

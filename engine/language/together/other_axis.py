@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from askew.engine.language.clauses.message import Clause, Message
 from askew.engine.language.numbers.measured import is_span, is_value
@@ -26,8 +26,13 @@ _TWINS = {
     "hollow_along": ("hollow_across", _CROSS_FEED),
     "face_out_of_parallel_across": ("face_out_of_parallel_along", _FEED),
     "face_out_of_parallel_along": ("face_out_of_parallel_across", _CROSS_FEED),
+    "push_pull_x": ("push_pull_y", frozenset({"saddle", "y", "f2b", "b2f"})),
+    "push_pull_y": ("push_pull_x", frozenset({"table", "x", "l2r", "r2l"})),
+    "release_change": ("release_bow", frozenset({"middle"})),
+    "release_bow": ("release_change", frozenset({"front_edge", "front", "f2b"})),
 }
 """The reading beside each one, and the words that name it."""
+_NONE = {"nothing", "not_move"}
 _LONGEST = 3
 """So many clauses the remark may take: "front to back, it's fine, zero"."""
 _HARD = {".", "!", "?", ";"}
@@ -100,9 +105,27 @@ def _told_right(message: Message, meaning: Meaning, names: frozenset[str], own: 
             if _measured(message, following):
                 break
             end = following.end
-            if "nothing" in message.names(clause.start, end) or best(meaning.zero, message.mask(clause.start, end)):
+            said = message.names(clause.start, end)
+            equal = bool(meaning.ends) and _equal(message, clause.start, end)
+            if equal or said & _NONE or best(meaning.zero, message.mask(clause.start, end)):
                 return clause.start, end
     return None
+
+
+def _equal(message: Message, start: int, end: int) -> bool:
+    """Tell whether both ends are said to read alike: "front and back were the same", not "front to back the same"."""
+    texts = [token.text for token in message.tokens[start:end]]
+    pair = any(one in _PLACES and two in ("and", "&") and three in _PLACES for one, two, three in _threes(texts))
+    return bool(_ALIKE & {*texts}) and (pair or bool(_BOTH & {*texts}))
+
+
+def _threes(texts: Sequence[str]) -> Iterable[tuple[str, str, str]]:
+    return zip(texts, texts[1:], texts[2:], strict=False)
+
+
+_PLACES = {"front", "back", "rear", "left", "right"}
+_ALIKE = {"same", "equal", "equals", "identical", "alike", "agree", "agrees"}
+_BOTH = {"both", "two"}
 
 
 def _taken(message: Message, named: Sequence[Spot]) -> bool:

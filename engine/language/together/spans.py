@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from askew.engine.language.clauses.message import Message
-from askew.engine.language.numbers.measured import LARGEST_VALUE, is_span
+from askew.engine.language.numbers.measured import LARGEST_VALUE, is_span, is_value
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.observed.length_over import span_mm
 from askew.engine.language.observed.run_lengths import run_before
@@ -47,6 +47,8 @@ def share_circle(message: Message, facts: list[Observation], habit: Habit | None
     both = [fact for fact in facts if isinstance(fact, Reading) and fact.id in _SWEEPS]
     if len(both) == 2 and not both[0].value and both[1].over is not None and _led_by_circle(message):
         facts[facts.index(both[0])] = replace(both[0], over=both[1].over)
+    if len(both) == 2 and both[1].value == 0 and both[1].over is None and _circle_before_values(message):
+        facts[facts.index(both[1])] = replace(both[1], over=both[0].over)
     if len(sweeps) == 2 and len(overs) == 1:
         over = overs.pop()
         facts[:] = [
@@ -58,6 +60,29 @@ def _led_by_circle(message: Message) -> bool:
     """Tell whether a circle opens the message, so that all that follows was read on it: "6 inch circle: x nothing"."""
     opened = next((at for at, token in enumerate(message.tokens) if token.kind == "mark"), 0)
     return any(quantity.end <= opened for quantity in _circles(message))
+
+
+def _circle_before_values(message: Message) -> bool:
+    """Tell whether the circle was told before what was read on it: "swept 8 inches, 2 more left, front to back nil"."""
+    first = next((quantity.start for quantity in message.quantities if is_value(quantity)), 0)
+    return any(quantity.end <= first for quantity in _circles(message))
+
+
+def share_length(message: Message, facts: list[Observation]) -> None:
+    """Give a reading told "over the same depth" the length of the one before it; the facts change in place."""
+    over: float | None = None
+    for place, fact in enumerate(facts):
+        if not isinstance(fact, Reading) or fact.value is None:
+            continue
+        texts = [message.text_at(at) for at in message.tokens_of(fact.words)]
+        same = any(
+            one in ("over", "in", "on", "across") and two in ("the", "that") and three == "same"
+            and four in ("", "again", "length", "depth", "height", "distance", "travel", "circle", "span")
+            for one, two, three, four in zip(texts, texts[1:], texts[2:], [*texts[3:], ""], strict=False)
+        )
+        if same and fact.over is None and over is not None:
+            facts[place] = replace(fact, over=over)
+        over = fact.over or over
 
 
 def take_run_length(message: Message, facts: list[Observation], habit: Habit | None) -> None:
