@@ -59,6 +59,8 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
     name = name_of(fact)
     if _supposed(message, around) or ("some_day" in around.names and not answering):
         return False
+    if isinstance(fact, Reading) and fact.value is None and _without_figure(message, fact, around):
+        return True
     if not (isinstance(fact, Reading) and fact.value) and name != "tolerance" and _not_so(message, around):
         return False
     if "history" in around.names and name not in _OTHER_PARTS:
@@ -99,6 +101,15 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
         return not wished and (around.strange < _FEW or around.known > _FEW)
     spare = 1 if isinstance(fact, Action) and around.known > 1 else 0
     return around.strange < (2 if around.known > 1 else 1) + (around.known > 3) + spare
+
+
+def _without_figure(message: Message, fact: Reading, around: Around) -> bool:
+    """Tell whether only the number of a complaint is said to be missing, which bears it out: "haven't measured it"."""
+    own = message.tokens_of(fact.words)
+    if not any(spot.name == "no_figure" and spot.start not in own[:_FEW] for spot in message.prepared_spots):
+        return False  # "never measured a hollow face" complains of none
+    unsure = around.names & {"history", "other_machine", "planned", "unsure", "might_be", "what_if"}
+    return lexicon().meanings[fact.id].complaint and not (unsure or around.elsewhere or _asked_whole(message, around))
 
 
 def _out_of_reach(fact: Reading) -> bool:
