@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from askew.engine.language.clauses.message import Message
+from askew.engine.language.job.tool_lists import list_beside
 from askew.engine.language.numbers.measured import is_value
 from askew.engine.language.words.phrase_forms import Spot
 from askew.engine.language.words.word_tables import word_list
@@ -30,18 +31,27 @@ def instruments(message: Message, asked: bool) -> list[SetupFact]:
     if not tools:
         return []
     for spot in tools:
-        message.settle(spot.start, spot.end)  # "a square" on the bench says nothing of the part
+        if not _names_a_length(message, spot):
+            message.settle(spot.start, spot.end)  # "a square" on the bench says nothing of the part
     names = tuple(dict.fromkeys(spot.name.removeprefix("tool:") for spot in tools))
     return [SetupFact("instruments", names, words=message.said(tools[0].start, tools[-1].end))]
+
+
+def _names_a_length(message: Message, tool: Spot) -> bool:
+    """Tell whether a tool also begins the name of a length, "my square's blade is 6 inches"."""
+    return any(
+        spot.name.startswith("length:") and spot.start <= tool.start and tool.end < spot.end
+        for spot in message.spots_in(max(0, tool.start - 2), tool.end + 3)
+    )
 
 
 def on_the_bench(message: Message, asked: bool) -> list[Spot]:
     """Return the instruments that a message lists as being on hand; `asked` where just that was asked."""
     named = [spot for spot in message.spots if spot.name.startswith("tool:") and not _done_with(message, spot)]
     tools = [spot for spot in named if not _missing(message, spot)]
-    if not tools or (not asked and not (_beside_no_value(message, named) and _listed(message, named, tools))):
-        return []
-    return tools
+    if asked or not tools or (_beside_no_value(message, named) and _listed(message, named, tools)):
+        return tools
+    return list_beside(message, named, _missing)
 
 
 def _done_with(message: Message, tool: Spot) -> bool:

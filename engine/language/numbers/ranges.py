@@ -11,6 +11,9 @@ from askew.engine.language.numbers.with_unit import measured
 from askew.engine.language.words.tokens import Token, text_at
 from askew.engine.units import UNITS
 
+_MICROMETERS, _MIC = {1, 25}, {"mic", "mics", "micrometer"}
+"""How much one micrometer covers, in inches or mm, and what it is called, which is also a unit."""
+
 
 def ranged(tokens: Sequence[Token], first: Quantity) -> Quantity:
     """Take in the second number of "3 to 5 thou", "between 3 and 5", "3 or 4", "a thou or two", "5 +- 1".
@@ -34,7 +37,7 @@ def ranged(tokens: Sequence[Token], first: Quantity) -> Quantity:
         return first
     if spread:
         return _spread(first, second)
-    return _low_to_high(first, second, joint, between)
+    return _low_to_high(tokens, first, second, joint, between)
 
 
 def _joint(tokens: Sequence[Token], first: Quantity) -> tuple[str, int, bool]:
@@ -85,12 +88,14 @@ def _spread(first: Quantity, second: tuple[Number, str | None, int]) -> Quantity
 
 
 def _low_to_high(
-    first: Quantity, second: tuple[Number, str | None, int], joint: str, between: bool
+    tokens: Sequence[Token], first: Quantity, second: tuple[Number, str | None, int], joint: str, between: bool
 ) -> Quantity:
     """Return the range from the first number to the second; the first alone where they make none."""
     number, unit, stop = second
     whole = unit or first.unit
     low, high = first.value, number.value
+    if joint == "-" and first.unit is None and high - low in _MICROMETERS and text_at(tokens, stop - 1) in _MIC:
+        return replace(first, unit=None, end=stop - 1, junk=True)  # the "0-25 mic" of a list of tools
     if first.unit is not None and unit is not None and first.unit != unit:
         if not _same_kind(first.unit, unit):
             return first

@@ -85,14 +85,17 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
     none_found = isinstance(fact, Sign) and (fact.id, fact.answer) == ("chip_found", "no")
     if none_found and not _nothing_there(message, around):
         return False
+    tools = isinstance(fact, SetupFact) and isinstance(fact.value, tuple) and len(fact.value) > 1
     if asks(message, around.start, around.end) and (not isinstance(fact, Reading) or _wonders(message, around)):
-        return False
+        led_in = tools and message.text_at(around.start) in ("is", "are") and message.text_at(around.end) != "?"
+        if not led_in or asks(message, 0, around.end):  # "what I have, bar good will, is a square and feelers"
+            return False
     if isinstance(fact, Reading) and message.tokens[around.start].text == "if":
         return False
     if name == "machine" and around.strange < 2 and _at_work(message, around):
         return True
-    if isinstance(fact, SetupFact) and isinstance(fact.value, tuple) and len(fact.value) > 1:
-        return around.strange < _CLUTTER and not around.names & AWAY  # "feelers from the car"
+    if tools:  # "in the toolbox" is no saying of these
+        return around.strange < max(_CLUTTER, around.known) and not around.names & (AWAY - {"saying"})
     clear = around.known >= 3 and not around.strange  # a remark beside it takes nothing from a clear sentence
     if around.elsewhere or (not clear and not isinstance(fact, Action | SetupFact) and _all_elsewhere(message)):
         return False
