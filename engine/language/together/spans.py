@@ -9,7 +9,6 @@ from askew.engine.language.numbers.measured import LARGEST_VALUE, is_span, is_va
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.observed.length_over import span_mm
 from askew.engine.language.observed.run_lengths import run_before
-from askew.engine.language.together.attempt import add
 from askew.engine.observations import Observation, Reading, SetupFact
 from askew.engine.units import Habit
 
@@ -149,7 +148,6 @@ def take_hole_depth(message: Message, facts: list[Observation]) -> None:
             if isinstance(depth, float):
                 facts[place] = replace(fact, over=depth)
     _tell_depth_once(facts)
-    _add_depth_of_lean(message, facts)
 
 
 def _give_depth_to_taper(facts: list[Observation], taper: Reading, deep: float) -> None:
@@ -175,13 +173,3 @@ def _tell_depth_once(facts: list[Observation]) -> None:
     overs = {fact.over for fact in leans if fact.value}
     told = [fact for fact in facts if isinstance(fact, SetupFact) and fact.key == "hole_depth" and fact.value in overs]
     facts[:] = [fact for fact in facts if fact not in told]
-
-
-def _add_depth_of_lean(message: Message, facts: list[Observation]) -> None:
-    """Add the depth of a hole where its lean was told over just that: "on 30 mm depth" tells both."""
-    leans = [fact for fact in facts if isinstance(fact, Reading) and fact.id.startswith("hole_lean") and fact.over]
-    for quantity in message.prepared:
-        deep = message.said(quantity.end, quantity.end + 1).lower() == "depth"
-        if leans and deep and quantity.mm is not None and float(quantity.mm) == leans[0].over:
-            words = message.said(quantity.start, quantity.end + 1)
-            add(facts, SetupFact("hole_depth", float(quantity.mm), quantity.unit, words))
