@@ -11,6 +11,9 @@ from askew.engine.language.numbers.values import large_unit
 from askew.engine.observations import SetupFact
 from askew.engine.units import Habit, to_mm
 
+_NO_NOUN = {"", ",", ".", "and", "under", "on", "to", "it", "she", "moves", "for", "against"}
+"""What may follow a "2x4" that says no more than that."""
+
 
 def boxes(message: Message, habit: Habit | None) -> list[SetupFact]:
     """Return the sizes of the part that are told in a row.
@@ -29,6 +32,9 @@ def boxes(message: Message, habit: Habit | None) -> list[SetupFact]:
     for quantity in list(message.quantities):
         sides = quantity.box
         if quantity.junk or not sides or (message.has("table") and not message.has("part_noun", "part")):
+            continue
+        if _is_timber(message, quantity):
+            message.drop([quantity])
             continue
         owner = owner_of_box(message, quantity.start)
         if owner is not None:
@@ -50,6 +56,12 @@ def boxes(message: Message, habit: Habit | None) -> list[SetupFact]:
         message.take(quantity.start, quantity.end)
         message.drop([quantity])
     return facts
+
+
+def _is_timber(message: Message, quantity: Quantity) -> bool:
+    """Tell whether a "2x4" is the bit of timber that somebody pried with."""
+    named = message.text_at(quantity.start - 1) in ("a", "the", "of") and message.text_at(quantity.end) in _NO_NOUN
+    return named and quantity.unit is None and [*quantity.box] == [2, 4]
 
 
 def _of_another(

@@ -45,6 +45,7 @@ TENS = {
     "ninety": 90,
 }
 """What the words are worth that may take a further one: "twenty five"."""
+_MILLIMETRES = {"mm", "mil", "mill", "millimetre", "millimeter", "millimetres", "millimeters"}
 
 
 def cardinal(tokens: Sequence[Token], at: int) -> tuple[int, int] | None:
@@ -66,7 +67,9 @@ def cardinal(tokens: Sequence[Token], at: int) -> tuple[int, int] | None:
         elif text in TENS and previous in ("start", "hundred", "and"):
             current += TENS[text]
             previous = "tens"
-        elif text == "hundred" and previous in ("ones", "start") and (seen or text_at(tokens, end - 1) == "a"):
+        elif text == "hundred" and previous in ("ones", "start") and (
+            seen or text_at(tokens, end - 1) == "a" or _is_size(tokens, end)
+        ):
             current = max(current, 1) * 100
             previous = "hundred"
         elif text == "-" and previous == "tens" and text_at(tokens, end + 1) in ONES:
@@ -82,6 +85,13 @@ def cardinal(tokens: Sequence[Token], at: int) -> tuple[int, int] | None:
         seen = True
         end += 1
     return (current, end) if seen else None
+
+
+def _is_size(tokens: Sequence[Token], at: int) -> bool:
+    """Tell whether a bare "hundred" counts millimetres: "hundred mil face mill", "hundred and fifty long"."""
+    return text_at(tokens, at + 1) in _MILLIMETRES or (
+        text_at(tokens, at + 1) == "and" and text_at(tokens, at + 2) in TENS
+    )
 
 
 def _exclaims(tokens: Sequence[Token], at: int) -> bool:

@@ -178,7 +178,11 @@ def asks(message: Message, start: int, end: int) -> bool:
         or (first in _COULD and second.isalpha() and second not in _FEELING and _opens(message, start))
         or (first == "if" and message.said(start + 2, start + 3).lower() not in _LAYING)
         or bool({"what if", "wonder"} & {message.said(start, start + 2).lower(), first})
-        or (first in _ASKING and start + 1 < len(message.tokens) and message.tokens[start + 1].kind == "number")
+        or (
+            first in _ASKING - {"did"}  # "did 4 of them" tells what was done
+            and start + 1 < len(message.tokens)
+            and message.tokens[start + 1].kind == "number"
+        )
     )
 
 
