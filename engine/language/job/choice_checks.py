@@ -15,6 +15,11 @@ from askew.engine.language.words.word_tables import word_list
 
 _THIN = Decimal("0.6")
 """mm. Metal thinner than this is shim stock."""
+_TO_LENGTH = 3
+"""Words that may stand between a slide and how far it went."""
+_METAL = {"steel", "metal", "iron"}
+_SO_FAR = 8
+"""Words before a machine that may tell whose it is."""
 LONG = 4
 """So many words in a phrase are seldom chance."""
 _RUN_UP = ("up_jaw", "indicator_up", "square_on_table", "still_clamped")
@@ -30,17 +35,20 @@ def choosing_words(name: str) -> frozenset[str]:
     return word_list("setup.toml", "choosing", name)
 
 
-def _is_milling_sense(message: Message, spot: Spot, _choice: str, _context: Context) -> bool:
-    """Tell whether a single word like "climb" stands away from what was measured."""
+def _is_milling_sense(message: Message, spot: Spot, choice: str, _context: Context) -> bool:
+    """Tell whether a single word like "climb" stands away from what was measured, which may have climbed."""
     if text_at(message.tokens, spot.end - 1) == "climbs":
         return False  # what a needle or a spindle does
-    return spot.end - spot.start > 1 or not any(
-        is_value(q) for q in message.within(spot.start - 6, spot.end + 6)
-    )
+    if choice == "conventional" or spot.end - spot.start > 1:
+        return True
+    climbed = choosing_words("climbing") & (message.all_names | message.word_set)
+    return not climbed and not any(is_value(q) for q in message.within(spot.start - 6, spot.end + 6))
 
 
 def _is_wall_side(message: Message, spot: Spot, _choice: str, _context: Context) -> bool:
     said, width = message.said(spot.start, spot.end).lower(), spot.end - spot.start
+    if said.endswith(" side") and message.text_at(spot.start - 1) in (",", "-", "("):
+        return "wall" in message.names(max(0, spot.start - 3), spot.start)  # "milled wall, left hand side"
     return "wall" in said or (message.has("wall") and (width >= LONG or said.endswith(" one")))
 
 
@@ -52,11 +60,15 @@ def _is_vertical_travel(message: Message, spot: Spot, choice: str, context: Cont
         (after[0] == "a" and after[1] in choosing_words("slightly")) or after[0] in choosing_words("aside")
     ):
         return False  # "moved the head a little", "moved the head over"
-    if text_at(message.tokens, spot.end - 2) == "of" and _gone_over(message, spot.end - 2):
-        return True  # "over seven inches of knee"
+    if any(text_at(message.tokens, at) == "of" and _gone_over(message, at) for at in (spot.end - 2, spot.start)):
+        return True  # "over seven inches of knee", "2 inches of knee travel"
+    if _moved_so_far(message, spot):
+        return True
     if message.word_set & choosing_words("pushing") or text_at(message.tokens, spot.end - 1) == "runs":
         return False  # what gives when it is pushed is no travel, nor is what "runs out of plumb"
     run_up = message.has(*_RUN_UP) or (message.has("fixed_jaw") and message.has("needle"))
+    if width > 1 and first in ("by", "via", "using") and not message.has("push_pull"):
+        return True
     if width > 1 and (run_up or context.asked in _RUN_UP_FOR) and not message.has("push_pull"):
         moves = {text_at(message.tokens, spot.end - 1), after[0]} & choosing_words("going")
         if moves or first in choosing_words("with_slide"):
@@ -67,8 +79,19 @@ def _is_vertical_travel(message: Message, spot: Spot, choice: str, context: Cont
     return width >= LONG - 1 and not message.has("push_pull") and first in choosing_words("travelling")
 
 
+def _moved_so_far(message: Message, spot: Spot) -> bool:
+    """Tell whether a slide is said to have been moved by a length too long for an error: "raised head 150 mm"."""
+    far = next((q for q in message.prepared if 0 <= q.start - spot.end <= _TO_LENGTH and not q.junk), None)
+    if far is None or far.mm is None or far.mm <= LEAST_SIZE:
+        return False
+    between = {text_at(message.tokens, at) for at in range(spot.end, far.start)}
+    verbs = {text_at(message.tokens, at) for at in (spot.start - 2, spot.start - 1, spot.start)} | between
+    return between <= choosing_words("moved_by") and bool(verbs & choosing_words("travelling_verbs"))
+
+
 def _gone_over(message: Message, at: int) -> bool:
     """Tell whether a length that something is wound ends at a token."""
+    at -= text_at(message.tokens, at - 1) == "."  # "2 in. of knee travel"
     return any(q.end == at and q.mm is not None and q.mm > LEAST_SIZE for q in message.prepared if not q.junk)
 
 
@@ -141,6 +164,8 @@ def _is_feed_sense(message: Message, spot: Spot, choice: str, context: Context) 
     """Tell whether a way is named as the one in which the cutter went over the work."""
     if context.asked == "heel_marks" or message.has("reversed", "reverse_feed"):
         return False
+    if {text_at(message.tokens, at) for at in range(max(0, spot.start - 3), spot.start + 1)} & {"when", "whenever"}:
+        return False  # "double marks when I feed to the right" says what happens then
     only_how = text_at(message.tokens, spot.end) in choosing_words("right_off")
     if choice == "right" and only_how and text_at(message.tokens, spot.end - 2) not in ("to", "the"):
         return False  # "the cutter went right off both sides"
@@ -173,14 +198,20 @@ def _from(message: Message, spot: Spot) -> bool:
     )
 
 
-def _is_material(message: Message, spot: Spot, _choice: str, _context: Context) -> bool:
+def _is_material(message: Message, spot: Spot, _choice: str, context: Context) -> bool:
     """Tell whether a material is that of the part, not of a hammer, a bar or what was there before."""
+    if context.asked == "moving_jaw_contact" and not message.has("part_noun"):
+        return False  # "bit of round silver steel"
     before = [text_at(message.tokens, at) for at in range(max(0, spot.start - 4), spot.start)]
     if "instead" in before or before[-3:-1] == ["place", "of"] or before[-2:] == ["place", "of"]:
         return False  # what was there before
     if before[-1:] and before[-1] in choosing_words("numbering") and message.tokens[spot.start].text[0].isdigit():
         return False  # "job number 316"
     beyond = text_at(message.tokens, spot.end)
+    if text_at(message.tokens, spot.start + 1) in ("to", "on") and text_at(message.tokens, spot.start + 2) in _METAL:
+        return False  # "steel to steel" says that nothing is between
+    if before[-1:] == ["to"] and before[-2:-1] and before[-2] in _METAL:
+        return False
     if _is_shim_stock(message, spot.start) or _of_another(before, beyond):
         return False
     if beyond in choosing_words("of_material") and set(before[-2:]) & {"with", "used", "using", "took", "by"}:
@@ -277,7 +308,8 @@ def _taken_away(message: Message, spot: Spot) -> bool:
     """Tell whether what was at the jaw is said to be taken away from there."""
     before = {message.words.get(at, "") for at in range(max(0, spot.start - 4), spot.start)}
     after = {text_at(message.tokens, at) for at in range(spot.end, spot.end + 3)}
-    return "remov" in before or (bool(before & choosing_words("taking")) and bool(after & choosing_words("away")))
+    taken, gone = choosing_words("taking"), after & choosing_words("away")
+    return "remov" in before or bool(gone and (before | after) & taken)
 
 
 def _is_seat(message: Message, spot: Spot, _choice: str, _context: Context) -> bool:
@@ -293,6 +325,9 @@ def _is_machine(message: Message, spot: Spot, _choice: str, _context: Context) -
     owner = text_at(message.tokens, spot.start - 1)
     if owner in choosing_words("theirs") or (owner.endswith("'s") and owner not in choosing_words("not_owning")):
         return False  # "my mate's knee mill"
+    led = [text_at(message.tokens, at) for at in range(max(0, spot.start - _SO_FAR), spot.start)]
+    if set(led[-3:]) & choosing_words("of_theirs") and set(led) & choosing_words("people") and "i" not in led:
+        return False  # "my cousin up north has a bed mill"
     any_one = owner in ("a", "an", "any", "every", "most", "all")
     if message.word_set & choosing_words("gone"):
         return False  # "we had a bed mill but sold it"

@@ -83,6 +83,8 @@ def _rules() -> Mapping[str, _Rule]:
 
 def _denied(message: Message, spot: Spot) -> bool:
     """Tell whether a choice is named only to be denied: "not steel", "wasn't a face mill", "no longer the quill"."""
+    if text_at(message.tokens, spot.end) in ("no", "nope") and text_at(message.tokens, spot.end + 1) in ("", ",", "."):
+        return True  # "gunmetal no, it's brass"
     at, seen = spot.start - 1, 0
     while at >= 0 and seen < _DENIED_WITHIN and message.tokens[at].kind == "word":
         word = message.tokens[at].text

@@ -68,12 +68,18 @@ def _by_weight(message: Message, spots: list[Spot], context: Context) -> list[Sp
         spots,
         key=lambda item: (
             not item.name.startswith(asked),
+            not (item.name.startswith(asked) and _answers_at_once(message, item)),
             _LAST_MADE.get(item.name, 0),
             message.said(item.start, item.end).lower() in choosing_words("made_how"),  # "the steel is stainless"
             item.start - item.end,
             turn * item.start,
         ),
     )
+
+
+def _answers_at_once(message: Message, spot: Spot) -> bool:
+    """Tell whether a phrase begins an answer and a mark ends it: "knee, the quill stayed put"."""
+    return spot.start <= 1 and message.text_at(spot.end) in (",", ".", ";", "-")
 
 
 def _value(message: Message, spot: Spot, key: str, choice: str) -> str | bool:

@@ -90,7 +90,7 @@ def _noun_after(nouns: Sequence[Spot], message: Message, quantity: Quantity) -> 
         if 0 <= gap <= _NEAR and all(
             message.text_at(at) in _around("between")
             or _in_junk(message, at)
-            or (_key(spot) == "grip_height" and message.text_at(at) in ("is", "it", "gripped"))
+            or (_key(spot) == "grip_height" and message.text_at(at) in _around("of_it_gripped"))
             for at in range(quantity.end, spot.start)
         ):
             ranked.append((_rank(gap, spot), spot))

@@ -17,6 +17,8 @@ _LARGE = {f"choice:cutter_kind={kind}" for kind in ("face_mill", "shell_mill", "
 """Cutters that nobody calls the small one."""
 _OF_SMALL_CUTTER = {"fine_cutter_error", "small_cutter_diameter"}
 """What is asked about the cut with a small cutter: "still open 3 tenths, that was with a 6 mm cutter"."""
+_OF_PARALLELS = {"parallel_spacing", "parallels_height"}
+"""After one of these was asked for what is "apart" are the parallels."""
 _NEAR_WALL = 7
 _OWNER_WITHIN = 13
 """Tokens before a size in which the thing that it belongs to is looked for."""
@@ -62,7 +64,8 @@ def whose(key: str, message: Message, quantity: Quantity, noun: Spot, told: Told
         return "jaw_width"
     if key == "travel" and ("block" in names or (told is not None and told.key.startswith("block"))):
         return "block_travel"
-    if key == "pass_spacing" and "parallel" in message.word_set:
+    of_parallels = told is not None and told.key in _OF_PARALLELS
+    if key == "pass_spacing" and (of_parallels or "parallel" in message.word_set):
         return "parallel_spacing"
     if key == "sweep_diameter" and "choice:cutter_kind=fly_cutter" in names:
         return "cutter_diameter"

@@ -19,7 +19,10 @@ from askew.engine.observations import Action, Observation, Reading, SetupFact, S
 
 _BEFORE = 8
 """So many words before what is told a "not" or a "will" takes it back."""
-_TALKING = {"sir", "mate", "it", "i", "we", "they", "wait", "that", "sorry", "he"}
+_TALKING = {
+    *("sir", "mate", "it", "i", "we", "they", "wait", "that", "sorry", "he", "she", "you", "there", "nobody"),
+    *("the", "my", "our", "its", "it's", "this"),
+}
 """What follows a "no" that only answers."""
 _FOR = {"for", "under", "behind", "between"}
 _TURNS = {"", "but", "so", "then", "now"}
