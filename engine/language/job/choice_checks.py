@@ -6,33 +6,19 @@ from collections.abc import Callable, Mapping, Sequence, Set
 from decimal import Decimal
 
 from askew.engine.language.clauses.message import Message
-from askew.engine.language.job.nouns import LEAST_SIZE
+from askew.engine.language.job.choosing import LONG, choosing_words
+from askew.engine.language.job.slide_moved import is_vertical_travel
 from askew.engine.language.model import Context
 from askew.engine.language.numbers.measured import is_value
 from askew.engine.language.words.phrase_forms import Spot
 from askew.engine.language.words.tokens import text_at
-from askew.engine.language.words.word_tables import word_list
 
 _THIN = Decimal("0.6")
 """mm. Metal thinner than this is shim stock."""
-_TO_LENGTH = 3
-"""Words that may stand between a slide and how far it went."""
 _METAL = {"steel", "metal", "iron"}
 _SO_FAR = 8
 """Words before a machine that may tell whose it is."""
-LONG = 4
-"""So many words in a phrase are seldom chance."""
-_RUN_UP = ("up_jaw", "indicator_up", "square_on_table", "still_clamped")
-_RUN_UP_FOR = {
-    *("fixed_jaw_travel", "block_out_of_square", "square_travel_x", "square_travel_y", "face_out_of_square_clamped"),
-}
-"""What a needle is run up for, and the words that tell of it."""
 _PLAIN_WAYS = ("left to right", "side to side", "front to back")
-
-
-def choosing_words(name: str) -> frozenset[str]:
-    """Return a list of words of setup.toml's section `choosing`."""
-    return word_list("setup.toml", "choosing", name)
 
 
 def _is_milling_sense(message: Message, spot: Spot, choice: str, _context: Context) -> bool:
@@ -50,49 +36,6 @@ def _is_wall_side(message: Message, spot: Spot, _choice: str, _context: Context)
     if said.endswith(" side") and message.text_at(spot.start - 1) in (",", "-", "("):
         return "wall" in message.names(max(0, spot.start - 3), spot.start)  # "milled wall, left hand side"
     return "wall" in said or (message.has("wall") and (width >= LONG or said.endswith(" one")))
-
-
-def _is_vertical_travel(message: Message, spot: Spot, choice: str, context: Context) -> bool:
-    """Tell whether a slide is named as the one that went up and down."""
-    first, width = text_at(message.tokens, spot.start), spot.end - spot.start
-    after = text_at(message.tokens, spot.end), text_at(message.tokens, spot.end + 1)
-    if choice == "head" and (
-        (after[0] == "a" and after[1] in choosing_words("slightly")) or after[0] in choosing_words("aside")
-    ):
-        return False  # "moved the head a little", "moved the head over"
-    if any(text_at(message.tokens, at) == "of" and _gone_over(message, at) for at in (spot.end - 2, spot.start)):
-        return True  # "over seven inches of knee", "2 inches of knee travel"
-    if _moved_so_far(message, spot):
-        return True
-    if message.word_set & choosing_words("pushing") or text_at(message.tokens, spot.end - 1) == "runs":
-        return False  # what gives when it is pushed is no travel, nor is what "runs out of plumb"
-    run_up = message.has(*_RUN_UP) or (message.has("fixed_jaw") and message.has("needle"))
-    if width > 1 and first in ("by", "via", "using") and not message.has("push_pull"):
-        return True
-    if width > 1 and (run_up or context.asked in _RUN_UP_FOR) and not message.has("push_pull"):
-        moves = {text_at(message.tokens, spot.end - 1), after[0]} & choosing_words("going")
-        if moves or first in choosing_words("with_slide"):
-            return True  # "with quill", "knee up and down" where something was run up
-    enough = 1 if message.has("square_on_table") else LONG - 1
-    if width > (enough if first == choice else LONG):
-        return True
-    return width >= LONG - 1 and not message.has("push_pull") and first in choosing_words("travelling")
-
-
-def _moved_so_far(message: Message, spot: Spot) -> bool:
-    """Tell whether a slide is said to have been moved by a length too long for an error: "raised head 150 mm"."""
-    far = next((q for q in message.prepared if 0 <= q.start - spot.end <= _TO_LENGTH and not q.junk), None)
-    if far is None or far.mm is None or far.mm <= LEAST_SIZE:
-        return False
-    between = {text_at(message.tokens, at) for at in range(spot.end, far.start)}
-    verbs = {text_at(message.tokens, at) for at in (spot.start - 2, spot.start - 1, spot.start)} | between
-    return between <= choosing_words("moved_by") and bool(verbs & choosing_words("travelling_verbs"))
-
-
-def _gone_over(message: Message, at: int) -> bool:
-    """Tell whether a length that something is wound ends at a token."""
-    at -= text_at(message.tokens, at - 1) == "."  # "2 in. of knee travel"
-    return any(q.end == at and q.mm is not None and q.mm > LEAST_SIZE for q in message.prepared if not q.junk)
 
 
 def _is_pass_order(message: Message, spot: Spot, _choice: str, _context: Context) -> bool:
@@ -126,6 +69,8 @@ def _is_gripped_face(message: Message, spot: Spot, choice: str, _context: Contex
 
 def _is_feed_axis(message: Message, spot: Spot, choice: str, _context: Context) -> bool:
     """Tell whether an axis is named as the one that was fed along."""
+    if text_at(message.tokens, spot.end - 1) == "x" and text_at(message.tokens, spot.end)[:1].isdigit():
+        return False  # "55 across feed x 160 along feed"
     first = message.words.get(spot.start)
     named = {message.words.get(at) for at in range(spot.start, spot.end)}
     again = message.has("cut_again", "cut_cross", "reversed", "reverse_feed", "backlash", "play", "before_moves")
@@ -326,8 +271,11 @@ def _is_machine(message: Message, spot: Spot, _choice: str, _context: Context) -
     if owner in choosing_words("theirs") or (owner.endswith("'s") and owner not in choosing_words("not_owning")):
         return False  # "my mate's knee mill"
     led = [text_at(message.tokens, at) for at in range(max(0, spot.start - _SO_FAR), spot.start)]
-    if set(led[-3:]) & choosing_words("of_theirs") and set(led) & choosing_words("people") and "i" not in led:
+    if set(led[-5:]) & choosing_words("of_theirs") and set(led) & choosing_words("people") and "i" not in led:
         return False  # "my cousin up north has a bed mill"
+    beyond = [text_at(message.tokens, at) for at in (spot.end, spot.end + 1)]
+    if owner in ("other", "another") or beyond == ["next", "door"]:
+        return False  # "the part came out the same on the other knee mill"
     any_one = owner in ("a", "an", "any", "every", "most", "all")
     if message.word_set & choosing_words("gone"):
         return False  # "we had a bed mill but sold it"
@@ -339,6 +287,11 @@ def _is_cutter(message: Message, spot: Spot, choice: str, _context: Context) -> 
     last = text_at(message.tokens, spot.end - 1)
     if last.endswith("s") and last.rstrip("s") in choosing_words("cutters") and not message.sized_before(spot.start):
         return False  # "anyone who uses slab mills"
+    texts = {token.text for token in message.tokens}
+    crept = texts & choosing_words("creeping") and texts & choosing_words("holders")
+    moved = crept or text_at(message.tokens, spot.end) == "runs"
+    if moved and text_at(message.tokens, spot.start - 1) in ("the", ""):
+        return False  # "the end mill pulled out of the collet"
     return choice != "face_mill" or text_at(message.tokens, spot.end - 1) not in choosing_words("done_with")
 
 
@@ -350,7 +303,7 @@ CHECKS: Mapping[str, Callable[[Message, Spot, str, Context], bool]] = {
     "milling_sense": _is_milling_sense,
     "moving_jaw_contact": _is_contact,
     "wall_side": _is_wall_side,
-    "vertical_travel": _is_vertical_travel,
+    "vertical_travel": is_vertical_travel,
     "pass_order": _is_pass_order,
     "feed_axis": _is_feed_axis,
     "feed_sense": _is_feed_sense,

@@ -8,7 +8,8 @@ from functools import cache
 from typing import Any
 
 from askew.engine.language.clauses.message import Message
-from askew.engine.language.job.choice_checks import CHECKS, LONG, choosing_words
+from askew.engine.language.job.choice_checks import CHECKS
+from askew.engine.language.job.choosing import LONG, choosing_words
 from askew.engine.language.model import Context
 from askew.engine.language.words.phrase_forms import Spot
 from askew.engine.language.words.stems import stem

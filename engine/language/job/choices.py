@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from askew.engine.language.clauses.message import Message
-from askew.engine.language.job.choice_checks import LONG, choosing_words
 from askew.engine.language.job.choice_rules import accepted
+from askew.engine.language.job.choosing import LONG, choosing_words
 from askew.engine.language.model import Context
 from askew.engine.language.numbers.measured import is_value
 from askew.engine.language.words.phrase_forms import Spot
@@ -113,9 +113,29 @@ def _settle(message: Message, spot: Spot, spots: list[Spot], context: Context) -
 
 def _feed_axis(message: Message) -> str | None:
     """Return the axis that was fed along, where one is named and a word of feeding beside it."""
-    axes = [axis for axis in ("x", "y") if message.has(axis)]
-    fed = message.word_set & choosing_words("feeding") and not message.has(*choosing_words("not_feed_axis"))
+    axes = [axis for axis in ("x", "y") if _names_axis(message, axis)]
+    fed = _tells_of_feeding(message) and not message.has(*choosing_words("not_feed_axis"))
     return axes[0] if len(axes) == 1 and fed else None
+
+
+def _names_axis(message: Message, axis: str) -> bool:
+    """Tell whether an axis is named, not the "x" between two sizes."""
+    return any(
+        spot.name == axis and not (message.text_at(spot.start) == "x" and _is_number(message, spot.end))
+        for spot in message.spots
+    )
+
+
+def _is_number(message: Message, at: int) -> bool:
+    return at < len(message.tokens) and message.tokens[at].kind == "number"
+
+
+def _tells_of_feeding(message: Message) -> bool:
+    """Tell whether a word of feeding is there that does more than say where: "ruler laid across the feed"."""
+    return any(
+        word in choosing_words("feeding") and message.text_at(at - 1) not in choosing_words("across_feed")
+        for at, word in message.words.items()
+    )
 
 
 def _measured_face(message: Message) -> str | None:
