@@ -33,6 +33,9 @@ from askew.engine.units import Habit
 SURE, SURE_IN_A_STORY = 0.5, 0.8
 """From this share of all chances on a number is taken for what it likely is; beside words of other things, more."""
 
+LEAST = 0.2
+"""What a number likely is must have this chance by itself, whatever else it might be."""
+
 MISTAKEN, UNLIKELY = 0.7, 0.1
 """From this share on a number is taken for something else than what was made of it, if that has less than so much."""
 
@@ -106,8 +109,10 @@ def _told(trial: Trial, context: Context, least: float) -> dict[str, list[Quanti
         chances = model.chances(number_features(message, quantity, context.asked))
         if len(message.prepared) == 1:
             chances[model.classes.index(OVER)] = 0.0  # there is nothing that it was gone over for
-        chances /= chances.sum()
         best = int(chances.argmax())
+        if chances[best] < LEAST:
+            continue
+        chances /= chances.sum()
         name = model.classes[best]
         meaning = lexicon().meanings.get(name)
         if chances[best] < (least if not used else MISTAKEN) or name in (NONE, *used):
