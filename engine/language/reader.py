@@ -21,15 +21,17 @@ from askew.engine.language.together.as_asked import as_asked, lay_along
 from askew.engine.language.together.asked import answers_whole, asked_meanings, drop_doubles, take_sign
 from askew.engine.language.together.attempt import Trial, asks
 from askew.engine.language.together.bearing import counted_before, far_fetched, likely, unlikely
+from askew.engine.language.together.chip_places import settle_chip
 from askew.engine.language.together.complaint import add_complaint
 from askew.engine.language.together.cooling import cooled_apart
 from askew.engine.language.together.directions_told import add_directions
 from askew.engine.language.together.evidence import idle, supported
 from askew.engine.language.together.feed_axis import turn_with_feed
-from askew.engine.language.together.joins import ridge_where_smooth, step_from_nail
+from askew.engine.language.together.joins import no_step_where_smooth, ridge_where_smooth, step_from_nail
 from askew.engine.language.together.numbers_told import SURE, SURE_IN_A_STORY, add_numbers
 from askew.engine.language.together.other_axis import add_right_axis
 from askew.engine.language.together.place_not_known import before_the_doubt, name_asked
+from askew.engine.language.together.places_told import settle_places
 from askew.engine.language.together.redundant import (
     drop_bare_topics,
     drop_counted_twice,
@@ -93,6 +95,8 @@ def read(text: str, context: Context | None = None) -> Heard:
     if context.asked is None and of_another(message):
         return Heard((), (text, *rest), shown)
     _add_counted(trial, text, context, habit)
+    settle_places(trial, context)
+    settle_chip(trial)
     settle_small_cutter(trial, context)
     drop_undone(trial.message, trial.facts)
     settle_locks(trial.message, trial.facts, context.asked == "locks_were_loose")
@@ -230,6 +234,7 @@ def _make_facts(trial: Trial, context: Context) -> None:
         drop_bare_topics(facts)
     take_hole_depth(message, facts)
     drop_measuring(message, facts)
+    no_step_where_smooth(message, facts)
     step_from_nail(facts)
     ridge_where_smooth(message, facts)
     share_circle(message, facts, trial.habit)

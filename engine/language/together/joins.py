@@ -154,6 +154,23 @@ class Hints:
         return fact
 
 
+_REFUSES = {"not", "no", "nothing", "cannot"}
+
+
+def no_step_where_smooth(message: Message, facts: list[Observation]) -> None:
+    """Take a joint that the nail only glides over for one without a step, though the nail was told of before that."""
+    spots = message.spots
+    caught = any(
+        spot.name == "feel" and not any(other.name in _REFUSES and 0 <= spot.start - other.end <= 1 for other in spots)
+        for spot in spots
+    )
+    if caught or not message.has("smooth") or message.has("unsure") or message.has("dont_know"):
+        return
+    for place, fact in enumerate(facts):
+        if isinstance(fact, Sign) and fact.id == "step_felt":
+            facts[place] = replace(fact, answer="no")
+
+
 def ridge_where_smooth(message: Message, facts: list[Observation]) -> None:
     """Take a step without a direction for the ridge that it is where all is said to be smooth."""
     felt = any(isinstance(fact, Sign) and fact.id == "step_felt" and fact.answer != "no" for fact in facts)

@@ -31,16 +31,22 @@ def before_the_doubt(message: Message, context: Context) -> str | None:
     asked = lexicon().meanings.get(context.asked) if context.asked is not None else None
     if asked is None or asked.kind != "sign" or not asked.places:
         return None
+    at = doubted_from(message)
+    if at is None:
+        return None
+    told = {token.text for token in message.tokens[:at]}
+    affirms = told & word_list("clauses.toml", "told_of_it", "affirming")
+    denies = told & word_list("clauses.toml", "told_of_it", "denying")
+    denies |= told & word_list("clauses.toml", "told_of_it", "placed")
+    return message.said(0, at).rstrip(" ,.;-") if affirms and not denies else None
+
+
+def doubted_from(message: Message) -> int | None:
+    """Return where the last words of a message begin that own that a place is not known, None where none do."""
     words = [token.text if token.kind != "mark" else "" for token in message.tokens]
-    for at in range(2, len(words)):
-        if len(words) - at > _LAST_WORDS + 3:
-            continue
+    for at in range(max(2, len(words) - _LAST_WORDS - 3), len(words)):
         if words[at] and any(found(way, words, at) is not None for way in _ways()):
-            told = {*words[:at]}
-            affirms = told & word_list("clauses.toml", "told_of_it", "affirming")
-            denies = told & word_list("clauses.toml", "told_of_it", "denying")
-            denies |= told & word_list("clauses.toml", "told_of_it", "placed")
-            return message.said(0, at).rstrip(" ,.;-") if affirms and not denies else None
+            return at
     return None
 
 

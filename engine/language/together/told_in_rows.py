@@ -26,6 +26,7 @@ _TALKING = {
 """What follows a "no" that only answers."""
 _FOR = {"for", "under", "behind", "between"}
 _TURNS = {"", "but", "so", "then", "now"}
+_WAS_NOT = {"never", "didn't", "didnt", "hadn't", "hadnt", "forgot"}
 _NOT_YET = {"once", "until", "till", "when", "whenever"}
 _DOUBTED = {"unsure", "dont_know", "might_be", "to_do", "planned", "intended"}
 _STOPS = {".", "!", "?", ";", ":"}
@@ -47,6 +48,7 @@ class _Told:
         phrase: Name of a phrase that must stand in the message, if any.
         without: Name of a phrase that must not stand in the message, if any.
         numbers: Whether a number may stand among the words of an action: "over it with a 10 mm end mill in strips".
+        over_commas: Whether its rows go on after a comma, as those of deeds do.
     """
 
     kind: str
@@ -58,6 +60,7 @@ class _Told:
     phrase: str | None
     without: str | None
     numbers: bool
+    over_commas: bool
 
 
 @cache
@@ -98,6 +101,7 @@ def _told(
         phrase=mention.removeprefix("@") if mention.startswith("@") else None,
         without=told.get("without"),
         numbers=bool(told.get("numbers")),
+        over_commas=kind != "seen" or bool(told.get("over_commas")),
     )
 
 
@@ -178,13 +182,13 @@ def _fitting(message: Message) -> Iterator[tuple[_Told, int, int]]:
     usual = forms()[1]
     texts = [usual.get(token.text, token.text) if token.kind != "mark" else "" for token in message.tokens]
     fits: list[tuple[int, _Told, int, int]] = []
-    for signs in (False, True):  # a deed may go on after a comma
-        marks = _STOPS | {","} if signs else _STOPS
+    for over_commas in (True, False):
+        marks = _STOPS if over_commas else _STOPS | {","}
         at = [i for i, token in enumerate(message.tokens) if texts[i] or token.text in marks]
         words = [texts[i] for i in at]
         for place, word in enumerate(words):
             for number, told, way in _rules().get(word, ()):
-                places = found(way, words, place) if (told.kind == "seen") is signs else None
+                places = found(way, words, place) if told.over_commas is over_commas else None
                 if places is not None and _holds(message, texts, told, [at[i] for i in places]):
                     fits.append((number, told, at[places[0]], at[places[-1]] + 1))
     for _, told, start, end in sorted(fits, key=lambda fit: fit[0]):
@@ -213,7 +217,10 @@ def _holds(message: Message, texts: Sequence[str], told: _Told, places: Sequence
     names = message.names(first, last)
     if told.never & {*texts[first:last], *(f"@{name}" for name in names)}:
         return False
-    if told.answer is not None and names & _DOUBTED:
+    doubted = names & _DOUBTED
+    if told.id == "locks_were_loose" and texts[start] in _WAS_NOT:
+        doubted = doubted - {"planned"}  # "never tightened it before I cut"
+    if told.answer is not None and doubted:
         return False
     if told.answer is None and texts[first] in _NOT_YET:
         return False
