@@ -15,7 +15,7 @@ from askew.engine.observations import Action, Command, Observation, SetupFact, S
 NOT_DONE = {"not", "hypothetical", "planned", "intended", "to_do", "some_day", "might_be", "unsure"}
 """Phrases that say of something that it was not done."""
 
-LIKELY, CHOSEN = 0.25, 0.4
+LIKELY, CHOSEN = 0.35, 0.4
 """From these chances on something seen, done or asked for, and something of the setup, is taken without a phrase."""
 
 
@@ -63,7 +63,9 @@ def add_answers(trial: Trial, text: str, context: Context) -> None:
         told = {_family(name_of(old)) for old in trial.facts}
         if _family(name_of(fact)) in told or (isinstance(fact, Action) and sure_undone):
             continue
-        if isinstance(fact, SetupFact) and (may_be[answer] < CHOSEN or listed or not (told or context.asked)):
+        if isinstance(fact, SetupFact | Action) and listed:
+            continue  # shims and cutters that lie ready are not used by that
+        if isinstance(fact, SetupFact) and (may_be[answer] < CHOSEN or not (told or context.asked)):
             continue
         if isinstance(fact, Command) and told:
             continue

@@ -18,7 +18,7 @@ from askew.engine.language.together.asked import asked_meanings
 from askew.engine.language.together.other_axis import twin_of
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, name_of
 
-HARDLY = 0.04
+HARDLY = 0.035
 """Below this chance a message hardly speaks of a meaning, whatever phrase was found in it. Of what strangers' sentences
 were rightly heard to say one part in a hundred is below it, of what was made up two thirds."""
 
