@@ -5,7 +5,7 @@ What was wrong is left out before anything is read, and what was meant stands in
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 
@@ -22,6 +22,8 @@ _STOPS = {",", ".", "-", "!", "?", ";", ":", "(", ")"}
 _ENDING = {"", ",", ".", "!", "?", ";", ")", "-"}
 
 Phrase = tuple[str, ...]
+Phrases = Mapping[str, tuple[Phrase, ...]]
+"""Phrases by their first word, the longest first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,32 +61,33 @@ def restated(tokens: Sequence[Token]) -> list[Token]:
 
 
 @cache
-def _phrases(name: str) -> tuple[Phrase, ...]:
-    """Return a list of phrases, the longest first."""
-    return _longest_first(table("clauses.toml")["restated"][name])
+def _phrases(name: str) -> Phrases:
+    """Return the phrases of a list."""
+    return _by_first_word(table("clauses.toml")["restated"][name])
 
 
-def _longest_first(text: str) -> tuple[Phrase, ...]:
-    return tuple(sorted((tuple(item.split()) for item in items(text)), key=len, reverse=True))
+def _by_first_word(text: str) -> Phrases:
+    found: dict[str, tuple[Phrase, ...]] = {}
+    for phrase in sorted((tuple(item.split()) for item in items(text)), key=len, reverse=True):
+        found[phrase[0]] = (*found.get(phrase[0], ()), phrase)
+    return found
 
 
 @cache
 def _openings() -> frozenset[str]:
-    return frozenset(phrase[0] for name in ("sure", "loose", "behind") for phrase in _phrases(name))
+    return frozenset(word for name in ("sure", "loose", "behind") for word in _phrases(name))
 
 
 @cache
-def _sides() -> tuple[tuple[tuple[Phrase, ...], tuple[Phrase, ...]], ...]:
+def _sides() -> tuple[tuple[Phrases, Phrases], ...]:
     """Return the pairs of opposites, each side in all its words."""
     pairs = table("clauses.toml")["restated"]["opposites"]
-    return tuple(
-        (_longest_first(one), _longest_first(two)) for one, two in pairs
-    )
+    return tuple((_by_first_word(one), _by_first_word(two)) for one, two in pairs)
 
 
-def _at(tokens: Sequence[Token], at: int, phrases: Sequence[Phrase]) -> Phrase | None:
+def _at(tokens: Sequence[Token], at: int, phrases: Phrases) -> Phrase | None:
     """Return the phrase that begins at a token."""
-    for phrase in phrases:
+    for phrase in phrases.get(text_at(tokens, at), ()):
         if tuple(token.text for token in tokens[at : at + len(phrase)]) == phrase:
             return phrase
     return None
@@ -92,13 +95,13 @@ def _at(tokens: Sequence[Token], at: int, phrases: Sequence[Phrase]) -> Phrase |
 
 def _first_slip(tokens: Sequence[Token]) -> _Slip | None:
     """Return the first thing that was put right, None where nothing was."""
-    numbers = scan(tokens)
+    numbers: Sequence[Quantity] | None = None
     at = 1
     while at < len(tokens):
-        sure, loose = _at(tokens, at, _phrases("sure")), _at(tokens, at, _phrases("loose"))
-        if sure is None and loose is None:
+        if not any(_at(tokens, at, _phrases(name)) for name in ("sure", "loose")):
             at += 1
             continue
+        numbers = scan(tokens) if numbers is None else numbers
         start, end, known = _edit(tokens, at)
         slip = _number_slip(tokens, numbers, start, end, known) or _side_slip(tokens, start, end, known)
         slip = slip or _said_behind(tokens, numbers, at)
@@ -202,7 +205,7 @@ def _stopped(tokens: Sequence[Token], start: int, end: int) -> bool:
     return text_at(tokens, start) in _STOPS and text_at(tokens, end - 1) in _STOPS
 
 
-def _side_at(tokens: Sequence[Token], at: int) -> tuple[Phrase, tuple[Phrase, ...]] | None:
+def _side_at(tokens: Sequence[Token], at: int) -> tuple[Phrase, Phrases] | None:
     """Return the side that is named at a token, and what the opposite one is called."""
     for pair in _sides():
         for side, against in (pair, pair[::-1]):
@@ -212,7 +215,7 @@ def _side_at(tokens: Sequence[Token], at: int) -> tuple[Phrase, tuple[Phrase, ..
     return None
 
 
-def _side_before(tokens: Sequence[Token], end: int, phrases: Sequence[Phrase]) -> tuple[int, int] | None:
+def _side_before(tokens: Sequence[Token], end: int, phrases: Phrases) -> tuple[int, int] | None:
     """Return where the last of some phrases before a token begins and ends."""
     for at in range(end - 1, max(-1, end - _BETWEEN - 3), -1):
         phrase = _at(tokens, at, phrases)

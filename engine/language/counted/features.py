@@ -14,6 +14,9 @@ NUMBER, STOP = "#", "|"
 NEAR, SIDE, FAR = 3, 8, 14
 """So many words right beside a number, on its side of the sentence, and beyond it count for what it is."""
 
+WIDE = 40
+"""Words farther from a number than so many say nothing of it; few messages are as long."""
+
 ASIDE = 10
 """So many words on each side of a reading may give its direction."""
 
@@ -55,13 +58,15 @@ def number_features(message: Message, quantity: Quantity, asked: str | None = No
     """
     before = _said(message, range(max(0, quantity.head - FAR), quantity.head))[::-1]
     after = _said(message, range(quantity.end, min(len(message.tokens), quantity.end + FAR)))
+    wide = range(max(0, quantity.head - WIDE), min(len(message.tokens), quantity.end + WIDE))
+    phrases = message.prepared_spots if len(wide) == len(message.tokens) else message.spots_in(wide.start, wide.stop)
     size = _size(quantity)
     heads = [one.head for one in message.prepared]
     return [
         *_beside("b", before),
         *_beside("a", after),
-        *(f"w:{word}" for word in {*_said(message, range(len(message.tokens)))}),
-        *(f"w:@{spot.name}" for spot in message.prepared_spots),
+        *(f"w:{word}" for word in {*_said(message, wide)}),
+        *(f"w:@{spot.name}" for spot in phrases),
         *(f"u:{quantity.unit}", f"s:{size}", f"us:{quantity.unit}{size}") * 2,
         *(["span"] if quantity.span else []),
         *(["junk"] if quantity.junk else []),

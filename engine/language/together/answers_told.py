@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
+from functools import lru_cache
 
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.counted.features import answer_features
@@ -81,7 +83,7 @@ def mend_signs(trial: Trial, context: Context) -> None:
     """
     if not any(isinstance(fact, Sign) for fact in trial.facts):
         return
-    chances = weights("answers").named(answer_features(trial.message, context.asked))
+    chances = _told_by_words(tuple(answer_features(trial.message, context.asked)))
     heard = {answer_of(fact) for fact in trial.facts}
     for place, fact in reversed([*enumerate(trial.facts)]):
         name = answer_of(fact)
@@ -105,8 +107,14 @@ def _of_family(answer: str) -> str:
 def _chances(message: Message, context: Context) -> dict[str, float]:
     """Return the chance of each answer, by words and phrases, held to the chance by words alone of what it is about."""
     about = chances(message, context.asked)
-    told = weights("answers").named(answer_features(message, context.asked))
+    told = _told_by_words(tuple(answer_features(message, context.asked)))
     return {name: math.sqrt(chance * about.get(_meaning(name), chance)) for name, chance in told.items()}
+
+
+@lru_cache(maxsize=16)
+def _told_by_words(features: tuple[str, ...]) -> Mapping[str, float]:
+    """Return the chance of each answer, which is asked for twice in the reading of one message."""
+    return weights("answers").named(features)
 
 
 def _meaning(answer: str) -> str:

@@ -33,6 +33,9 @@ from askew.engine.units import Habit
 SURE, SURE_IN_A_STORY = 0.5, 0.8
 """From this share of all chances on a number is taken for what it likely is; beside words of other things, more."""
 
+LONG = 60
+"""A message of more words and marks answers no question as a whole, and is not read once more."""
+
 LEAST = 0.2
 """What a number likely is must have this chance by itself, whatever else it might be."""
 
@@ -200,10 +203,13 @@ def _fact_told(
             return None
         if made.value:
             return made
-    again = numbers.reread(message, replace(numbers.context, asked=name))
-    found = [fact for fact in again.facts if name_of(fact) == name and not _bare(fact)]
-    if found or again.question is not None or meaning is not None:
-        return found[0] if found else None
+    if len(message.tokens) <= LONG:
+        again = numbers.reread(message, replace(numbers.context, asked=name))
+        found = [fact for fact in again.facts if name_of(fact) == name and not _bare(fact)]
+        if found or again.question is not None:
+            return found[0] if found else None
+    if meaning is not None:
+        return None
     first = quantities[0]
     words = message.said(first.start, first.end)
     return None if first.mm is None else SetupFact(name, float(first.mm), first.unit, words)
