@@ -7,7 +7,7 @@ Raghavan & Schuetze, Introduction to Information Retrieval, 2008, sections 6.2 t
 
 from __future__ import annotations
 
-from collections import Counter
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -32,25 +32,27 @@ class Weights:
     """
 
     place: Mapping[str, int]
-    idf: NDArray[np.float32]
-    start: NDArray[np.int32]
-    column: NDArray[np.uint8]
-    weight: NDArray[np.float32]
+    idf: NDArray[np.float64]
+    start: NDArray[np.intp]
+    column: NDArray[np.intp]
+    weight: NDArray[np.float64]
     bias: NDArray[np.float32]
     classes: tuple[str, ...]
 
     def chances(self, features: Iterable[str]) -> NDArray[np.float64]:
         """Return the chance of each class by itself, (c,); a feature told twice counts for more."""
-        counts = Counter(self.place[name] for name in features if name in self.place)
+        place = self.place
+        found = [place[name] for name in features if name in place]
         score = self.bias.astype(np.float64)
-        if counts:
-            rows = np.fromiter(counts, dtype=np.intp)
-            size = (1.0 + np.log(np.fromiter(counts.values(), dtype=np.float64))) * self.idf[rows]
-            size /= np.linalg.norm(size)
-            begins, lengths = self.start[rows], self.start[rows + 1] - self.start[rows]
-            ends = np.cumsum(lengths)
-            at = np.arange(ends[-1]) + np.repeat(begins - (ends - lengths), lengths)
-            much = self.weight[at] * np.repeat(size, lengths)
+        if found:
+            rows, counts = np.unique(np.array(found, dtype=np.intp), return_counts=True)
+            size = (1.0 + np.log(counts)) * self.idf[rows]
+            size /= math.sqrt(size @ size)
+            begins = self.start[rows]
+            lengths = self.start[rows + 1] - begins
+            ends = lengths.cumsum()
+            at = np.arange(ends[-1]) + (begins - ends + lengths).repeat(lengths)
+            much = self.weight[at] * size.repeat(lengths)
             score += np.bincount(self.column[at], weights=much, minlength=len(score))
         chances: NDArray[np.float64] = 1.0 / (1.0 + np.exp(-score))
         return chances
@@ -73,10 +75,10 @@ def weights(name: str) -> Weights:
         features = bytes(found["features"]).decode().split("\n")
         return Weights(
             {feature: i for i, feature in enumerate(features)},
-            found["idf"].astype(np.float32),
-            found["start"],
-            found["column"],
-            found["weight"] * found["scale"],
+            found["idf"].astype(np.float64),
+            found["start"].astype(np.intp),
+            found["column"].astype(np.intp),
+            found["weight"] * np.float64(found["scale"]),
             found["bias"],
             tuple(bytes(found["classes"]).decode().split("\n")),
         )

@@ -105,10 +105,11 @@ def _of_family(answer: str) -> str:
 
 
 def _chances(message: Message, context: Context) -> dict[str, float]:
-    """Return the chance of each answer, by words and phrases, held to the chance by words alone of what it is about."""
+    """Return the chance of each likely answer by words and phrases, held to that of what it is about by words alone."""
     about = chances(message, context.asked)
     told = _told_by_words(tuple(answer_features(message, context.asked)))
-    return {name: math.sqrt(chance * about.get(_meaning(name), chance)) for name, chance in told.items()}
+    likely = {name: chance for name, chance in told.items() if chance >= LIKELY**2}
+    return {name: math.sqrt(chance * about.get(_meaning(name), chance)) for name, chance in likely.items()}
 
 
 @lru_cache(maxsize=16)
