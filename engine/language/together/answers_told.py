@@ -86,8 +86,10 @@ def mend_signs(trial: Trial, context: Context) -> None:
     chances = _told_by_words(tuple(answer_features(trial.message, context.asked)))
     heard = {answer_of(fact) for fact in trial.facts}
     for place, fact in reversed([*enumerate(trial.facts)]):
-        name = answer_of(fact)
-        if not isinstance(fact, Sign) or name not in chances or chances[name] >= DOUBTED:
+        if not isinstance(fact, Sign):
+            continue
+        name = f"{fact.id}:{fact.answer}"
+        if chances.get(name, 1.0) >= DOUBTED:
             continue
         likelier = [
             other
