@@ -18,6 +18,10 @@ from askew.engine.units import Habit, format_length, format_span
 from askew.knowledge.load import load
 
 
+SHOWN = frozenset({"why", "report", "help"})
+"""Wishes that may stand beside what is told, for they only show something; the next check is shown after it anyway."""
+
+
 def answer(command: Command, standing: Standing, unit: Habit) -> list[str]:
     """Return lines of plain text that answer a command."""
     if command.id == "why":

@@ -226,7 +226,15 @@ class Consultation:
             name = self.knowledge.remedies[self._asked.remedy].name
             more.append(f"Taken that this was done and the face cut again: {name}. If not, say undo.")
         told = (over_the_same(fact, self.case) for fact in first_told(facts, self.case))
-        return self._take(text, (*taken, *told), heard.unit, not_read(heard), more)
+        turn = self._take(text, (*taken, *told), heard.unit, not_read(heard), more)
+        wished = self._also_shown(commands[0]) if commands and turn.error is None else []
+        return turn.model_copy(update={"says": [*turn.says, *wished]}) if wished else turn
+
+    def _also_shown(self, wish: Command) -> list[str]:
+        """Return what a wish told beside facts shows; what would change the case is left to be said alone."""
+        if wish.id in PATTERNS:
+            return list(self._work_out(wish).says)
+        return list(answers.answer(wish, self.standing, self.unit)) if wish.id in answers.SHOWN else []
 
     def _with_late_unit(self, heard: Heard, settled: str | None) -> tuple[Observation, ...]:
         """Return what a line tells, with the earlier line whose unit was asked about if this one shows or names it."""

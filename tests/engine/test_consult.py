@@ -251,3 +251,13 @@ def test_a_bare_corner_is_the_one_that_was_asked_for(said: str, id_: str) -> Non
     assert asked is not None
     assert asked.check == "other_corner"
     assert [heard.id for heard in desk.say(said).heard if heard.kind == "reading"] == [id_]
+
+
+@pytest.mark.parametrize("wish", ["why do you think that?", "show me where we stand"])
+def test_a_wish_beside_what_is_told_is_answered_after_it(wish: str) -> None:
+    consultation = opened(SETUP, COMPLAINT)
+    turn = consultation.say(f"It is a knee mill and I locked everything. {wish}")
+    assert turn.error is None
+    assert [fact.kind for fact in turn.heard] != []
+    alone = opened(SETUP, COMPLAINT).say("It is a knee mill and I locked everything.")
+    assert len(turn.says) > len(alone.says)
