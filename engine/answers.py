@@ -17,7 +17,6 @@ from askew.engine.suspects import Numbers
 from askew.engine.units import Habit, format_length, format_span
 from askew.knowledge.load import load
 
-
 SHOWN = frozenset({"why", "report", "help"})
 """Wishes that may stand beside what is told, for they only show something; the next check is shown after it anyway."""
 
