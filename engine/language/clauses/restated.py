@@ -14,6 +14,8 @@ from askew.engine.language.numbers.scanning import scan
 from askew.engine.language.words.tokens import Token, text_at
 from askew.engine.language.words.word_tables import items, table, word_list
 
+_LONG = 200
+"""A message of more words and marks is no single breath."""
 _MOST = 4
 """So many times somebody puts something right in one message."""
 _BETWEEN = 4
@@ -48,7 +50,7 @@ class _Slip:
 def restated(tokens: Sequence[Token]) -> list[Token]:
     """Return the tokens, what was taken back left out and what was meant in its place."""
     made = list(tokens)
-    for _ in range(_MOST):
+    for _ in range(_MOST if len(made) <= _LONG else 0):
         slip = _first_slip(made) if any(token.text in _openings() for token in made) else None
         if slip is None:
             break

@@ -103,10 +103,11 @@ def _told(trial: Trial, context: Context, least: float) -> dict[str, list[Quanti
     """Return the numbers that nothing was made of, or something that they hardly are, by what each is."""
     told: dict[str, list[Quantity]] = {}
     message, model = trial.message, weights("numbers")
+    joint = [fact for fact in trial.facts if _of_two(message, fact)]
     for quantity in message.prepared:
         if quantity.junk or quantity.pronoun or quantity.box:
             continue
-        used = _uses(trial, quantity)
+        used = _uses(trial, quantity, joint)
         if used is None or context.asked in used:
             continue
         chances = model.chances(number_features(message, quantity, context.asked))
@@ -144,7 +145,7 @@ def _chance(model: Weights, chances: NDArray[np.float64], name: str) -> float:
     return float(chances[model.classes.index(name)]) if name in model.classes else 1.0
 
 
-def _uses(trial: Trial, quantity: Quantity) -> list[str] | None:
+def _uses(trial: Trial, quantity: Quantity, joint: list[Observation]) -> list[str] | None:
     """Return the names of what was made of a number, "over" among them; None where it is part of something made of two.
 
     A reading may be the difference of two numbers; then it has the words of both, and the value of neither.
@@ -155,17 +156,19 @@ def _uses(trial: Trial, quantity: Quantity) -> list[str] | None:
             used.append(name_of(fact))
         elif isinstance(fact, Reading) and fact.over is not None and _same(quantity, fact.over):
             used.append(OVER)
-        elif _holds(trial, fact, quantity):
-            return None
-    return used
+    held = any(
+        isinstance(fact, SetupFact) or quantity.head in trial.message.tokens_of(fact.words)
+        for fact in joint
+        if not _made_of(fact, quantity)
+    )
+    return None if held else used
 
 
-def _holds(trial: Trial, fact: Observation, quantity: Quantity) -> bool:
-    """Tell whether a reading has a number among its words, and a value that no number of the message is."""
-    if not isinstance(fact, Reading) or not fact.value:
-        return isinstance(fact, SetupFact) and isinstance(fact.value, tuple)
-    held = quantity.head in trial.message.tokens_of(fact.words)
-    return held and not any(_same(other, fact.value) for other in trial.message.prepared)
+def _of_two(message: Message, fact: Observation) -> bool:
+    """Tell whether a fact is made of several numbers: a list, or a reading whose value no number of the message is."""
+    if isinstance(fact, Reading) and fact.value:
+        return not any(_same(quantity, fact.value) for quantity in message.prepared)
+    return isinstance(fact, SetupFact) and isinstance(fact.value, tuple)
 
 
 def _made_of(fact: Observation, quantity: Quantity) -> bool:
