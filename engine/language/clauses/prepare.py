@@ -61,7 +61,7 @@ def _usual_tokens(text: str) -> list[Token]:
     usual = dialect()
     tokens = [
         replace(token, text=usual[token.text]) if token.kind == "word" and token.text in usual else token
-        for token in _parted(mended(_compared(tokenize(text))))
+        for token in _parted(mended(tokenize(text)))
     ]
     if len(tokens) < _MORE_THAN_A_NO:
         return tokens
@@ -69,17 +69,6 @@ def _usual_tokens(text: str) -> list[Token]:
         replace(token, text="and") if token.text == "n" and after.kind != "mark" else token
         for token, after in zip(tokens, [*tokens[1:], Token("mark", "", 0, 0)], strict=True)
     ]
-
-
-def _compared(tokens: Iterable[Token]) -> Iterable[Token]:
-    """Yield the tokens, the 'n of "higher'n the ends" as the "than" that it is."""
-    for token in tokens:
-        grown = token.text.removesuffix("'n")
-        if grown == token.text or not grown.endswith(("er", "more", "less")):
-            yield token
-            continue
-        yield replace(token, text=grown, end=token.end - 2)
-        yield replace(token, text="than", start=token.end - 2, glued=True)
 
 
 def _parted(tokens: Iterable[Token]) -> Iterable[Token]:
