@@ -10,12 +10,24 @@ from types import ModuleType
 import pytest
 
 
-@pytest.fixture(scope="session")
-def labelled() -> ModuleType:
-    spec = importlib.util.spec_from_file_location("labelled", Path(__file__).with_name("labelled.py"))
+def _beside(name: str) -> ModuleType:
+    """Return a module that lies beside this file, under its bare name, as scripts beside it import it."""
+    spec = importlib.util.spec_from_file_location(name, Path(__file__).with_name(f"{name}.py"))
     assert spec is not None
     assert spec.loader is not None
     module = importlib.util.module_from_spec(spec)
-    sys.modules["labelled"] = module
+    sys.modules[name] = module
     spec.loader.exec_module(module)
     return module
+
+
+@pytest.fixture(scope="session")
+def labelled() -> ModuleType:
+    return _beside("labelled")
+
+
+@pytest.fixture(scope="session")
+def learning(labelled: ModuleType) -> ModuleType:
+    """What learns from the labelled utterances, which it imports by their bare name."""
+    assert sys.modules["labelled"] is labelled
+    return _beside("learn_counted")

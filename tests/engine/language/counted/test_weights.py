@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import importlib.util
-import sys
 from pathlib import Path
 from types import ModuleType
 
@@ -15,19 +13,6 @@ from askew.engine.language.counted import weights as counted_weights
 from askew.engine.language.counted.features import direction_features, number_features, words_of
 from askew.engine.language.counted.weights import weights
 from askew.knowledge.load import load
-
-
-@pytest.fixture(scope="module")
-def learning(labelled: ModuleType) -> ModuleType:
-    sys.modules.setdefault("labelled", labelled)
-    path = Path(__file__).parents[1] / "learn_counted.py"
-    spec = importlib.util.spec_from_file_location("learn_counted", path)
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    sys.modules["learn_counted"] = module
-    spec.loader.exec_module(module)
-    return module
 
 
 @pytest.mark.parametrize("kind", ["meanings", "numbers", "answers", "directions"])
