@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import tomllib
 from functools import cache
-from importlib import resources
 
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.clauses.prepare import prepare
@@ -17,6 +15,7 @@ from askew.engine.language.together.attempt import Trial, add
 from askew.engine.language.together.not_known import leaves_sign_open
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.meanings import Meaning
+from askew.engine.language.words.word_tables import knowledge_rows
 from askew.engine.observations import Reading, Sign
 
 _OPENING = 9
@@ -28,12 +27,7 @@ _LONG = 8
 @cache
 def _gives() -> dict[str, tuple[str, ...]]:
     """Return what each check gives, so that a check just asked for makes its readings likely."""
-    text = resources.files("askew.knowledge").joinpath("checks.toml").read_text(encoding="utf-8")
-    return {
-        name: tuple(row.get("gives", ()))
-        for name, row in tomllib.loads(text).items()
-        if isinstance(row, dict)
-    }
+    return {name: tuple(row.get("gives", ())) for name, row in knowledge_rows("checks.toml").items()}
 
 
 def asked_meanings(context: Context) -> tuple[Meaning, ...]:

@@ -7,11 +7,9 @@ size of the setup, or nothing of the kind. What it is told by are the words befo
 from __future__ import annotations
 
 import math
-import tomllib
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cache
-from importlib import resources
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,6 +25,7 @@ from askew.engine.language.observed.readings import read_group
 from askew.engine.language.together.attempt import Trial, add
 from askew.engine.language.together.evidence import supported
 from askew.engine.language.words.lexicon import lexicon
+from askew.engine.language.words.word_tables import knowledge_rows
 from askew.engine.observations import Observation, Reading, SetupFact, name_of
 from askew.engine.units import Habit
 
@@ -245,5 +244,4 @@ def _lay_over(trial: Trial, spans: list[Quantity]) -> None:
 @cache
 def told_over() -> frozenset[str]:
     """Return the readings that are defined over a length."""
-    text = resources.files("askew.knowledge").joinpath("readings.toml").read_text(encoding="utf-8")
-    return frozenset(name for name, row in tomllib.loads(text).items() if isinstance(row, dict) and "over" in row)
+    return frozenset(name for name, row in knowledge_rows("readings.toml").items() if "over" in row)

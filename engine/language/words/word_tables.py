@@ -16,6 +16,13 @@ def table(name: str) -> dict[str, Any]:
 
 
 @cache
+def knowledge_rows(file: str) -> Mapping[str, Mapping[str, Any]]:
+    """Return the tables of a file of the knowledge by their ids: what readings are told over, what checks give."""
+    text = resources.files("askew.knowledge").joinpath(file).read_text(encoding="utf-8")
+    return {name: row for name, row in tomllib.loads(text).items() if isinstance(row, dict)}
+
+
+@cache
 def words_file() -> dict[str, Any]:
     """Return the file of the words, which is read in several places."""
     return table("words.toml")
