@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterable, Set
 from dataclasses import dataclass, field, replace
 from operator import attrgetter
@@ -35,6 +35,8 @@ _MORE = {
 _EXCEEDS = {"exceeds", "exceed", "exceeded", "exceeding"}
 _PROUD = {"proud", "ahead", "shy", "short"}
 _HELD_TO = {"to", "with"}
+_HOLDING = {"than", "as", "above", "below", "under", "on", "of", "from", *_EXCEEDS, *_AGAINST, *_HELD_TO}
+"""Words after which something may stand that only another was compared with; most words are none."""
 _COMPARED = {"compared", "relative", "relation", "comparison", "respect", "opposed"}
 _ARTICLES = {"the", "its", "their", "my", "that", "what", "it", "is", "it's", "at", "was", "where", "each"}
 _FAR = 5
@@ -217,7 +219,7 @@ class Message:
     def _held_against(self, index: int) -> bool:
         """Tell whether what follows is only what something was compared with."""
         text = self.tokens[index].text
-        return (
+        return text in _HOLDING and (
             text == "than"
             or text in _EXCEEDS
             or (text == "as" and self._more_as(index))
@@ -282,7 +284,8 @@ class Message:
 
     def _names_place(self, index: int) -> bool:
         """Tell whether "past the foot", "3 thou over front" or "over what it is at the top" begins at a token."""
-        named = any(spot.start <= index < spot.end for spot in self.spots if not spot.name.startswith("length:"))
+        before = self.spots[: bisect_right(self._starts, index)]
+        named = any(spot.end > index for spot in before if not spot.name.startswith("length:"))
         if named and self.tokens[index].text != "outside":
             return False
         place = index + 1

@@ -56,16 +56,18 @@ def number_features(message: Message, quantity: Quantity, asked: str | None = No
         quantity: The number, one of its quantities.
         asked: What was asked for.
     """
-    before = _said(message, range(max(0, quantity.head - FAR), quantity.head))[::-1]
-    after = _said(message, range(quantity.end, min(len(message.tokens), quantity.end + FAR)))
     wide = range(max(0, quantity.head - WIDE), min(len(message.tokens), quantity.end + WIDE))
+    said = [_word(message, i) for i in wide]
+    head, end = quantity.head - wide.start, quantity.end - wide.start
+    before = [word for word in said[max(0, head - FAR) : head] if word][::-1]
+    after = [word for word in said[end : end + FAR] if word]
     phrases = message.prepared_spots if len(wide) == len(message.tokens) else message.spots_in(wide.start, wide.stop)
     size = _size(quantity)
     heads = [one.head for one in message.prepared]
     return [
         *_beside("b", before),
         *_beside("a", after),
-        *(f"w:{word}" for word in {*_said(message, wide)}),
+        *(f"w:{word}" for word in {*filter(None, said)}),
         *(f"w:@{spot.name}" for spot in phrases),
         *(f"u:{quantity.unit}", f"s:{size}", f"us:{quantity.unit}{size}") * 2,
         *(["span"] if quantity.span else []),

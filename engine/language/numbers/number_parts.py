@@ -8,7 +8,7 @@ from decimal import Decimal
 from askew.engine.language.numbers.whole_numbers import ONES
 from askew.engine.language.words.tokens import Token, text_at
 
-_PARTS = {
+PARTS = {
     "half": 2,
     "halves": 2,
     "third": 3,
@@ -27,6 +27,7 @@ _PARTS = {
     "sixtyfourth": 64,
     "sixtyfourths": 64,
 }
+"""What the words are worth that name a part, one part of so many."""
 # Parts whose name is two words: "a sixty fourth". "A thirty second run" is a time, so that one has to stand alone.
 _TWO_WORDS = {
     ("sixty", "fourth"): 64,
@@ -51,7 +52,7 @@ def fraction(tokens: Sequence[Token], at: int) -> tuple[Decimal, int] | None:
     top = 1
     if text_at(tokens, at) in ("a", "an"):
         at += 1 + (text_at(tokens, at + 1) == "-")
-    elif text_at(tokens, at) in _PARTS and text_at(tokens, at - 1) == "the":
+    elif text_at(tokens, at) in PARTS and text_at(tokens, at - 1) == "the":
         if text_at(tokens, at + 1 + (text_at(tokens, at + 1) == "-")) not in ("inch", "in"):
             return None  # the sixteenth of March, but "the half inch end mill"
     elif text_at(tokens, at) in ONES and ONES[text_at(tokens, at)] > 0:
@@ -70,8 +71,8 @@ def fraction(tokens: Sequence[Token], at: int) -> tuple[Decimal, int] | None:
 
 def whole_of_parts(tokens: Sequence[Token], at: int) -> tuple[int, int] | None:
     """Read what a fraction is parts of, "eighth", "sixty fourth": how many make a whole, and the index after it."""
-    if text_at(tokens, at) in _PARTS:
-        return _PARTS[text_at(tokens, at)], at + 1
+    if text_at(tokens, at) in PARTS:
+        return PARTS[text_at(tokens, at)], at + 1
     last = at + 2 if text_at(tokens, at + 1) == "-" else at + 1
     bottom = _TWO_WORDS.get((text_at(tokens, at), text_at(tokens, last)))
     alone = last + 1 >= len(tokens) or tokens[last + 1].kind == "mark" or text_at(tokens, last + 1) in _AFTER_A_PART

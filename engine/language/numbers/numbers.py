@@ -11,11 +11,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from askew.engine.language.numbers.number_parts import and_part, fraction, whole_of_parts
+from askew.engine.language.numbers.number_parts import PARTS, and_part, fraction, whole_of_parts
 from askew.engine.language.numbers.whole_numbers import ONES, TENS, cardinal
 from askew.engine.language.words.tokens import Token, text_at
 
 _VAGUE = {"couple": Decimal(2), "few": Decimal(3), "several": Decimal(5)}
+_BEGINNINGS = frozenset({*ONES, *TENS, *PARTS, *_VAGUE, "a", "an", "the", "last", "point", "hundred"})
+"""Words that a number may begin with, a sign before it left out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +56,8 @@ def parse_number(tokens: Sequence[Token], at: int) -> Number | None:
     if _is_sign(tokens, at):
         sign = -1 if token.text in ("-", "minus", "negative") else 1
         signed, at = True, at + 1
+    if tokens[at].kind == "word" and tokens[at].text not in _BEGINNINGS:
+        return None
     found = _digits(tokens, at) or _pointed(tokens, at) or _worded(tokens, at)
     if found is None:
         return None

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from functools import cached_property
 
 from askew.engine.observations import Bound
 from askew.engine.units import UNITS, Habit, to_mm
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Quantity:
     """A quantity in a message.
 
@@ -66,7 +67,7 @@ class Quantity:
         """The habit that its unit betrays."""
         return UNITS[self.unit].habit if self.unit in UNITS else None
 
-    @property
+    @cached_property
     def mm(self) -> Decimal | None:
         """The value in mm, None for bare numbers and angles."""
         if self.unit in UNITS and UNITS[self.unit].kind == "length":

@@ -47,7 +47,7 @@ def cooled_apart(trial: Trial) -> None:
 
 def changed_since_cooling(message: Message, group: Group) -> bool:
     """Tell whether a group only says by how much something changed, and cooling was spoken of before it."""
-    cooled = any(spot.end <= group.start for spot in message.spots if spot.name in _COOLED)
+    cooled = message.has(*_COOLED) and any(spot.end <= group.start for spot in message.spots if spot.name in _COOLED)
     return (
         cooled
         and has_value(message, group)

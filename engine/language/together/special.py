@@ -30,7 +30,7 @@ _OF_THE_SQUARE = {"flip", "flip_square", "itself", "square_agrees"}
 
 def _as_always(message: Message) -> bool:
     """Tell whether a feed is only the one in use, "we feed in Y", and no cut made anew to compare."""
-    return any(
+    return message.has("cross_feed") and any(
         spot.name == "cross_feed"
         and message.tokens[spot.start].text == "feed"
         and spot.start > 0

@@ -16,19 +16,19 @@ class _Step:
     """A place in the tree of the phrases with slots: what may follow, and the phrases that end here."""
 
     words: dict[str, _Step] = field(default_factory=dict)
-    slots: list[tuple[Slot, _Step]] = field(default_factory=list)
+    slots: dict[int, _Step] = field(default_factory=dict)
+    opening: dict[str, list[tuple[Slot, _Step]]] = field(default_factory=dict)
     ending: list[Phrase] = field(default_factory=list)
 
     def after(self, part: str | Slot) -> _Step:
         """Return the step that a word or a slot leads to; it is made if it is not there yet."""
         if isinstance(part, str):
             return self.words.setdefault(part, _Step())
-        for slot, step in self.slots:
-            if slot is part:
-                return step
-        step = _Step()
-        self.slots.append((part, step))
-        return step
+        if id(part) not in self.slots:
+            step = self.slots[id(part)] = _Step()
+            for word in part:  # the few slots that a word opens are found at once among some hundred
+                self.opening.setdefault(word, []).append((part, step))
+        return self.slots[id(part)]
 
 
 @cache
@@ -98,9 +98,8 @@ class _Stems:
             following = step.words.get(stems[at])
             if following is not None:
                 reached.append((following, at + 1))
-            for slot, then in step.slots:
-                if stems[at] in slot:
-                    reached.extend((then, end) for end in self.ends(slot, at))
+            for slot, then in step.opening.get(stems[at], ()):
+                reached.extend((then, end) for end in self.ends(slot, at))
 
 
 def find(

@@ -34,6 +34,8 @@ def found(wanted: Row, words: Sequence[str], start: int) -> tuple[int, ...] | No
     """Return the places of the words of a row that begins at `start`, None where it does not; stops stand as ""."""
     if words[start] not in wanted.steps[0][0]:
         return None
+    if len(wanted.steps) > 1 and wanted.steps[1][0].isdisjoint(words[start + 1 : start + GAP + 2]):
+        return None  # most rows end here
     reached: dict[int, tuple[int, ...]] = {start + 1: (start,)}
     for allowed, gap in wanted.steps[1:]:
         after: dict[int, tuple[int, ...]] = {}
