@@ -27,7 +27,7 @@ PARTS = {
     "sixtyfourth": 64,
     "sixtyfourths": 64,
 }
-"""What the words are worth that name a part, one part of so many."""
+"""How many of each part make a whole."""
 # Parts whose name is two words: "a sixty fourth". "A thirty second run" is a time, so that one has to stand alone.
 _TWO_WORDS = {
     ("sixty", "fourth"): 64,
