@@ -24,6 +24,7 @@ from askew.engine.language.together.bearing import counted_before, far_fetched, 
 from askew.engine.language.together.chip_places import settle_chip
 from askew.engine.language.together.complaint import add_complaint
 from askew.engine.language.together.cooling import cooled_apart
+from askew.engine.language.together.counts import counts_things
 from askew.engine.language.together.directions_told import add_directions
 from askew.engine.language.together.evidence import idle, supported
 from askew.engine.language.together.feed_axis import turn_with_feed
@@ -201,7 +202,7 @@ def _settled(text: str, message: Message, context: Context, habit: Habit | None)
             _make_facts(trial, context)
         except NeedsAskingError as asking:
             quantity = asking.quantity
-            if question is None:
+            if question is None and not counts_things(message, quantity, context.asked):
                 last = message.tokens[max(quantity.end, quantity.head + 1) - 1]
                 question = ambiguity(asking, text, message.tokens[quantity.head].start, last.end)
             left_out.add(quantity.head)

@@ -16,8 +16,8 @@ def is_pronoun(tokens: Sequence[Token], quantity: Quantity) -> bool:
     if quantity.unit is not None or quantity.bound is not None or quantity.decimals or quantity.signed:
         return False
     before, after = text_at(tokens, quantity.start - 1), text_at(tokens, quantity.end)
-    if after == "of" and text_at(tokens, quantity.end + 1) in ("them", "these", "those"):
-        return True  # "need two of them"
+    if after == "of" and text_at(tokens, quantity.end + 1) in words().out_of_them:
+        return True  # "need two of them", "three of us lifted it off"
     if before == "all" and quantity.worded:
         return True  # "all four the same"
     if not quantity.worded or quantity.value != 1:
@@ -76,6 +76,7 @@ def set_aside(tokens: Sequence[Token], quantity: Quantity) -> Quantity:
         quantity.unit is None
         and before in words().junk_before
         and not (before in ("no", "step", "part") and quantity.decimals)
+        and not (before == "step" and quantity.value == 0)  # there is no step 0
         and not _along_the_feed(tokens, quantity.start - 1)
     ):
         return replace(quantity, junk=True)

@@ -30,6 +30,7 @@ class Words:
         extents: What a length is called before an "of": "over its depth of 30".
         faces: What has the length: "on a face that is 40 mm tall".
         one_after: Words after which "one" is no number.
+        out_of_them: What a count is taken out of: "two of them".
         not_things: Words that end like a plural and are none.
         inch_parts: Fractions that are of an inch when nothing else is said.
         also_tools: Units that are also what a tool is called: "a mic" is a micrometer, "5 mics" are microns.
@@ -68,6 +69,7 @@ class Words:
     extents: frozenset[str]
     faces: frozenset[str]
     one_after: frozenset[str]
+    out_of_them: frozenset[str]
     not_things: frozenset[str]
     inch_parts: frozenset[str]
     also_tools: frozenset[str]
@@ -190,6 +192,8 @@ def _inch_not_preposition(tokens: Sequence[Token], at: int) -> bool:
         return True
     if following.kind == "number" and text_at(tokens, at + 2) in ("passes", "pass"):
         return False
+    if following.text == "and" and text_at(tokens, at + 2) == "out":
+        return False  # "near enough two in and out"
     if following.text in ("front", "back", "fore") and text_at(tokens, at + 2) in ("to", "2"):
         return True  # "4 1/4 in front to back"
     if following.kind == "number" or following.text in (
