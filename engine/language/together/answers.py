@@ -18,10 +18,11 @@ from askew.engine.language.observed.directions import direction, place_direction
 from askew.engine.language.observed.length_over import nothing_over
 from askew.engine.language.observed.readings import read_group
 from askew.engine.language.observed.signs import place_of
+from askew.engine.language.together.not_known import tells_nothing_of_it
 from askew.engine.language.words.fitting import best
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.meanings import Meaning
-from askew.engine.language.words.word_tables import short_answers, table
+from askew.engine.language.words.word_tables import short_answers, table, word_list
 from askew.engine.observations import Observation, Reading, SetupFact, Sign
 from askew.engine.units import Habit
 
@@ -288,13 +289,24 @@ def reading_answer(
         names & {"nothing", "not_move"}
         or ("gone" in names and meaning.id in context.readings and not message.has("opposite", "up", "down"))
         or ("same" in names and names & {"ends", "both", "all"})
-        or (names & {"no", "square", "flat"} and not names & {"unsure", "yes"})
+        or (names & {"no", "square", "flat"} and not names & {"unsure", "yes"} and not _tells_why_not(message, names))
     ):
         over = None if meaning.size else nothing_over(message, group.start, group.end, habit)
         return Reading(meaning.id, 0.0, over, words=words)
     if "whisker" in names:
         return Reading(meaning.id, 0.0, bound="about", words=words)
     return None
+
+
+_NO_READING = {"cannot", "lacks", "dont_know", "unsure", "unchecked"}
+
+
+def _tells_why_not(message: Message, names: set[str]) -> bool:
+    """Tell whether a "no" says that the reading was not taken, and not that there is none: "never wrote it down"."""
+    missing = "no" in names and any(name.startswith("tool:") or name == "block" for name in names)
+    texts = {token.text for token in message.tokens}
+    never = bool(texts & word_list("clauses.toml", "not_known", "not_taken"))
+    return missing or never or bool(message.all_names & _NO_READING) or tells_nothing_of_it(message)
 
 
 def finish_direction(message: Message, group: Group, meaning: Meaning, context: Context) -> Reading | None:

@@ -46,8 +46,11 @@ def as_asked(trial: Trial, context: Context) -> None:
         facts.clear()
         return
     answer = next((fact for fact in facts if isinstance(fact, Reading) and fact.id == asked), None)
-    if answer is not None:
+    if answer is not None and answer.value is None and trial.message.has("cannot", "dont_know", "lacks"):
+        facts.remove(answer)  # "there's no room to get behind the jaw" tells nothing of it
+    elif answer is not None:
         facts[:] = [fact for fact in facts if not _told_by(answer, fact)]
+    if answer is not None:
         return
     words = [token.text for token in trial.message.tokens if token.kind != "mark"]
     kin = [at for at, fact in enumerate(facts) if isinstance(fact, Reading) and fact.id == _KIN.get(asked)]

@@ -9,13 +9,15 @@ from askew.engine.language.clauses.prepare import prepare
 from askew.engine.language.job.setups import setup_facts
 from askew.engine.language.model import Context
 from askew.engine.language.numbers.measured import is_value
+from askew.engine.language.numbers.unit_words import words as number_words
+from askew.engine.language.observed.length_over import nothing_over
 from askew.engine.language.observed.two_ends import pair_of
 from askew.engine.language.together import answers
 from askew.engine.language.together.attempt import Trial, add
 from askew.engine.language.together.not_known import leaves_sign_open
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.meanings import Meaning
-from askew.engine.language.words.word_tables import knowledge_rows
+from askew.engine.language.words.word_tables import knowledge_rows, word_list
 from askew.engine.observations import Reading, Sign
 
 _OPENING = 9
@@ -99,11 +101,36 @@ def _answers_reading(trial: Trial, asked: tuple[Meaning, ...], context: Context)
         values = [quantity for quantity in message.quantities if is_value(quantity)]
         if readings[0].ends and _short(message) and 1 <= len(values) == len(message.quantities) <= 2:
             answer = pair_of(message, 0, len(message.tokens), readings[0], trial.habit)
+    if answer is None and _none_at_all(message):
+        over = None if readings[0].size else nothing_over(message, 0, len(message.tokens), trial.habit)
+        answer = Reading(readings[0].id, 0.0, over, words=message.text.strip())
     if answer is None:
         return False
     message.take(0, len(message.tokens))
     add(trial.facts, answer)
     return True
+
+
+def _none_at_all(message: Message) -> bool:
+    """Tell whether a short answer only says that there is none: "nothing, flat as anything", "didn't bulge any"."""
+    if not _short(message) or any(is_value(quantity) and quantity.value for quantity in message.quantities):
+        return False
+    texts = [token.text for token in message.tokens if token.kind != "mark"]
+    at_all = word_list("clauses.toml", "none", "at_all")
+    if _brief(message) and texts and texts[0] in number_words().denying and texts[-1] in at_all:
+        return True
+    opening = [spot for spot in message.spots if spot.start == 0 and spot.name in ("nothing", "no", "not_move")]
+    if not opening:
+        return False
+    end = max(spot.end for spot in opening)
+    rest = message.names(end, len(message.tokens))
+    nothing = any(spot.name != "no" for spot in opening)
+    stops = end < len(message.tokens) and message.tokens[end].kind == "mark"
+    return stops and bool(rest & _FINE) and (nothing or not rest & _FAULTY) and not rest & {"not", "yes"}
+
+
+_FINE = {"flat", "square", "truly_square", "same", "nothing", "parallel_word", "not_move"}
+_FAULTY = {"hollow", "crowned", "open", "closed", "out_of_square", "lean", "out"}
 
 
 def drop_doubles(trial: Trial, asked: tuple[Meaning, ...]) -> None:
