@@ -15,6 +15,7 @@ from askew.engine.language.corrections.repair import repaired
 from askew.engine.language.model import Ambiguity, Context, Heard
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.values import NeedsAskingError, ambiguity
+from askew.engine.language.together.after_deed import name_after_deed, nothing_after_deed
 from askew.engine.language.together.anothers import of_another
 from askew.engine.language.together.answers_told import NOT_DONE, add_answers, mend_signs
 from askew.engine.language.together.as_asked import as_asked, lay_along
@@ -102,6 +103,9 @@ def read(text: str, context: Context | None = None) -> Heard:
     drop_undone(trial.message, trial.facts)
     settle_locks(trial.message, trial.facts, context.asked == "locks_were_loose")
     drop_counted_twice(trial.message, trial.facts)
+    if context.asked is None:
+        name_after_deed(trial.message, trial.facts)
+        nothing_after_deed(trial)
     lay_along(trial, context)
     return Heard(
         tuple(trial.facts),
