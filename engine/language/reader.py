@@ -21,6 +21,7 @@ from askew.engine.language.together.answers_told import NOT_DONE, add_answers, m
 from askew.engine.language.together.as_asked import as_asked, lay_along
 from askew.engine.language.together.asked import answers_whole, asked_meanings, drop_doubles, take_sign
 from askew.engine.language.together.attempt import Trial, asks
+from askew.engine.language.together.axes_left import add_axes_left
 from askew.engine.language.together.bearing import counted_before, far_fetched, likely, unlikely
 from askew.engine.language.together.chip_places import settle_chip
 from askew.engine.language.together.complaint import add_complaint
@@ -97,6 +98,8 @@ def read(text: str, context: Context | None = None) -> Heard:
     if context.asked is None and of_another(message):
         return Heard((), (text, *rest), shown)
     _add_counted(trial, text, context, habit)
+    if context.asked is None:
+        add_axes_left(trial)
     settle_places(trial, context)
     settle_chip(trial)
     settle_small_cutter(trial, context)
@@ -249,6 +252,7 @@ def _make_facts(trial: Trial, context: Context) -> None:
     as_asked(trial, context)
     take_sign(trial, asked)
     if context.asked is None:
+        add_axes_left(trial)
         add_complaint(message, facts)
     lay_along(trial, context)
 

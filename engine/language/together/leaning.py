@@ -65,7 +65,10 @@ def lean(
         return None
     other_axis = sibling(trial, group)
     if other_axis is not None:
-        return axis_told(trial, group, other_axis, context)
+        told = axis_told(trial, group, other_axis, context)
+        if told.value == 0:
+            trial.vouched.append(told)  # "sideways nowt worth the name" needs no more words of the shop
+        return told
     values = [
         quantity
         for quantity in trial.message.within(group.start, group.end)

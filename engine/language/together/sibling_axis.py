@@ -25,7 +25,7 @@ _BOTH_WAYS = ("sweep_x", "sweep_y", "vise_bed", "hole_lean")
 
 _HOLLOWS = ("hollow_across", "hollow_along")
 
-_BY_DIRECTION = ("hole_lean", "sweep", "vise_bed", "table_run")
+_BY_DIRECTION = ("hole_lean", "sweep", "vise_bed", "table_run", "square_travel", "sweep_shift")
 """Families in which a single direction names the axis: "and the back is a thou high"."""
 
 _MOVED = {"push_pull": {"x": {"table"}, "y": {"saddle"}, "z": {"head"}}}
