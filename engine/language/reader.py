@@ -239,7 +239,7 @@ def _make_facts(trial: Trial, context: Context) -> None:
     drop_told_twice(message, facts, trial.vouched)
     drop_signs_told_otherwise(message, facts)
     if context.asked is None:
-        drop_bare_topics(facts)
+        drop_bare_topics(message, facts)
     take_hole_depth(message, facts)
     drop_measuring(message, facts)
     no_step_where_smooth(message, facts)

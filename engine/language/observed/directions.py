@@ -6,6 +6,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from askew.engine.language.clauses.message import Message
+from askew.engine.language.numbers.unit_words import words as number_words
 from askew.engine.language.words.fitting import best
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.meanings import Meaning
@@ -23,8 +24,18 @@ FLIPPED: dict[Bound | None, Bound | None] = {
 def side_not_known(message: Message, start: int, end: int) -> bool:
     """Tell whether a direction is named only as not known: "can't remember which side read high"."""
     texts = [token.text for token in message.tokens[start:end]]
-    wondering = any(one == "which" and two in _SIDES for one, two in pairwise(texts))
-    return wondering and bool(message.names(start, end) & {"dont_know", "unsure", "forgot"})
+    wondering = any(one in _WHICH and two in _SIDES for one, two in pairwise(texts))
+    unseen = any(one in number_words().denying and two in _SEEING for one, two in pairwise(_words(message, start, end)))
+    return wondering and (unseen or bool(message.names(start, end) & {"dont_know", "unsure", "forgot"}))
+
+
+def _words(message: Message, start: int, end: int) -> list[str]:
+    """Return the words between two tokens, misspelt ones put right."""
+    return [message.words.get(at, message.tokens[at].text) for at in range(start, end)]
+
+
+_WHICH = {"which", "wich", "whihc", "wihch"}
+_SEEING = {"see", "note", "look", "notice", "check", "catch", "mark", "write", "ask", "saw", "record"}
 
 
 _SIDES = {"side", "way", "end", "one", "corner", "edge", "is", "was", "read", "reads"}

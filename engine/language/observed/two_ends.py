@@ -144,13 +144,23 @@ def ends_subtracted(message: Message, start: int, end: int, meaning: Meaning) ->
     for one, _, stop in places:
         for two, begin, _ in places:
             between = message.said(stop, begin).lower().split()
-            if one != two and begin > stop and between and between[0] in _TAKEN_OFF and len(between) <= len(_OFF_THE):
+            if one != two and begin > stop and _takes_off(between):
                 return 1 if one == meaning.ends[0] else -1
     return 0
 
 
+def _takes_off(between: Sequence[str]) -> bool:
+    """Tell whether the words between two ends take one from the other: "right minus left", "right end minus left"."""
+    if not between or len(between) > _OFF_FROM:
+        return False
+    near = between[0] in _TAKEN_OFF and len(between) <= len(_OFF_THE)
+    return near or ("minus" in between[:2] and between[-1].isalpha())
+
+
 _TAKEN_OFF = {"minus", "less", "-"}
 _OFF_THE = ("minus", "the")
+_OFF_FROM = 5
+"""Most words between two ends that are subtracted: "end minus thickness at the"."""
 
 
 def _two_ended(

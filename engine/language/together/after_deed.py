@@ -106,7 +106,8 @@ def _edge_or_zero(message: Message, fact: Sign) -> bool:
     own = message.tokens_of(fact.words)
     names = message.names(own.start, own.stop) if len(own) else set()
     zero = any(quantity.value == 0 and not quantity.junk for quantity in message.prepared)
-    return zero or ("front_edge" in names and "rise" in names and "needle" not in names)
+    edge = "edge" in {token.text for token in message.tokens[own.start : own.stop]} if len(own) else False
+    return zero or (edge and "rise" in names and "needle" not in names)
 
 
 def _follows(message: Message, deed: Action, fact: Reading) -> bool:

@@ -73,8 +73,8 @@ def direction_added(trial: Trial, group: Group) -> bool:
         return False
     meaning = lexicon().meanings[last[1].id]
     sign, known = direction(replace(meaning, default=""), trial.message.mask(group.start, group.end))
-    if not known:
-        return False
+    if not known or trial.message.names(group.start, group.end) & {"unsure", "dont_know"}:
+        return False  # "couldn't say left or right"
     trial.facts[last[0]] = signed(last[1], sign)
     return True
 

@@ -25,9 +25,18 @@ def direction_of(fact: Reading) -> str | None:
 
 def add_directions(trial: Trial) -> None:
     """Give readings of unknown direction the one that their words likely tell; they change in place."""
+    if trial.message.has("unsure", "dont_know") and _EITHER & {*_threes(trial.message)}:
+        return  # "couldn't say left or right"
     for place, fact in enumerate(trial.facts):
         if isinstance(fact, Reading) and direction_of(fact) == OPEN:
             trial.facts[place] = with_direction(trial.message, fact)
+
+
+_EITHER = {"left or right", "right or left", "front or back", "back or front", "up or down", "open or closed"}
+
+
+def _threes(message: Message) -> list[str]:
+    return [message.said(at, at + 3).lower() for at in range(len(message.tokens) - 2)]
 
 
 def with_direction(message: Message, fact: Reading) -> Reading:

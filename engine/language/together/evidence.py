@@ -112,7 +112,7 @@ def _without_figure(message: Message, fact: Reading, around: Around) -> bool:
     if not any(spot.name == "no_figure" and spot.start not in own[:_FEW] for spot in message.prepared_spots):
         return False  # "never measured a hollow face" complains of none
     unsure = around.names & {"history", "other_machine", "planned", "unsure", "might_be", "what_if"}
-    return lexicon().meanings[fact.id].complaint and not (unsure or around.elsewhere or _asked_whole(message, around))
+    return not (unsure or around.elsewhere or _asked_whole(message, around))
 
 
 def _out_of_reach(fact: Reading) -> bool:

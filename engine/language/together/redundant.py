@@ -8,6 +8,7 @@ from itertools import pairwise
 from typing import TypeGuard
 
 from askew.engine.language.clauses.message import Message
+from askew.engine.language.together.telling import FAULTY
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.observations import Action, Observation, Reading, SetupFact, Sign
 
@@ -176,14 +177,25 @@ def drop_measuring(message: Message, facts: list[Observation]) -> None:
         _drop(facts, Action, "vise_trued")
 
 
-def drop_bare_topics(facts: list[Observation]) -> None:
-    """Leave out checks that were only named: without a number only a complaint tells something."""
+def drop_bare_topics(message: Message, facts: list[Observation]) -> None:
+    """Leave out checks that were only named: without a number only a complaint tells something.
+
+    What is said to be wrong complains too where only its number is said to be missing.
+    """
     meanings = lexicon().meanings
     facts[:] = [
         fact
         for fact in facts
         if not (isinstance(fact, Reading) and fact.value is None and not meanings[fact.id].complaint)
+        or _wrong_without_figure(message, fact)
     ]
+
+
+def _wrong_without_figure(message: Message, fact: Observation) -> bool:
+    """Tell whether something is said to be wrong, and that nobody wrote down by how much."""
+    own = message.tokens_of(fact.words)
+    missing = message.has("no_figure") and not message.has("planned", "might_be", "what_if", "history", "other_machine")
+    return missing and len(own) > 0 and bool(message.names(own.start, own.stop) & FAULTY)
 
 
 def drop_signs_told_otherwise(message: Message, facts: list[Observation]) -> None:

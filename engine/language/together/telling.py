@@ -146,9 +146,18 @@ def complains(message: Message, group: Group) -> bool:
     """Tell whether a topic that got no number is one that something is wrong with; a corner is none by its name."""
     wrong = {"out", "out_of_square", "not", "open", "closed", "tight", "too_big", "too_small", "light"}
     named, meaning = message.names(group.start, group.end), group.meaning
+    if meaning is not None and meaning.kind == "reading" and message.has("no_figure") and named & FAULTY:
+        return True
     return (
         meaning is not None and meaning.complaint and (meaning.id != "other_corner" or bool(named & wrong))
     )
+
+
+FAULTY = {
+    *("out_of_square", "skew", "out", "off", "out_of_parallel", "wall_bulge", "swells", "lean", "loose", "move"),
+    *("rise", "vise_crooked"),
+}
+"""What makes a complaint of a check whose number is only said to be missing: "the bed is out, never got a figure"."""
 
 
 def tell_sign(trial: Trial, waiting: Group | None) -> None:
