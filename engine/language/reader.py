@@ -232,7 +232,7 @@ def _make_facts(trial: Trial, context: Context) -> None:
         return
     cooled_apart(trial)
     read_groups(trial, asked, context)
-    add_told(trial)
+    add_told(trial, context.asked)
     part_corners(trial, context)
     add_right_axis(message, facts)
     turn_with_feed(message, facts, context)
@@ -271,7 +271,9 @@ def _weigh(trial: Trial, question: Ambiguity | None, context: Context) -> None:
         for fact in trial.facts
         if not any(fact is sure for sure in trial.vouched) and not supported(message, fact, answering)
     ]
-    strange = unlikely(message, [fact for fact in trial.facts if fact not in doubted], context)
+    sure = [fact for fact in trial.vouched if isinstance(fact, SetupFact)]  # rows name what counted words would
+    open_ = [fact for fact in trial.facts if fact not in doubted and not any(fact is one for one in sure)]
+    strange = unlikely(message, open_, context)
     trial.facts = [fact for fact in trial.facts if fact not in doubted and fact not in strange]
     _give_back(trial, [*doubted, *strange])
     trial.nearest += [fact.id for fact in doubted if isinstance(fact, Reading | Sign)]

@@ -76,7 +76,7 @@ def lengths(message: Message, habit: Habit | None, asked: str | None = None) -> 
         settle_comma(quantity)
         if not _plausible(key, quantity) or _of_a_reading(message, quantity, measured, key, noun):
             continue
-        mm, unit = _in_mm(message, quantity, key, habit)
+        mm, unit = in_mm(message, quantity, key, habit)
         key = whose(key, message, quantity, noun, told)
         if not key:
             message.drop([quantity])  # the size of something that nobody asks about
@@ -235,7 +235,7 @@ def _beside(quantity: Quantity, measured: Sequence[Quantity]) -> bool:
     return any(other is not quantity and other.end <= quantity.start for other in measured)
 
 
-def _in_mm(message: Message, quantity: Quantity, key: str, habit: Habit | None) -> tuple[Decimal, str]:
+def in_mm(message: Message, quantity: Quantity, key: str, habit: Habit | None) -> tuple[Decimal, str]:
     """Return a length in mm, and the unit that it was told in."""
     mm = quantity.mm if quantity.unit not in (None, "mil") else None
     if mm is not None:

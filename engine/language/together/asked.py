@@ -14,11 +14,12 @@ from askew.engine.language.observed.length_over import nothing_over
 from askew.engine.language.observed.two_ends import pair_of
 from askew.engine.language.together import answers
 from askew.engine.language.together.attempt import Trial, add
+from askew.engine.language.together.lengths_in_rows import add_lengths_told
 from askew.engine.language.together.not_known import leaves_sign_open
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.meanings import Meaning
 from askew.engine.language.words.word_tables import knowledge_rows, word_list
-from askew.engine.observations import Reading, Sign
+from askew.engine.observations import Reading, SetupFact, Sign
 
 _OPENING = 9
 """So many words and marks the sentence of an answer may have that more follows."""
@@ -72,8 +73,12 @@ def _leaves_open(trial: Trial, context: Context) -> bool:
 def _answers_setup(trial: Trial, asked: tuple[Meaning, ...], context: Context) -> bool:
     """Add what is told of the setup, and tell whether the whole message answers a question about it."""
     message = trial.message
-    found = setup_facts(message, context, trial.habit)
+    add_lengths_told(trial, context.asked)
+    rows = [fact for fact in trial.facts if isinstance(fact, SetupFact)]
+    told = {fact.key for fact in rows}
+    found = [fact for fact in setup_facts(message, context, trial.habit) if fact.key not in told]
     trial.facts.extend(found)
+    found = [*rows, *found]
     if context.asked is None:
         return False
     if any(fact.key == context.asked for fact in found):

@@ -105,16 +105,19 @@ def _told(
     )
 
 
-def add_told(trial: Trial) -> None:
+def add_told(trial: Trial, asked: str | None = None) -> None:
     """Add the actions, signs and choices of the setup that the message tells in rows of words, and vouch for them.
 
     Args:
         trial: The attempt at the message; a sign that it holds already gives way to the answer told here.
+        asked: What was asked for; which way it was fed is an answer where marks were asked for.
     """
     message = trial.message
     for told, start, end in _fitting(message):
         if any(told.id == name_of(sure) for sure in trial.vouched if isinstance(sure, Action | Sign | SetupFact)):
             continue
+        if told.id == "feed_sense" and (asked == "heel_marks" or message.has("arcs", "hatch")):
+            continue  # "double arcs when the cutter goes to the left" says when they come
         if told.id == "edge_worn" and _of_one_tooth(trial, start, end):
             continue
         message.take(start, end)

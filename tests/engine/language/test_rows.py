@@ -30,16 +30,16 @@ def test_a_row_is_found_with_a_few_words_between_and_over_no_stop() -> None:
     assert found(row("part turned", CLASSES), ["it", "has", "turned"], 0) is None
 
 
-@pytest.mark.parametrize("file", ["deeds.toml", "seen.toml", "set_up.toml", "bidden.toml"])
+@pytest.mark.parametrize("file", ["deeds.toml", "seen.toml", "set_up.toml", "bidden.toml", "lengths_told.toml"])
 def test_every_class_of_the_rows_is_used(file: str) -> None:
     lists = table(file)
-    kind = next(name for name in ("deeds", "seen", "set_up", "asked") if name in lists)
+    kind = next(name for name in ("deeds", "seen", "set_up", "asked", "told") if name in lists)
     used = {"unreal"}
     for told in lists[kind].values():
         used |= {name for way in told["ways"] for part in way.split() for name in part.split("|")}
-        used |= {told.get("mention", ""), *told.get("never", ())}
-        assert set(told.get("never", ())) <= set(lists["never"]) | set(lists["classes"])
-    assert set(lists["classes"]) | set(lists["never"]) <= used
+        used |= {told.get("mention", ""), told.get("not_after", ""), *told.get("never", ())}
+        assert set(told.get("never", ())) <= set(lists.get("never", ())) | set(lists["classes"])
+    assert set(lists["classes"]) | set(lists.get("never", ())) <= used
 
 
 @pytest.mark.parametrize(
@@ -134,3 +134,33 @@ def test_a_square_that_shows_nothing_was_on_the_part(said: str) -> None:
     assert [(fact.id, fact.value) for fact in read(said).facts if isinstance(fact, Reading)] == [
         ("face_out_of_square", 0.0)
     ]
+
+
+@pytest.mark.parametrize(
+    ("text", "key", "mm"),
+    [
+        ("wound the long handle and the table travelled 250 mm beneath the indicator", "run_x", 250),
+        ("the saddle went in about seven inches with the clock on the table", "run_y", 177.8),
+        ("the needle climbed up the ground block a good 45 mm", "block_travel", 45),
+        ("from the floor of the vise to the top of the jaw it's 40 mm", "jaw_height", 40),
+        ("does the depth of the hole matter? it's 50 mm", "hole_depth", 50),
+        ("in the feed direction it's eleven inches", "part_along", 279.4),
+    ],
+)
+def test_a_length_is_heard_with_half_a_sentence_before_its_number(text: str, key: str, mm: float) -> None:
+    facts = {fact.key: fact.value for fact in read(text).facts if isinstance(fact, SetupFact)}
+    assert facts.get(key) == pytest.approx(mm)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "I'll wind the saddle 150 mm under the clock later",
+        "if the table went 300 mm under the needle it would show",
+        "the needle moved 3 thou as the table went 200 mm",
+        "the clock never moved while the table went 200 mm",
+        "the clock on the wall went 20 minutes slow",
+    ],
+)
+def test_a_length_that_was_planned_or_belongs_to_a_reading_is_none_of_the_setup(text: str) -> None:
+    assert not [fact for fact in read(text).facts if isinstance(fact, SetupFact)]
