@@ -124,7 +124,7 @@ def accepted(message: Message, spot: Spot, key: str, choice: str, context: Conte
         return False
     if key != "leaned_on_purpose" and choice not in ("plain", "false") and _denied(message, spot):
         return False
-    if key == context.asked:
+    if key == context.asked or (key == "hole_made_by" and context.asked == "hole_depth"):
         return True
     rule = _rules().get(key)
     if rule is not None and not rule.fits(message, spot, choice):

@@ -86,13 +86,14 @@ def _listed(message: Message, named: list[Spot], tools: list[Spot]) -> bool:
         return False  # "just so you have it, the block measures 3 by 2"
     before = _forms(message, max(0, first - 12), first)
     since = _forms(message, max(denied_to, begun, first - 12), first)
-    after = _forms(message, last, min(last + 6, len(message.tokens)))
+    after = _forms(message, last, min(last + 8, len(message.tokens)))
     all_there = bool(after & _around("all_there"))
     if not ((len(tools) > 1 and "what" in after) or all_there):  # "... is what I've got"
         after = set()
     if (len(tools) > _PAIR or 0 < len(tools) < len(named)) and _nothing_else(message, named):
         return True
     owned = _around("have") & (after | before) - _helping(message, first)
+    owned |= after & _around("kept_here")
     only = message.text_at(last) == "only" and message.text_at(last + 1) in ("", ".", ",", ";", "here", "now")
     if message.tokens[last - 1].text.endswith("'s"):
         return False  # "the square's only got a short blade"

@@ -8,6 +8,7 @@ from askew.engine.language.words.word_tables import word_list
 from askew.engine.observations import SetupFact
 
 _MOST_PASSES = 500
+_MOST_SUMMED = 30
 _NOT_COUNTED = {"per", "last", "every", "from", "after", "each", "another", "good", "bad", "fine", "square", "off"}
 """Words before a number that make it no count of passes: "good one cut and bad the next"."""
 _PASS_SIZES = {"little", "small", "tiny", "light", "narrow", "fine", "skinny", "shallow", "overlapping"}
@@ -31,7 +32,23 @@ def passes(message: Message) -> list[SetupFact]:
         found = _side_by_side(message, quantity) or _counted_before(message, quantity)
         if found:
             return found
-    return _counted_after(message) or _in_one(message)
+    return _counted_after(message) or _in_all(message) or _in_one(message)
+
+
+def _in_all(message: Message) -> list[SetupFact]:
+    """Return a number of passes that is only summed up after their order was told: "front first, three all up"."""
+    ordered = any(spot.name.startswith("choice:pass_order=") for spot in message.spots)
+    if not ordered and not message.has("pass") and "strip" not in message.word_set:
+        return []
+    for quantity in message.quantities:
+        after = {message.text_at(quantity.end), f"{message.text_at(quantity.end)} {message.text_at(quantity.end + 1)}"}
+        ends = message.text_at(quantity.end) in ("", ",", ".") and message.text_at(quantity.start - 1) == "in"
+        whole = _whole(quantity) and not quantity.junk and 2 <= quantity.value <= _MOST_SUMMED
+        if whole and (ends or after & _words("in_all")):
+            message.take(quantity.start, quantity.end)
+            message.drop([quantity])
+            return [SetupFact("passes", int(quantity.value), words=message.said(quantity.start, quantity.end))]
+    return []
 
 
 def _at_a_joint(message: Message, at: int) -> bool:

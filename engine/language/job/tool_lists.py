@@ -47,6 +47,8 @@ def _owns(message: Message, at: int) -> bool:
     before = [message.text_at(place) for place in (at - 2, at - 1) if place >= 0]
     if text in _around("owning_bench"):
         return message.text_at(at + 1) in ("is", "are", "has", ":")
+    if text in ("me", "us") and before[-1:] and before[-1] in _around("lending"):
+        return True  # "my brother lent me a tenths clock and a surface plate"
     if text not in _around("owning_list"):
         return False
     clipped = text.endswith("ve") and text != "have"

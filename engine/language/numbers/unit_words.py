@@ -196,6 +196,8 @@ def _inch_not_preposition(tokens: Sequence[Token], at: int) -> bool:
         return False  # "near enough two in and out"
     if following.text in ("front", "back", "fore") and text_at(tokens, at + 2) in ("to", "2"):
         return True  # "4 1/4 in front to back"
+    if following.text in ("and", "n", "&") and text_at(tokens, at + 2) == "out":
+        return False  # "170 in and out"
     if following.kind == "number" or following.text in (
         "the",
         "a",

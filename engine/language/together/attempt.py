@@ -39,7 +39,8 @@ _ASKED_OF = {"i", "you", "we", "it", "that", "this", "the", "they", "there", "my
 _RELATIVE = {"where", "which", "what", "who", "how"}
 _TOLD_OF = {"the", "my", "two", "passes", "they", "it", "i", "we", "came", "comes", "has", "was", "one", "cuts"}
 _TOLD_OF |= {"i've", "ive", "we've", "weve", "i'd", "we'd"}
-_GOES_ON = {"is", "are", "was", "were", "has", "have", "measures", "stands"}
+_GOES_ON = {"stood", "stuck", "sticks", "hangs", "hung", "comes", "came", "makes"}
+_GOES_ON |= {"is", "are", "was", "were", "has", "have", "measures", "stands"}
 
 
 def _relates(message: Message, start: int, first: str, second: str) -> bool:

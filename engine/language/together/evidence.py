@@ -95,15 +95,27 @@ def supported(message: Message, fact: Observation, answering: bool) -> bool:
     if name == "machine" and around.strange < 2 and _at_work(message, around):
         return True
     if tools:  # "in the toolbox" is no saying of these
-        return around.strange < max(_CLUTTER, around.known) and not around.names & (AWAY - {"saying"})
+        return around.strange < max(_CLUTTER, around.known) and not around.names & (AWAY - {"saying", "buy"})
     clear = around.known >= 3 and not around.strange  # a remark beside it takes nothing from a clear sentence
     if around.elsewhere or (not clear and not isinstance(fact, Action | SetupFact) and _all_elsewhere(message)):
         return False
+    if name == "material" and _said_to_be(message, fact):
+        return "to_do" not in around.names and around.strange < _CLUTTER
     if isinstance(fact, SetupFact):
         wished = "to_do" in around.names and fact.key not in _WISHED
         return not wished and (around.strange < _FEW or around.known > _FEW)
     spare = 1 if isinstance(fact, Action) and around.known > 1 else 0
     return around.strange < (2 if around.known > 1 else 1) + (around.known > 3) + spare
+
+
+def _said_to_be(message: Message, fact: Observation) -> bool:
+    """Tell whether something is said to be of a material in so many words: "the bus bars are electrolytic copper"."""
+    start = message.tokens_of(fact.words).start
+    before = [message.text_at(at) for at in range(max(0, start - _FEW), start)]
+    return bool(set(before) & _BEING)
+
+
+_BEING = {"is", "are", "was", "were", "it's", "its", "that's", "they're", "it", "gray", "grey"}
 
 
 def _without_figure(message: Message, fact: Reading, around: Around) -> bool:

@@ -128,7 +128,7 @@ def _size(message: Message, quantity: Quantity, key: str, habit: Habit | None) -
 def _texts(message: Message) -> tuple[list[int], list[str]]:
     """Return the words of a message with the tokens they stand at; a number is one "#", a stop is empty."""
     usual = forms()[1]
-    numbers = {q.head: q for q in message.quantities if not q.junk and not q.box and not q.plus_minus}
+    numbers = {q.head: q for q in message.quantities if not (q.junk or q.box or q.plus_minus or _only_one(q))}
     at: list[int] = []
     texts: list[str] = []
     skip = 0
@@ -143,6 +143,11 @@ def _texts(message: Message) -> tuple[list[int], list[str]]:
             at.append(index)
             texts.append("" if token.kind == "mark" else usual.get(token.text, token.text))
     return at, texts
+
+
+def _only_one(quantity: Quantity) -> bool:
+    """Tell whether a number is only the "one" of "the right one", "from one parallel to the other"."""
+    return quantity.pronoun or (quantity.worded and quantity.value == 1 and quantity.unit is None)
 
 
 def _end_of_number(message: Message, quantity: Quantity) -> int:
@@ -180,7 +185,7 @@ def _holds(
         return False
     if number > places[0] and _of_number_before(message, at[places[0]]):
         return False
-    if told.key in _RUNS and message.has("nothing", "not_move"):
+    if not told.beside_readings and message.has("nothing", "not_move", "dead_true"):
         return False  # the needle stood still over that length
     before = texts[max(0, places[0] - _BEFORE) : places[0]]
     stop = next((i for i in range(len(before) - 1, -1, -1) if before[i] in ("", "but", "so", "then")), -1)

@@ -116,8 +116,11 @@ def add_told(trial: Trial, asked: str | None = None) -> None:
     for told, start, end in _fitting(message):
         if any(told.id == name_of(sure) for sure in trial.vouched if isinstance(sure, Action | Sign | SetupFact)):
             continue
-        if told.id == "feed_sense" and (asked == "heel_marks" or message.has("arcs", "hatch")):
+        marks = message.has("arcs") or (told.answer != "both" and message.has("hatch"))
+        if told.id == "feed_sense" and (asked == "heel_marks" or marks):
             continue  # "double arcs when the cutter goes to the left" says when they come
+        if told.id == "vertical_travel" and _only_turned(trial.facts):
+            continue
         if told.id == "edge_worn" and _of_one_tooth(trial, start, end):
             continue
         message.take(start, end)
@@ -134,6 +137,13 @@ def add_told(trial: Trial, asked: str | None = None) -> None:
         ):
             trial.facts[here] = fact
         trial.vouched.append(fact if here is None else trial.facts[here])
+
+
+def _only_turned(facts: Sequence[Observation]) -> bool:
+    """Tell whether a slide was only turned to find its lost motion: "turning the knee handle down then up I lose 8"."""
+    return any(
+        isinstance(fact, Reading) and fact.id.startswith(("backlash", "push_pull", "lock_shift")) for fact in facts
+    )
 
 
 def _of_one_tooth(trial: Trial, start: int, end: int) -> bool:
