@@ -12,6 +12,7 @@ from askew.engine.language.clauses.message import Message
 from askew.engine.language.observed.signs import place_of
 from askew.engine.language.together.attempt import Trial, asks
 from askew.engine.language.together.evidence import elsewhere_beside
+from askew.engine.language.together.undone import was_at_the_jaw
 from askew.engine.language.words.gapped import Row, found, row
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.word_tables import forms, items, table
@@ -126,7 +127,7 @@ def add_told(trial: Trial, asked: str | None = None) -> None:
         message.take(start, end)
         fact = _fact(message, told, start, end)
         if told.id == "bar_removed":  # what was taken away is there no more
-            trial.facts[:] = [old for old in trial.facts if not _taken_away(message, old, end)]
+            trial.facts[:] = [old for old in trial.facts if not was_at_the_jaw(message, old, end)]
         if told.kind == "set_up" and "nothing" in message.names(start, end):
             trial.facts[:] = [old for old in trial.facts if not _nothing_else(message, old, start, end)]
         here = next((at for at, old in enumerate(trial.facts) if _same(old, fact)), None)
@@ -151,12 +152,6 @@ def _of_one_tooth(trial: Trial, start: int, end: int) -> bool:
     said = trial.message.said(start, end)
     marked = [fact.words for fact in trial.facts if isinstance(fact, Sign) and fact.id == "one_tooth_cutting"]
     return "corner" not in said and any(said in words for words in marked)
-
-
-def _taken_away(message: Message, old: Observation, end: int) -> bool:
-    """Tell whether something was at the moving jaw by what was said before its removal, so that it is there no more."""
-    held = isinstance(old, SetupFact) and old.key == "moving_jaw_contact" and old.value != "plain"
-    return held and message.tokens_of(old.words).start < end
 
 
 def _nothing_else(message: Message, old: Observation, start: int, end: int) -> bool:

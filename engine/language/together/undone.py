@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 
 from askew.engine.language.clauses.message import Message
-from askew.engine.observations import Action, Observation, Sign
+from askew.engine.observations import Action, Observation, SetupFact, Sign
 
 _BEFORE = 3
 """So many words before those of a deed may say that it was not done."""
@@ -28,6 +28,26 @@ def drop_undone(message: Message, facts: list[Observation]) -> None:
     if message.text_at(0) in _HEADED and message.text_at(1) in (":", "for", "-"):
         facts[:] = [fact for fact in facts if not isinstance(fact, Action)]
     facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and _taken_back(message, fact))]
+
+
+def drop_what_is_gone(message: Message, facts: list[Observation]) -> None:
+    """Leave out what was at the moving jaw where it is told to have been taken away: "ditched the rod at the jaw".
+
+    Args:
+        message: The message.
+        facts: What was heard in it; changes in place.
+    """
+    taken = next((fact for fact in facts if isinstance(fact, Action) and fact.id == "bar_removed"), None)
+    if taken is None:
+        return
+    end = message.tokens_of(taken.words).stop
+    facts[:] = [fact for fact in facts if not was_at_the_jaw(message, fact, end)]
+
+
+def was_at_the_jaw(message: Message, fact: Observation, end: int) -> bool:
+    """Tell whether something was at the moving jaw by what was said before a token: before its removal."""
+    held = isinstance(fact, SetupFact) and fact.key == "moving_jaw_contact" and fact.value != "plain"
+    return held and message.tokens_of(fact.words).start < end
 
 
 _MEANWHILE = {"when", "while", "before", "throughout", "during", "whole", "along", "all"}
