@@ -31,6 +31,7 @@ from askew.engine.language.together.directions_told import add_directions
 from askew.engine.language.together.evidence import idle, supported
 from askew.engine.language.together.feed_axis import turn_with_feed
 from askew.engine.language.together.joins import no_step_where_smooth, ridge_where_smooth, step_from_nail
+from askew.engine.language.together.left_open import settle_left_open
 from askew.engine.language.together.numbers_told import SURE, SURE_IN_A_STORY, add_numbers
 from askew.engine.language.together.other_axis import add_right_axis
 from askew.engine.language.together.place_not_known import before_the_doubt, name_asked
@@ -101,6 +102,7 @@ def read(text: str, context: Context | None = None) -> Heard:
     if context.asked is None:
         add_axes_left(trial)
     settle_places(trial, context)
+    settle_left_open(trial, context)
     settle_chip(trial)
     settle_small_cutter(trial, context)
     drop_undone(trial.message, trial.facts)

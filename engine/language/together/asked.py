@@ -24,6 +24,8 @@ from askew.engine.observations import Reading, SetupFact, Sign
 _OPENING = 9
 """So many words and marks the sentence of an answer may have that more follows."""
 _LONG = 8
+_LONG_ANSWER = 26
+"""So many words and marks an answer about a sign may have that tells nothing else."""
 """So many words and marks may tell more than an answer about the setup."""
 
 
@@ -178,7 +180,7 @@ def take_sign(trial: Trial, asked: tuple[Meaning, ...]) -> None:
     if any(isinstance(fact, Reading | Sign) for fact in facts):
         _take_opening(trial, signs[0])
         return
-    sign = answers.sign_answer(message, signs[0]) if _short(message) else None
+    sign = answers.sign_answer(message, signs[0]) if len(message.tokens) < _LONG_ANSWER else None
     if sign is not None:
         message.take(0, len(message.tokens))
         facts.insert(0, sign)
