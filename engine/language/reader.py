@@ -35,6 +35,7 @@ from askew.engine.language.together.left_open import settle_left_open
 from askew.engine.language.together.numbers_told import SURE, SURE_IN_A_STORY, add_numbers
 from askew.engine.language.together.other_axis import add_right_axis
 from askew.engine.language.together.place_not_known import before_the_doubt, name_asked
+from askew.engine.language.together.places_in_rows import settle_by_rows
 from askew.engine.language.together.places_told import settle_places
 from askew.engine.language.together.redundant import (
     drop_bare_topics,
@@ -104,6 +105,7 @@ def read(text: str, context: Context | None = None) -> Heard:
     settle_places(trial, context)
     settle_left_open(trial, context)
     settle_chip(trial)
+    settle_by_rows(trial, context)
     settle_small_cutter(trial, context)
     drop_undone(trial.message, trial.facts)
     drop_what_is_gone(trial.message, trial.facts)
