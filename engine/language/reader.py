@@ -19,7 +19,13 @@ from askew.engine.language.together.after_deed import name_after_deed, nothing_a
 from askew.engine.language.together.anothers import of_another
 from askew.engine.language.together.answers_told import NOT_DONE, add_answers, mend_signs
 from askew.engine.language.together.as_asked import as_asked, lay_along
-from askew.engine.language.together.asked import answers_whole, asked_meanings, drop_doubles, take_sign
+from askew.engine.language.together.asked import (
+    LONG_ANSWER,
+    answers_whole,
+    asked_meanings,
+    drop_doubles,
+    take_sign,
+)
 from askew.engine.language.together.attempt import Trial, asks
 from askew.engine.language.together.axes_left import add_axes_left
 from askew.engine.language.together.bearing import counted_before, far_fetched, likely, unlikely
@@ -99,6 +105,7 @@ def read(text: str, context: Context | None = None) -> Heard:
         return Heard((asked,), rest, shown)
     if context.asked is None and of_another(message):
         return Heard((), (text, *rest), shown)
+    take_sign(trial, asked_meanings(context), LONG_ANSWER)  # only of what was truly asked, not of what seems likely
     _add_counted(trial, text, context, habit)
     if context.asked is None:
         add_axes_left(trial)

@@ -24,7 +24,7 @@ from askew.engine.observations import Reading, SetupFact, Sign
 _OPENING = 9
 """So many words and marks the sentence of an answer may have that more follows."""
 _LONG = 8
-_LONG_ANSWER = 26
+LONG_ANSWER = 26
 """So many words and marks an answer about a sign may have that tells nothing else."""
 """So many words and marks may tell more than an answer about the setup."""
 
@@ -166,12 +166,13 @@ def _none_of(fact: Reading, name: str) -> bool:
     return fact.id == name and fact.value == 0 and fact.unit is None
 
 
-def take_sign(trial: Trial, asked: tuple[Meaning, ...]) -> None:
+def take_sign(trial: Trial, asked: tuple[Meaning, ...], longest: int = 0) -> None:
     """Take a short message that told nothing else for the answer to the one sign that was asked for.
 
     Args:
         trial: The attempt at the message; its facts change in place.
         asked: The readings and signs just asked for.
+        longest: So many words and marks the message may have; none tells that it must be short.
     """
     message, facts = trial.message, trial.facts
     signs = [meaning for meaning in asked if meaning.kind == "sign"]
@@ -180,7 +181,7 @@ def take_sign(trial: Trial, asked: tuple[Meaning, ...]) -> None:
     if any(isinstance(fact, Reading | Sign) for fact in facts):
         _take_opening(trial, signs[0])
         return
-    sign = answers.sign_answer(message, signs[0]) if len(message.tokens) < _LONG_ANSWER else None
+    sign = answers.sign_answer(message, signs[0]) if _short(message) or len(message.tokens) < longest else None
     if sign is not None:
         message.take(0, len(message.tokens))
         facts.insert(0, sign)
