@@ -9,7 +9,8 @@ from functools import partial
 from askew.engine.language.clauses.message import Message, shown_habit
 from askew.engine.language.clauses.prepare import prepare
 from askew.engine.language.commands.asked_beside import asked_beside
-from askew.engine.language.commands.commands import command
+from askew.engine.language.commands.commands import command, doubtful
+from askew.engine.language.commands.limits import limits
 from askew.engine.language.commands.loose_commands import loose_command
 from askew.engine.language.corrections.repair import repaired
 from askew.engine.language.model import Ambiguity, Context, Heard
@@ -92,12 +93,12 @@ def read(text: str, context: Context | None = None) -> Heard:
         return replace(answer, facts=(Sign(name_asked(context), "yes", placeless), *others), question=None)
     beside = asked_beside(message, context)
     if beside is not None:
-        told = read(beside.rest, context)
+        told = read(beside.rest, replace(context, asked=None) if beside.asked.argument == context.asked else context)
         if told.facts and not any(isinstance(fact, Command) for fact in told.facts):
             return replace(told, facts=(*told.facts, beside.asked))
     asked = command(message, context)
-    if asked is not None and not far_fetched(message, asked, context):
-        return Heard((asked,), rest, shown)
+    if asked is not None and not doubtful(message, asked, context):
+        return Heard((*limits(text, message, asked, _settled, context), asked), rest, shown)
     habit = context.unit if context.unit is not None and _weakly_shown(message) else shown or context.unit
     trial = _settled(text, message, context, habit)
     asked = loose_command(message) if not trial.facts and trial.question is None else None

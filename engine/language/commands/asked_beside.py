@@ -7,18 +7,23 @@ from dataclasses import dataclass
 
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.clauses.prepare import prepare
-from askew.engine.language.commands.commands import command
+from askew.engine.language.commands.asked_in_rows import asked_in_rows, asks_for_sign
+from askew.engine.language.commands.commands import command, doubtful
 from askew.engine.language.commands.loose_commands import loose_command
 from askew.engine.language.model import Context
-from askew.engine.language.together.bearing import far_fetched
 from askew.engine.language.words.word_tables import word_list
 from askew.engine.observations import Command
 
 _LONGEST = 70
 """So many words and marks a message may have that tells and asks."""
 _STOPS = {".", "!", "?", ";"}
+_SAID = 3
+"""More words than that a wish must have that no mark parts from the rest."""
+_JOINING = {"so", "and", "then", "now", "but"}
 _ANSWERS = {"dont_know", "cannot"}
 """Commands that only answer what was asked, which a sentence beside others does not."""
+_PUT_OFF = {"skip", "cannot", "dont_know"}
+"""What may be answered to a question in one sentence, while another tells of something else."""
 _SHORT = {"quit": 3, "undo": 2, "help": 3}
 """So many words these must have, for a short one only goes with the rest: "oops", "OK, finished."."""
 
@@ -54,12 +59,16 @@ def asked_beside(message: Message, context: Context) -> Beside | None:
         piece = prepare(said)
         if not piece.tokens:
             continue
+        answers = context.asked is not None and not asks_for_sign(context)
+        put_off = asked_in_rows(piece, context) if answers else None
+        if put_off in _PUT_OFF:
+            return Beside(Command(put_off, context.asked, said), rest)
         asked = command(piece, alone)
         if asked is None or asked.id in _ANSWERS:
             asked = loose_command(piece)
         if asked is not None and asked.id in _SHORT and len(said.split()) < _SHORT[asked.id]:
             continue
-        if asked is not None and not far_fetched(piece, asked, alone):
+        if asked is not None and not doubtful(piece, asked, alone):
             return Beside(asked, rest)
     return None
 
@@ -79,11 +88,14 @@ def _pieces(message: Message, context: Context) -> Iterator[tuple[int, int]]:
     if context.asked is not None:
         return  # "drill bit, what else"
     asking = word_list("commands.toml", "asking", "after_a_comma")
+    joined = word_list("commands.toml", "asking", "after_a_so")
     first, last = sentences[-1]
     for at in range(len(message.tokens) - 2, 0, -1):
         token = message.tokens[at]
         if token.start < first:
             break
-        if token.text == "," and message.tokens[at + 1].text in asking:
+        after = message.tokens[at + 1].text
+        if token.text == "," and after in asking:
             yield token.end, last
-            break
+        elif token.text in _JOINING and after in joined and len(message.tokens) - at > _SAID:
+            yield token.start, last  # "it's two thou open so how do I cure it"

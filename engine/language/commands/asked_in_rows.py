@@ -2,38 +2,67 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from functools import cache
 
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.commands.doubts import tells_a_number
+from askew.engine.language.model import Context
 from askew.engine.language.words.gapped import Row, found, row
+from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.word_tables import forms, items, table
 
 _LONGEST = 32
 """So many words a message may have to be no more than a wish."""
+_AND = " & "
+"""What stands between rows that must all be found, in whatever order: that nothing is mended, and how to cut."""
 _MEASURED = {"live_with", "what_if"}
 """What may name a number."""
 _STOPS = {".", "!", "?", ";", ":"}
 
 
+@dataclass(frozen=True, slots=True)
+class _Wish:
+    """A row of words that asks for something.
+
+    Attributes:
+        number: Where it stands in the lexicon.
+        name: The command.
+        never: Words that must not stand in the message.
+        ways: The row, and others that must be found too, in whatever order.
+        measured: Whether the message may tell a number.
+        answering: Whether it counts only where something was asked for, with "no sign" only where that is no sign.
+    """
+
+    number: int
+    name: str
+    never: frozenset[str]
+    ways: tuple[Row, ...]
+    measured: bool
+    answering: str | None
+
+
 @cache
-def _rules() -> Mapping[str, tuple[tuple[int, str, frozenset[str], Row], ...]]:
-    """Return the commands with each of their rows, by every word that the row may begin with."""
+def _rules() -> Mapping[str, tuple[_Wish, ...]]:
+    """Return the commands with each of their rows, by every word that the first of them may begin with."""
     lists = table("bidden.toml")
     classes = {name: frozenset(items(text)) for name, text in lists["classes"].items()}
     refused = {name: frozenset(items(text)) for name, text in lists["never"].items()}
-    begins: dict[str, list[tuple[int, str, frozenset[str], Row]]] = {}
-    for number, (name, asked) in enumerate(lists["asked"].items()):
+    begins: dict[str, list[_Wish]] = {}
+    for number, (title, asked) in enumerate(lists["asked"].items()):
+        name = title.partition(":")[0]  # what follows only keeps rows apart that count elsewhere
         never = frozenset[str]().union(*(refused[each] for each in asked.get("never", ())))
         for text in asked["ways"]:
-            way = row(text, classes)
-            for word in way.steps[0][0]:
-                begins.setdefault(word, []).append((number, name, never, way))
+            ways = tuple(row(part, classes) for part in text.split(_AND))
+            measured = name in _MEASURED or bool(asked.get("measured"))
+            wish = _Wish(number, name, never, ways, measured, asked.get("answering"))
+            for word in ways[0].steps[0][0]:
+                begins.setdefault(word, []).append(wish)
     return {word: tuple(rows) for word, rows in begins.items()}
 
 
-def asked_in_rows(message: Message) -> str | None:
+def asked_in_rows(message: Message, context: Context) -> str | None:
     """Return the command that a message asks for in a row of words; the first of the lexicon where several fit."""
     usual = forms()[1]
     words = [
@@ -46,9 +75,31 @@ def asked_in_rows(message: Message) -> str | None:
     said, measured = set(words), tells_a_number(message)
     rules = _rules()
     fits = [
-        (number, name)
+        (wish.number, wish.name)
         for place, word in enumerate(words)
-        for number, name, never, way in rules.get(word, ())
-        if not (measured and name not in _MEASURED) and not never & said and found(way, words, place) is not None
+        for wish in rules.get(word, ())
+        if (wish.measured or not measured)
+        and _answers(wish, context)
+        and not wish.never & said
+        and found(wish.ways[0], words, place) is not None
+        and all(_anywhere(way, words) for way in wish.ways[1:])
     ]
     return min(fits)[1] if fits else None
+
+
+def _answers(wish: _Wish, context: Context) -> bool:
+    """Tell whether a wish that only answers what was asked has been asked for so."""
+    if wish.answering is None:
+        return True
+    return context.asked is not None and (wish.answering != "no sign" or not asks_for_sign(context))
+
+
+def asks_for_sign(context: Context) -> bool:
+    """Tell whether a sign was asked for, of which "can't say" tells that it is unknown."""
+    asked = lexicon().meanings.get(context.asked) if context.asked is not None else None
+    return asked is not None and asked.kind == "sign"
+
+
+def _anywhere(way: Row, words: Sequence[str]) -> bool:
+    """Tell whether a row begins anywhere in a message."""
+    return any(word and found(way, words, place) is not None for place, word in enumerate(words))

@@ -5,10 +5,11 @@ from __future__ import annotations
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.clauses.terms import LONGEST, TERSE, is_term, polite_tokens
 from askew.engine.language.commands.asked_for import Asking, is_asked_for
-from askew.engine.language.commands.asked_in_rows import asked_in_rows
+from askew.engine.language.commands.asked_in_rows import asked_in_rows, asks_for_sign
 from askew.engine.language.commands.doubts import is_unsure, tells_not_known
 from askew.engine.language.commands.lacking import lacking
 from askew.engine.language.model import Context
+from askew.engine.language.together.bearing import far_fetched
 from askew.engine.language.together.evidence import elsewhere_beside
 from askew.engine.language.together.not_known import leaves_sign_open
 from askew.engine.language.words.lexicon import lexicon
@@ -16,6 +17,8 @@ from askew.engine.observations import Command
 
 _IN_SO_MANY_WORDS = {"live_with", "report", "why", "dont_know", "help"}
 """Commands whose rows say more than the "can't" or the "don't know" that stands beside them."""
+_ANSWERING = {"skip", "dont_know", "cannot"}
+"""Commands whose rows are told of much else where they answer nothing."""
 _LONG = {"fix", "live_with", "what_if"}
 """Commands that may be asked for in a long message."""
 
@@ -37,11 +40,9 @@ def command(message: Message, context: Context) -> Command | None:
     names = message.names(0, len(message.tokens))
     if leaves_sign_open(message, context):
         return None
-    named = asked_in_rows(message)
-    if named == "cannot" and context.asked is None:
-        named = None
+    named = asked_in_rows(message, context)
     if named in _IN_SO_MANY_WORDS:
-        return Command(named, context.asked if named == "dont_know" else None, text)
+        return Command(named, context.asked if named in ("dont_know", "cannot") else None, text)
     refusal = lacking(message, context, words, names)
     if refusal is not None:
         return refusal
@@ -64,6 +65,14 @@ def command(message: Message, context: Context) -> Command | None:
     if asked_for is not None and asked_for.id == "quit" and context.asked == "instruments":
         return None if any(name.startswith("tool:") for name in names) else asked_for  # "a square, that's all"
     return asked_for
+
+
+def doubtful(message: Message, asked: Command, context: Context) -> bool:
+    """Tell whether the words of a message hardly speak of a command, which no row of words asks for either."""
+    if not far_fetched(message, asked, context):
+        return False
+    alone = asked.id not in _ANSWERING or (context.asked is not None and not asks_for_sign(context))
+    return not alone or asked_in_rows(message, context) != asked.id
 
 
 def _by_asking_words(message: Message, words: list[str], polite: set[int]) -> Command | None:

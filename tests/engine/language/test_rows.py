@@ -164,3 +164,40 @@ def test_a_length_is_heard_with_half_a_sentence_before_its_number(text: str, key
 )
 def test_a_length_that_was_planned_or_belongs_to_a_reading_is_none_of_the_setup(text: str) -> None:
     assert not [fact for fact in read(text).facts if isinstance(fact, SetupFact)]
+
+
+@pytest.mark.parametrize(
+    ("text", "asked", "told"),
+    [
+        ("what has you so convinced it's the column", None, "why"),
+        ("set out your reasoning for me would you", None, "why"),
+        ("retract that last figure, it belonged to another job", None, "undo"),
+        ("nobody here is mending it before Easter, so how might I cut a part that passes", None, "live_with"),
+        ("it's three thou open over four inches so how do I get it back to square", None, "fix"),
+        ("which suspects are still standing", None, "report"),
+        ("there's no tenths clock in this whole building", "sweep_x", "cannot"),
+        ("never wrote it down at the time", "part_height", "dont_know"),
+        ("ask me that after lunch", "runout", "skip"),
+    ],
+)
+def test_a_wish_in_any_words_is_heard(text: str, asked: str | None, told: str) -> None:
+    assert told in heard(text, asked)
+
+
+@pytest.mark.parametrize(
+    ("text", "asked"),
+    [
+        ("the lads all have their theories about it", None),
+        ("the whole gang went home early", None),
+        ("back up the hill with the cows then", None),
+        ("nobody wrote to us about the party", None),
+    ],
+)
+def test_what_only_sounds_like_a_wish_is_none(text: str, asked: str | None) -> None:
+    assert not heard(text, asked)
+
+
+def test_the_tolerance_beside_a_wish_is_kept() -> None:
+    facts = read("can I still hold 4 thou on it without fixing the mill").facts
+    assert [fact.key for fact in facts if isinstance(fact, SetupFact)] == ["tolerance"]
+    assert any(isinstance(fact, Command) and fact.id == "live_with" for fact in facts)
