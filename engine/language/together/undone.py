@@ -50,6 +50,27 @@ def was_at_the_jaw(message: Message, fact: Observation, end: int) -> bool:
     return held and message.tokens_of(fact.words).start < end
 
 
+_TRIED = {
+    "follows_part": {"turned_part"},
+    "stays_with_machine": {"turned_part"},
+    "dent_found": {"turned_part"},
+    "plate_loose": {"shimmed"},
+}
+"""What was done to find the answer to a sign that was asked for: turning the part shows if the error goes with it, a
+leaf behind the plate that it is loose. Nothing was changed by that."""
+
+
+def drop_tried(facts: list[Observation], asked: str | None) -> None:
+    """Leave out the deeds that only tell how the answer was found.
+
+    Args:
+        facts: What was heard; changes in place.
+        asked: The sign that was asked for, if any was.
+    """
+    tried = _TRIED.get(asked or "", set())
+    facts[:] = [fact for fact in facts if not (isinstance(fact, Action) and fact.id in tried)]
+
+
 _MEANWHILE = {"when", "while", "before", "throughout", "during", "whole", "along", "all"}
 
 
