@@ -17,8 +17,8 @@ from askew.engine.observations import Command
 
 _IN_SO_MANY_WORDS = {"live_with", "report", "why", "dont_know", "help"}
 """Commands whose rows say more than the "can't" or the "don't know" that stands beside them."""
-_ANSWERING = {"skip", "dont_know", "cannot"}
-"""Commands whose rows are told of much else where they answer nothing."""
+_ANSWERING = {"skip", "dont_know", "cannot", "why", "report"}
+"""Commands whose rows are found in much other talk where they answer nothing that was asked."""
 _LONG = {"fix", "live_with", "what_if"}
 """Commands that may be asked for in a long message."""
 
