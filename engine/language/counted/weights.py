@@ -1,7 +1,8 @@
 """Logistic regressions over counted features, one for each class, as they were learned and shipped.
 
-Features are counted as usual for text (sublinear counts and inverse document frequency, cut to unit length: Manning,
-Raghavan & Schuetze, Introduction to Information Retrieval, 2008, sections 6.2 to 6.4). The weights are data in
+Features are counted as usual for text (sublinear counts, cut to unit length: Manning, Raghavan & Schuetze, Introduction
+to Information Retrieval, 2008, sections 6.3 and 6.4), but rare words weigh no more than common ones: the regressions
+learn by themselves what a word is worth. The weights are data in
 `knowledge/lexicon`, learned anew by `tests/engine/language/learn_counted.py`.
 """
 
@@ -23,7 +24,6 @@ class Weights:
 
     Attributes:
         place: Place of each feature among the rows.
-        idf: Inverse document frequency of each, (f,).
         start: Where the weights of each begin among all, (f + 1,).
         column: The class of each weight, (w,).
         weight: The weights, (w,).
@@ -32,7 +32,6 @@ class Weights:
     """
 
     place: Mapping[str, int]
-    idf: NDArray[np.float64]
     start: NDArray[np.intp]
     column: NDArray[np.intp]
     weight: NDArray[np.float64]
@@ -46,7 +45,7 @@ class Weights:
         score = self.bias.astype(np.float64)
         if found:
             rows, counts = np.unique(np.array(found, dtype=np.intp), return_counts=True)
-            size = (1.0 + np.log(counts)) * self.idf[rows]
+            size = 1.0 + np.log(counts)
             size /= math.sqrt(size @ size)
             begins = self.start[rows]
             lengths = self.start[rows + 1] - begins
@@ -75,7 +74,6 @@ def weights(name: str) -> Weights:
         features = bytes(found["features"]).decode().split("\n")
         return Weights(
             {feature: i for i, feature in enumerate(features)},
-            found["idf"].astype(np.float64),
             found["start"].astype(np.intp),
             found["column"].astype(np.intp),
             found["weight"] * np.float64(found["scale"]),

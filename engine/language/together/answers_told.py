@@ -17,7 +17,7 @@ from askew.engine.observations import Action, Command, Observation, SetupFact, S
 NOT_DONE = {"not", "hypothetical", "planned", "intended", "to_do", "some_day", "might_be", "unsure"}
 """Phrases that say of something that it was not done."""
 
-LIKELY, CHOSEN = 0.35, 0.4
+LIKELY, CHOSEN = 0.25, 0.4
 """From these chances on something seen, done or asked for, and something of the setup, is taken without a phrase."""
 
 

@@ -151,7 +151,7 @@ def learn(
     examples: Sequence[Example], inverse_penalty: float
 ) -> tuple[TfidfVectorizer, list[str], NDArray[np.float64], NDArray[np.float64]]:
     """Return the counter of features, the classes, their weights (features, classes) and their biases."""
-    vectorizer = TfidfVectorizer(analyzer=lambda features: features, sublinear_tf=True, min_df=2)
+    vectorizer = TfidfVectorizer(analyzer=lambda features: features, sublinear_tf=True, min_df=2, use_idf=False)
     counted: csr_matrix = vectorizer.fit_transform([features for features, _ in examples])
     often = Counter(name for _, right in examples for name in right)
     classes = sorted(name for name, times in often.items() if times >= ENOUGH)
@@ -173,7 +173,6 @@ def write(path: Path, examples: Sequence[Example], inverse_penalty: float) -> No
     np.savez_compressed(
         path,
         features=np.frombuffer("\n".join(features).encode(), dtype=np.uint8),
-        idf=vectorizer.idf_.astype(np.float16),
         start=kept.indptr.astype(np.int32),
         column=kept.indices.astype(np.uint8),
         weight=kept.data.astype(np.int8),
@@ -187,10 +186,10 @@ def write(path: Path, examples: Sequence[Example], inverse_penalty: float) -> No
 
 def learn_all(said: Sequence[Labelled], out: Path = OUT) -> None:
     """Learn all there is to learn from sentences, and write it."""
-    write(out / "bearing.npz", meanings(said), 30.0)
+    write(out / "bearing.npz", meanings(said), 1000.0)
     write(out / "numbers.npz", numbers(said), 100.0)
-    write(out / "answers.npz", answers(said), 30.0)
-    write(out / "directions.npz", directions(said), 30.0)
+    write(out / "answers.npz", answers(said), 1000.0)
+    write(out / "directions.npz", directions(said), 100.0)
 
 
 if __name__ == "__main__":
