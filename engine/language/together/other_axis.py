@@ -94,6 +94,8 @@ def _told_right(message: Message, meaning: Meaning, names: frozenset[str], own: 
         names: Phrases that name the axis.
         own: The tokens of the reading of the first axis.
     """
+    if not message.has(*names):
+        return None
     for place, clause in enumerate(message.clauses):
         named = [spot for spot in message.spots_in(clause.start, clause.end) if spot.name in names]
         if not named or (clause.start not in own and _taken(message, named)):

@@ -30,12 +30,12 @@ _OF_THE_SQUARE = {"flip", "flip_square", "itself", "square_agrees"}
 
 def _as_always(message: Message) -> bool:
     """Tell whether a feed is only the one in use, "we feed in Y", and no cut made anew to compare."""
-    return message.has("cross_feed") and any(
-        spot.name == "cross_feed"
-        and message.tokens[spot.start].text == "feed"
+    return any(
+        message.tokens[spot.start].text == "feed"
         and spot.start > 0
         and message.tokens[spot.start - 1].text in ("we", "i", "always", "usually", "normally", "they")
         for spot in message.spots
+        if spot.name == "cross_feed"
     )
 
 

@@ -20,6 +20,10 @@ class _Step:
     opening: dict[str, list[tuple[Slot, _Step]]] = field(default_factory=dict)
     ending: list[Phrase] = field(default_factory=list)
 
+    def leads_on(self, stems: Sequence[str], at: int) -> bool:
+        """Tell whether a phrase ends here, or one may go on with the word at `at`."""
+        return bool(self.ending) or (at < len(stems) and (stems[at] in self.words or stems[at] in self.opening))
+
     def after(self, part: str | Slot) -> _Step:
         """Return the step that a word or a slot leads to; it is made if it is not there yet."""
         if isinstance(part, str):
@@ -65,18 +69,20 @@ class _Stems:
         self.filled: dict[tuple[int, int], tuple[int, ...]] = {}
 
     def ends(self, slot: Slot, at: int) -> tuple[int, ...]:
-        """Return where a slot may end that begins at `at`."""
+        """Return where a slot may end that opens with the word at `at`."""
         key = id(slot), at
         known = self.filled.get(key)
         if known is None:
-            known = self.filled[key] = tuple(dict.fromkeys(self._fill(slot, at)))
+            widths = dict.fromkeys(len(words) for words in slot[self.stems[at]] if self._stand(words, at))
+            known = self.filled[key] = tuple(at + width for width in widths)
         return known
 
-    def _fill(self, slot: Slot, at: int) -> Iterable[int]:
-        for words in slot.get(self.stems[at], ()):
-            end = at + len(words)
-            if tuple(self.stems[at:end]) == words and all(self.joined[at + 1 : end]):
-                yield end
+    def _stand(self, words: tuple[str, ...], at: int) -> bool:
+        """Tell whether words stand joined from `at` on, the first of them known to."""
+        if len(words) == 1:
+            return True
+        end = at + len(words)
+        return tuple(self.stems[at:end]) == words and all(self.joined[at + 1 : end])
 
     def phrases_at(self, place: int) -> Iterable[tuple[Phrase, int]]:
         """Yield the phrases that begin at a word, and where each ends."""
@@ -99,7 +105,7 @@ class _Stems:
             if following is not None:
                 reached.append((following, at + 1))
             for slot, then in step.opening.get(stems[at], ()):
-                reached.extend((then, end) for end in self.ends(slot, at))
+                reached += [(then, end) for end in self.ends(slot, at) if then.leads_on(stems, end)]
 
 
 def find(
