@@ -8,6 +8,7 @@ from dataclasses import replace
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.ranges import box_follows
 from askew.engine.language.numbers.unit_words import words
+from askew.engine.language.numbers.whole_numbers import is_cardinal
 from askew.engine.language.words.tokens import Token, text_at
 
 
@@ -86,6 +87,8 @@ def set_aside(tokens: Sequence[Token], quantity: Quantity) -> Quantity:
         and following in words().junk_after
     ):
         return replace(quantity, junk=True, end=quantity.end + 1)
+    if _numbers_a_pass(tokens, quantity):
+        return replace(quantity, junk=True)
     if quantity.unit == "deg" and following in ("c", "f", "celsius", "fahrenheit", "outside", "in", "today"):
         return replace(quantity, junk=True)
     if quantity.unit in ("in", "ft", "m") and following in ("lb", "lbs", "pounds", "pound"):
@@ -95,6 +98,25 @@ def set_aside(tokens: Sequence[Token], quantity: Quantity) -> Quantity:
     if before in ("feed", "feeding", "feedrate", "speed", "feeds") and not _along_the_feed(tokens, quantity.start - 1):
         return replace(quantity, junk=True)
     return quantity
+
+
+def _numbers_a_pass(tokens: Sequence[Token], quantity: Quantity) -> bool:
+    """Tell whether a number only says which pass: "the joint of pass one and two", "between passes 2 and 3"."""
+    whole = quantity.value == quantity.value.to_integral_value()
+    if quantity.unit is not None or not whole or quantity.decimals or not 0 < quantity.value < _MANY_PASSES:
+        return False
+    before = text_at(tokens, quantity.head - 1)
+    if before in ("pass", "passes"):
+        counted = (quantity.worded and before == "pass") or text_at(tokens, quantity.end) in ("and", "to")
+        return counted and text_at(tokens, quantity.head - 2) not in _WHICH
+    named = text_at(tokens, quantity.head - 3) in ("pass", "passes")
+    other = text_at(tokens, quantity.head - 2)
+    return before in ("and", "to") and named and (other.isdigit() or is_cardinal(other))
+
+
+_MANY_PASSES = 10
+_WHICH = {"first", "second", "third", "fourth", "last", "next", "each", "per"}
+"""Words after which "pass" ends what a number is told of: "first pass two, second pass five"."""
 
 
 def _along_the_feed(tokens: Sequence[Token], at: int) -> bool:

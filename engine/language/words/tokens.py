@@ -20,7 +20,7 @@ _INCH_PARTS = {"8": "eighth", "16": "sixteenth", "32": "thirtysecond", "64": "si
 _SAME = str.maketrans(
     {
         "’": "'", "‘": "'", "′": "'", "`": "'", "´": "'", "“": '"', "”": '"', "″": '"', "–": "-",
-        "—": "-", "−": "-", "‑": "-", "×": "x", "µ": "u", "μ": "u", "⁄": "/", "÷": "/",
+        "—": "-", "−": "-", "‑": "-", "×": "x", "μ": "µ", "⁄": "/", "÷": "/",
         "\u00a0": " ", "\u2009": " ", "\u202f": " ", "\t": " ", "，": ",", "．": ".", "Ø": " ", "ø": " ", "⌀": " ",
     }
 )  # fmt: skip
@@ -59,7 +59,7 @@ def text_at(tokens: Sequence[Token], at: int) -> str:
 
 
 _GLUED_UNITS = (
-    "mm|cm|m|um|u|thou|thous|thousandths?|th|tenths?|tths?|microns?|mic|mils?|in|inch|inches|ins|ft|foot|feet|"
+    "mm|cm|m|um|u|µm|µ|thou|thous|thousandths?|th|tenths?|tths?|microns?|mic|mils?|in|inch|inches|ins|ft|foot|feet|"
     "deg|degrees?|mrad|x|by|ish|rpm|ipm|sfm|kg|lbs?|nm|hp|kw|degc|c|f|fl|flute|k|am|pm|hrs?|mins?|secs?|s|"
     "pass|passes|pcs?|thick|wall|dia|od|id"
 )
@@ -93,7 +93,20 @@ def tokenize(text: str) -> list[Token]:
     tokens: list[Token] = []
     for match in _TOKEN.finditer(folded):
         tokens.extend(_made(match, folded))
-    return _diameters_parted(_ends_parted(tokens))
+    return _diameters_parted(_ends_parted(_twos_heard(tokens)))
+
+
+_WAYS = {"side": "side", "end": "end", "front": "back", "back": "front", "left": "right", "right": "left", "top": "bottom"}
+
+
+def _twos_heard(tokens: list[Token]) -> list[Token]:
+    """Take the "2" of "side 2 side" and "front 2 back" for the "to" that it sounds like."""
+    return [
+        Token("word", "to", token.start, token.end, glued=token.glued)
+        if token.text == "2" and 0 < at < len(tokens) - 1 and _WAYS.get(tokens[at - 1].text) == tokens[at + 1].text
+        else token
+        for at, token in enumerate(tokens)
+    ]
 
 
 _DIAMETER = re.compile(r"d(\d+(?:[.,]\d+)?)(?:mm)?")
@@ -161,6 +174,9 @@ def _ends_parted(tokens: list[Token]) -> list[Token]:
     return made
 
 
+_MICRON = {"µ": "um", "µm": "um"}
+
+
 def _made(match: re.Match[str], folded: str) -> list[Token]:
     start, end = match.span()
     glued = start > 0 and not folded[start - 1].isspace()
@@ -182,10 +198,10 @@ def _made(match: re.Match[str], folded: str) -> list[Token]:
         split = match.end("num")
         number = _number(match["num"], start, split, glued)
         if match["glue"]:
-            return [number, Token("word", match["glue"], split, end, glued=True)]
+            return [number, Token("word", _MICRON.get(match["glue"], match["glue"]), split, end, glued=True)]
         return [number]
     if kind == "word":
-        return [Token("code" if text[-1].isdigit() else "word", text, start, end, glued=glued)]
+        return [Token("code" if text[-1].isdigit() else "word", _MICRON.get(text, text), start, end, glued=glued)]
     return [
         Token(
             "mark",

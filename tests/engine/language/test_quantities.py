@@ -278,3 +278,25 @@ def test_two_blades_tell_the_gap_between_them() -> None:
         assert (float(gap.low or 0), float(gap.high or 0), gap.bound) == (0.02, 0.03, "between"), text
     for text in ("0.02 goes in, 0.03 goes in", "0.03 goes in, 0.02 does not", "moved 4 thou away, 5 thou does not"):
         assert not any(quantity.bound == "between" for quantity in scan(tokenize(text))), text
+
+
+@pytest.mark.parametrize(
+    ("text", "mm"),
+    [("a jump of 12 µ", 0.012), ("a jump of 12µm", 0.012), ("a jump of 12 μm", 0.012)],
+)
+def test_the_letter_alone_is_a_micron(text: str, mm: float) -> None:
+    assert [float(quantity.mm or 0) for quantity in scan(tokenize(text))] == [pytest.approx(mm)]
+
+
+@pytest.mark.parametrize(
+    ("text", "left"),
+    [
+        ("the joint of pass one and two", 0),
+        ("between passes 2 and 3", 0),
+        ("swept it side 2 side", 0),
+        ("first pass two, second pass five", 2),
+        ("we cut it with passes two", 1),
+    ],
+)
+def test_what_only_says_which_pass_or_way_is_no_measure(text: str, left: int) -> None:
+    assert sum(not quantity.junk for quantity in scan(tokenize(text))) == left
