@@ -96,7 +96,10 @@ def tokenize(text: str) -> list[Token]:
     return _diameters_parted(_ends_parted(_twos_heard(tokens)))
 
 
-_WAYS = {"side": "side", "end": "end", "front": "back", "back": "front", "left": "right", "right": "left", "top": "bottom"}
+_WAYS = {
+    **{"side": "side", "end": "end", "top": "bottom"},
+    **{"front": "back", "back": "front", "left": "right", "right": "left"},
+}
 
 
 def _twos_heard(tokens: list[Token]) -> list[Token]:
