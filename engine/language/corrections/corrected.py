@@ -52,8 +52,10 @@ def corrected_reading(fact: Reading, message: Message) -> Reading | None:
         habit = UNITS[fact.unit].habit if fact.unit in UNITS else None  # "that 2 thou was in 15 inches"
         return replace(fact, over=span_mm(message, spans[0], habit), words=message.text.strip())
     unit = unit_named(message)
-    if unit is not None and _is_length(fact.unit) and unit != fact.unit and not known:
+    if unit is not None and _is_length(fact.unit) and unit != fact.unit and not (known and sign * fact.value < 0):
         return _in_unit(fact, message, unit)
+    if "nothing" in message.all_names and not message.quantities and not known:
+        return replace(fact, value=0.0, low=None, high=None, bound=None, words=message.text.strip())
     return _turned(fact, message, sign if known else None)
 
 
@@ -100,7 +102,9 @@ def _with_number(fact: Reading, message: Message, quantity: Quantity, sign: int 
     long = quantity.unit in ("in", "mm", "ft", "cm") and not is_value(quantity)
     if old is not None and quantity.mm is not None and long:
         return replace(fact, over=float(quantity.mm), words=words)
-    symbol = quantity.unit or unit_named(message) or fact.unit or "thou"
+    beside = (other.unit for other in message.prepared if other.head != quantity.head and not is_span(other))
+    refused = next((unit for unit in beside if _is_length(unit)), None)  # "not six hundredths, eight"
+    symbol = quantity.unit or unit_named(message) or refused or fact.unit or "thou"
     if not _is_length(symbol):
         return None
     known = quantity.signed or sign is not None or fact.sign_known

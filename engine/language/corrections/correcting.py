@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 
 from askew.engine.language.clauses.groups import divide
-from askew.engine.language.clauses.message import Message
+from askew.engine.language.clauses.message import DIRECTIONS, Message
 from askew.engine.language.corrections.anew import taken_anew
 from askew.engine.language.corrections.as_meant import as_meant, takes_back_a_direction
 from askew.engine.language.corrections.correction_words import (
@@ -24,6 +24,7 @@ from askew.engine.language.corrections.correction_words import (
 from askew.engine.language.job.setups import setup_facts
 from askew.engine.language.model import Context
 from askew.engine.language.numbers.measured import is_span
+from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.values import NeedsAskingError
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.word_tables import table, word_list
@@ -58,8 +59,8 @@ def is_correction(message: Message, fact: Observation, context: Context, count: 
     names = message.names(0, len(message.tokens))
     texts = [token.text for token in message.tokens if token.kind != "mark"]
     first = next((text for text in texts if text not in _HESITATING), texts[0])
-    kinds = {token.kind for token in message.tokens}
-    if "number" not in kinds and any(token.text.startswith("hundredth") for token in message.tokens):
+    told = any(token.kind == "number" for token in message.tokens) or bool(message.quantities)
+    if not told and any(token.text.startswith("hundredth") for token in message.tokens):
         return False  # of what, only the person knows
     if "meant" in names and not _meant_to_do(message):
         return True
@@ -84,6 +85,10 @@ def is_correction(message: Message, fact: Observation, context: Context, count: 
         return True  # "it went down, same amount"
     if isinstance(fact, Reading) and fact.value and (old_refused(message, fact) or _turned_back(message, fact)):
         return True
+    if isinstance(fact, Reading) and fact.value and _points_out(message, fact):
+        return True
+    if isinstance(fact, Reading) and "swap_it" in names and any(_put_to(message, one) for one in message.quantities):
+        return True  # "amend that figure to nine"
     if isinstance(fact, Reading) and taken_anew(message):
         return True
     if isinstance(fact, Reading) and fact.value is not None and fact.over is None and count <= _REMARK:
@@ -120,6 +125,28 @@ def _turned_back(message: Message, fact: Reading) -> bool:
     if same_number(message, fact):
         return bool(names & _STANDS)
     return not message.quantities and bool(names & REFUSALS) and takes_back_a_direction(message, meant)
+
+
+def _points_out(message: Message, fact: Reading) -> bool:
+    """Tell whether a place is pointed out against the one told before: "it was the front one that is taller"."""
+    texts = [token.text for token in message.tokens]
+    cleft = any(text in _IT_WAS and "that" in texts[at + 1 : at + _CLEFT] for at, text in enumerate(texts)) or any(
+        one == "it" and two in ("is", "was") and any(text.startswith("that") for text in texts[at + 2 : at + _CLEFT])
+        for at, (one, two) in enumerate(pairwise(texts))
+    )
+    counted = any(not quantity.pronoun and quantity.decimals for quantity in message.quantities)
+    sign, known = direction_said(fact, as_meant(message))
+    return cleft and known and not counted and fact.value is not None and sign * fact.value < 0
+
+
+_IT_WAS = {"it's", "its", "'twas", "twas"}
+_CLEFT = 8
+"""So many words on from "it was" the "that" may stand."""
+
+
+def _put_to(message: Message, quantity: Quantity) -> bool:
+    """Tell whether a number is what another is to be changed to."""
+    return not quantity.junk and message.text_at(quantity.start - 1) == "to"
 
 
 _STANDS = {"but", "same", "still", "correct", "only", "just"}
@@ -188,6 +215,8 @@ def names_something_else(message: Message, fact: Observation, context: Context) 
     for group in divide(message, ()):
         if group.meaning is None or group.meaning.kind == "ignore" or group.meaning.id == own:
             continue
+        if _excuses(message, group.start, group.end):
+            continue  # "three, not five, me glasses were mucky"
         if group.meaning.id in _KIN.get(own, ()):
             continue  # "it was closed, not open" of the corner after the quarter turn
         if group.meaning.kind == "action" and (again or "meant" in message.names(group.start, group.end)):
@@ -203,6 +232,15 @@ def names_something_else(message: Message, fact: Observation, context: Context) 
             if bit and lex.weights[bit] >= _TOPIC:
                 return True
     return False
+
+
+_EXCUSING = {"i", "i'd", "i've", "i'm", "me", "my", "mine", "typo", "wrong", "forgot"}
+
+
+def _excuses(message: Message, start: int, end: int) -> bool:
+    """Tell whether words at the end of a correction only say how the mistake was made."""
+    begins = start > 0 and message.text_at(start - 1) in (",", ".", "-", ";") and message.text_at(start) in _EXCUSING
+    return begins and not message.within(start, end) and not message.names(start, end) & DIRECTIONS
 
 
 _CORNER = ("face_out_of_square", "other_corner", "turned_error", "fine_cutter_error", "square_flip")

@@ -23,13 +23,18 @@ def other_number(message: Message, fact: Reading) -> Quantity | None:
     plain = [
         q
         for q in message.quantities
-        if not (q.junk or q.pronoun) and q.unit in (None, fact.unit) and (q.value or not q.worded)
+        if not (_is_junk(message, q) or q.pronoun) and q.unit in (None, fact.unit) and (q.value or not q.worded)
     ]  # "it's 8, not 6, I forgot to zero it"
     if len(plain) != 2 or fact.value is None or fact.unit not in UNITS or UNITS[fact.unit].kind != "length":
         return None
     old = from_mm(Decimal(repr(abs(fact.value))), fact.unit)
     same = [abs(abs(q.value) - old) * 1000 <= old for q in plain]
     return plain[1] if same == [True, False] else plain[0] if same == [False, True] else None
+
+
+def _is_junk(message: Message, quantity: Quantity) -> bool:
+    """Tell whether a number measures nothing; the 3 of "no 3, not 8" is no item number 3."""
+    return quantity.junk and message.text_at(quantity.start - 1) not in ("no", "nope", "nah")
 
 
 def old_refused(message: Message, fact: Reading) -> bool:
@@ -105,7 +110,7 @@ def number_meant(message: Message) -> Quantity | None:
     meant = [
         quantity
         for quantity in message.quantities
-        if not quantity.junk
+        if not _is_junk(message, quantity)
         and not quantity.pronoun
         and not is_named(message, quantity)
         and message.tokens[quantity.head].text not in ("no", "not")
