@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
+from itertools import pairwise
 
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.model import Context
@@ -67,7 +68,7 @@ def settle_left_open(trial: Trial, context: Context) -> None:
     for doubt in _doubts(trial.message, words):
         said = {*words[doubt.first : doubt.last]}
         at = next((spot for spot, token in enumerate(trial.message.tokens) if token.start >= doubt.typed), 0)
-        if said & _words("unless") or (context.asked is None and elsewhere_beside(trial.message, at)):
+        if _only_later(words[doubt.first : doubt.last]) or (context.asked is None and elsewhere_beside(trial.message, at)):
             continue
         nearest = _named(words, doubt)
         name = nearest[0] if nearest else None
@@ -80,6 +81,12 @@ def settle_left_open(trial: Trial, context: Context) -> None:
         if name is not None:
             _leave_open(trial, name, doubt)
             trial.facts[:] = [fact for fact in trial.facts if not _unnamed(fact, {name, *nearest}, context)]
+
+
+def _only_later(words: Sequence[str]) -> bool:
+    """Tell whether what is owned not to be known is still to be seen to; a "will not" says why it is not known."""
+    later = _words("unless")
+    return any(one in later and two not in ("not", "never") for one, two in pairwise((*words, "")))
 
 
 def _leave_open(trial: Trial, name: str, doubt: _Doubt) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
+from itertools import pairwise
 
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.model import Context
@@ -34,7 +35,8 @@ def before_the_doubt(message: Message, context: Context) -> str | None:
     at = doubted_from(message)
     if at is None:
         return None
-    told = {token.text for token in message.tokens[:at]}
+    words = [token.text for token in message.tokens[:at]]
+    told = {word for before, word in pairwise(("", *words)) if (before, word) != ("all", "right")}
     affirms = told & word_list("clauses.toml", "told_of_it", "affirming")
     denies = told & word_list("clauses.toml", "told_of_it", "denying")
     denies |= told & word_list("clauses.toml", "told_of_it", "placed")
