@@ -68,11 +68,15 @@ def settle_left_open(trial: Trial, context: Context) -> None:
     for doubt in _doubts(trial.message, words):
         said = {*words[doubt.first : doubt.last]}
         at = next((spot for spot, token in enumerate(trial.message.tokens) if token.start >= doubt.typed), 0)
-        if _only_later(words[doubt.first : doubt.last]) or (context.asked is None and elsewhere_beside(trial.message, at)):
+        if _only_later(words[doubt.first : doubt.last]):
             continue
-        nearest = _named(words, doubt)
+        if context.asked is None and elsewhere_beside(trial.message, at):
+            continue
+        nearest = _named(words, doubt, "topics")
+        if not nearest and context.asked is None:
+            nearest = _named(words, doubt, "of_it")
         name = nearest[0] if nearest else None
-        if context.asked in _topics() or f"{context.asked}".removesuffix("_along") in _ALONG:
+        if context.asked in _topics("topics") or f"{context.asked}".removesuffix("_along") in _ALONG:
             heard = {fact.id for fact in trial.facts if isinstance(fact, Sign) and fact.answer != "unknown"}
             answered = name is None and bool(said & _words("telling") or words[doubt.first] in _words("denying"))
             of_it = name in (None, context.asked, f"{context.asked}".removesuffix("_along"))
@@ -108,10 +112,10 @@ def _unnamed(fact: Observation, named: set[str], context: Context) -> bool:
     return isinstance(fact, Sign) and fact.answer == "unknown" and fact.id not in named and fact.id != context.asked
 
 
-def _named(words: Sequence[str], doubt: _Doubt) -> list[str]:
+def _named(words: Sequence[str], doubt: _Doubt, rows_of: str) -> list[str]:
     """Return the signs that are named beside a doubt in its sentence, the nearest first."""
     nearest: list[tuple[int, str]] = []
-    for name, rows in _topics().items():
+    for name, rows in _topics(rows_of).items():
         for start in range(max(doubt.first, doubt.start - _TOPIC_REACH), min(doubt.last, doubt.end + _TOPIC_REACH)):
             for way in rows:
                 places = found(way, words[: doubt.last], start)
@@ -177,8 +181,8 @@ def _doubt_ways() -> tuple[Row, ...]:
 
 
 @cache
-def _topics() -> Mapping[str, tuple[Row, ...]]:
-    rows = table("left_open.toml")["topics"]
+def _topics(rows_of: str) -> Mapping[str, tuple[Row, ...]]:
+    rows = table("left_open.toml")[rows_of]
     return {name: tuple(row(text, _classes()) for text in ways) for name, ways in rows.items()}
 
 

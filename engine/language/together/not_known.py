@@ -25,7 +25,9 @@ def tells_nothing_of_it(message: Message) -> bool:
         Whether it does. A yes or no beside it is an answer after all.
     """
     texts = [token.text for token in message.tokens]
-    if set(texts) & _words("answering") or (texts and texts[0] == "no" and len(texts) > 1 and _stops(message, 1)):
+    if set(texts) & _words("answering") or (
+        texts and texts[0] == "no" and len(texts) > 1 and (_stops(message, 1) or texts[1] == "not")
+    ):
         return False
     refusals = [at for at, text in enumerate(texts) if text in _words("refusing")]
     if _excused(texts) or any(_not_known_from(message, at) for at in refusals):
