@@ -168,11 +168,16 @@ def sign_answer(message: Message, meaning: Meaning) -> Sign | None:
         return Sign(meaning.id, "yes", words)
     if names & {"stayed", "not_move"}:
         return Sign(meaning.id, "no", words)
-    if mask & (lex.bits["move"] | lex.bits["rise"] | lex.bits["feel"]):
+    if meaning.id in _OF_MOVING and mask & (lex.bits["move"] | lex.bits["rise"] | lex.bits["feel"]):
         return Sign(meaning.id, "yes", words)
     return None
 
 
+_OF_MOVING = {
+    *("needle_moves_on_tightening", "parallel_loose", "paper_pulls_out", "part_moved", "plate_loose", "step_felt"),
+    *("springs_on_release", "witness_mark_moved", "light_at_ends", "light_at_ends_along"),
+}
+"""Signs that a bare "it shifts" or "I can feel it" answers: "safety walk coming through" tells of no chip."""
 _YES_OR_NO = {"yes", "yeah", "yep", "yup", "aye", "yea", "no", "nope", "nah", "naw"}
 _MORE_THAN_A_WORD = 3
 
