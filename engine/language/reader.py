@@ -141,6 +141,7 @@ def _add_counted(trial: Trial, text: str, context: Context, habit: Habit | None)
     if strange or not counted_before(message, context):
         return
     elsewhere = message.all_names & _ELSEWHERE
+    told = list(trial.facts)
     if trial.question is None or trial.nearest:
         least = SURE_IN_A_STORY if elsewhere else SURE
         before = list(trial.facts)
@@ -151,6 +152,14 @@ def _add_counted(trial: Trial, text: str, context: Context, habit: Habit | None)
         _add_likely(trial, text, context, habit)
         add_answers(trial, text, context)
     add_directions(trial)
+    if _one_question(message):  # "is it the jaw plate that is loose?" asks for something at most
+        trial.facts[:] = [fact for fact in trial.facts if fact in told or isinstance(fact, Command)]
+
+
+def _one_question(message: Message) -> bool:
+    """Tell whether a message is nothing but one question, without a stop or a comma before its end."""
+    marks = [token.text for token in message.tokens if token.text in (".", "!", ";", ",", "?")]
+    return marks == ["?"] and message.tokens[-1].text == "?"
 
 
 def _add_beside(trial: Trial) -> None:
