@@ -16,7 +16,7 @@ from askew.engine.observations import Command, Sign
 _STOPS = {".", "!", ";", "?"}
 _BEFORE = 3
 """So many words before a place a "not" takes it back: "nothing at the fixed jaw"."""
-_TOLD = {"yes", "yeah", "yep", "yup", "aye", "kind", "sort", "found", "got"}
+_TOLD = {"yes", "yeah", "yep", "yup", "aye", "sure", "kind", "sort", "found", "got"}
 """How an answer begins that goes on to say where."""
 _LONGEST = 60
 
@@ -95,8 +95,9 @@ def _place(sign: _Placed, words: Sequence[str]) -> str | None:
                 places = found(way, words, start)
                 if places is None:
                     continue
-                said = {*words[max(0, start - _BEFORE) : start], *(words[at] for at in range(start, places[-1]))}
-                if not said & sign.between:
+                before = words[max(0, start - _BEFORE) : start]
+                between = (words[at] for at in range(start, places[-1]) if at not in places)
+                if sign.between.isdisjoint((*before, *between)):
                     return place
     return None
 
