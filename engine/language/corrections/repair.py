@@ -66,17 +66,15 @@ def repaired(message: Message, context: Context) -> tuple[Observation, ...] | No
 
 
 _FEW = 7
-_BEFORE = {"before", "previously", "earlier"}
+_BEFORE = {"before", "previously", "earlier", "last"}
 
 
 def _as_before(message: Message, count: int) -> bool:
     """Tell whether a short message says no more than that a reading came out as it did: "same as before"."""
     if count > _FEW or message.quantities or "?" in message.text:
         return False
-    return any(
-        spot.name == "same" and {token.text for token in message.tokens[spot.start : spot.end]} & _BEFORE
-        for spot in message.spots
-    ) and not message.has("not", "hypothetical", "opposite", "worse", "better")
+    said = {token.text for token in message.tokens}
+    return message.has("same", "not_move") and bool(said & _BEFORE) and not message.has("not", "hypothetical", "opposite", "worse", "better")
 
 
 def _longest(message: Message) -> int:

@@ -87,7 +87,7 @@ def set_aside(tokens: Sequence[Token], quantity: Quantity) -> Quantity:
         and following in words().junk_after
     ):
         return replace(quantity, junk=True, end=quantity.end + 1)
-    if _numbers_a_pass(tokens, quantity):
+    if _is_year(tokens, quantity) or _numbers_a_pass(tokens, quantity):
         return replace(quantity, junk=True)
     if quantity.unit == "deg" and following in ("c", "f", "celsius", "fahrenheit", "outside", "in", "today"):
         return replace(quantity, junk=True)
@@ -98,6 +98,15 @@ def set_aside(tokens: Sequence[Token], quantity: Quantity) -> Quantity:
     if before in ("feed", "feeding", "feedrate", "speed", "feeds") and not _along_the_feed(tokens, quantity.start - 1):
         return replace(quantity, junk=True)
     return quantity
+
+
+def _is_year(tokens: Sequence[Token], quantity: Quantity) -> bool:
+    """Tell whether a number is the year of "made them in 1989"."""
+    year = quantity.unit is None and not quantity.decimals and _FIRST_YEAR <= quantity.value <= _LAST_YEAR
+    return year and text_at(tokens, quantity.head - 1) in ("in", "since", "from", "before", "after", "circa", "a")
+
+
+_FIRST_YEAR, _LAST_YEAR = 1900, 2050
 
 
 def _numbers_a_pass(tokens: Sequence[Token], quantity: Quantity) -> bool:

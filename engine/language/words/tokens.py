@@ -103,13 +103,22 @@ _WAYS = {
 
 
 def _twos_heard(tokens: list[Token]) -> list[Token]:
-    """Take the "2" of "side 2 side" and "front 2 back" for the "to" that it sounds like."""
+    """Take the "2" of "side 2 side", "front 2 back" and "nearer 2 me" for the "to" that it sounds like."""
     return [
         Token("word", "to", token.start, token.end, glued=token.glued)
-        if token.text == "2" and 0 < at < len(tokens) - 1 and _WAYS.get(tokens[at - 1].text) == tokens[at + 1].text
+        if token.text == "2" and 0 < at < len(tokens) - 1 and _leads(tokens[at - 1].text, tokens[at + 1].text)
         else token
         for at, token in enumerate(tokens)
     ]
+
+
+def _leads(before: str, after: str) -> bool:
+    """Tell whether a "to" stands between two words, where no number can."""
+    return _WAYS.get(before) == after or after in _NEVER_COUNTED
+
+
+_NEVER_COUNTED = {"me", "it", "do", "be", "go", "get", "see", "know", "find", "check", "make", "use", "my", "them"}
+"""What is never counted, so that a "2" before it is a "to"."""
 
 
 _DIAMETER = re.compile(r"d(\d+(?:[.,]\d+)?)(?:mm)?")

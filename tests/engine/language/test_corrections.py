@@ -20,6 +20,7 @@ _OPEN = Reading("step", 0.03, unit="mm")
         ("misread. tenths, not thou", _TOLD, 8 * 0.00254),
         ("I must correct myself: it was the front that is higher", _OPEN, -0.03),
         ("No, not six hundredths, eight", _OPEN, 0.08),
+        ("same as it was before", _OPEN, 0.03),
         ("nah I was reading the wrong bit, that's spot on", _OPEN, 0.0),
     ],
 )

@@ -294,6 +294,8 @@ def test_the_letter_alone_is_a_micron(text: str, mm: float) -> None:
         ("the joint of pass one and two", 0),
         ("between passes 2 and 3", 0),
         ("swept it side 2 side", 0),
+        ("the left end is closer 2 me", 0),
+        ("made them myself in 1989", 0),
         ("first pass two, second pass five", 2),
         ("we cut it with passes two", 1),
     ],
