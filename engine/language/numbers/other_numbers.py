@@ -19,6 +19,8 @@ def is_pronoun(tokens: Sequence[Token], quantity: Quantity) -> bool:
     before, after = text_at(tokens, quantity.start - 1), text_at(tokens, quantity.end)
     if after == "of" and text_at(tokens, quantity.end + 1) in words().out_of_them:
         return True  # "need two of them", "three of us lifted it off"
+    if quantity.value == 2 and before == "the" and text_at(tokens, quantity.start - 2) == "of":
+        return True  # "the taller of the two by 0.02 mm"
     if before == "all" and quantity.worded:
         return True  # "all four the same"
     if not quantity.worded or quantity.value != 1:

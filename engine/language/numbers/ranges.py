@@ -7,9 +7,13 @@ from dataclasses import replace
 
 from askew.engine.language.numbers.numbers import Number, parse_number
 from askew.engine.language.numbers.quantities import Quantity
+from askew.engine.language.numbers.unit_words import words
 from askew.engine.language.numbers.with_unit import measured
 from askew.engine.language.words.tokens import Token, text_at
 from askew.engine.units import UNITS
+
+_PERHAPS = "maybe"
+"""What stands between the ends of "5, maybe 6 microns"."""
 
 _MICROMETERS, _MIC = {1, 25}, {"mic", "mics", "micrometer"}
 """How much one micrometer covers, in inches or mm, and what it is called, which is also a unit."""
@@ -28,11 +32,14 @@ def ranged(tokens: Sequence[Token], first: Quantity) -> Quantity:
     joint, end, spread = _joint(tokens, first)
     before = text_at(tokens, first.start - 1)
     between = before in ("between", "betwen", "tween")
-    if not spread and joint not in ("to", "-", "or") and not (joint == "and" and between):
+    if not spread and joint not in ("to", "-", "or", _PERHAPS) and not (joint == "and" and between):
         return first
-    if first.plus_minus or _minus_follows(tokens, first.end, joint) or before == "from":
+    risen = before == "from" and text_at(tokens, first.start - 2) not in words().varying
+    if first.plus_minus or _minus_follows(tokens, first.end, joint) or risen:
         return first
     second = measured(tokens, end)
+    if joint == _PERHAPS and not (second and second[1] and first.value < second[0].value <= 2 * first.value):
+        return first
     if second is None or not _may_end_a_range(first, second, joint):
         return first
     if spread:
@@ -43,6 +50,9 @@ def ranged(tokens: Sequence[Token], first: Quantity) -> Quantity:
 def _joint(tokens: Sequence[Token], first: Quantity) -> tuple[str, int, bool]:
     """Return the word after a quantity, where a second number would begin, and whether that one is a "+-"."""
     joint, end = text_at(tokens, first.end), first.end + 1
+    after = first.end + (joint == ",")
+    if first.unit is None and not first.vague and text_at(tokens, after) in ("maybe", "perhaps", "possibly"):
+        return _PERHAPS, after + 1, False
     spread = joint == "+-"
     if joint == "plus" and text_at(tokens, end) in ("minus", "or"):
         spread, end = True, end + 1 + (text_at(tokens, end + 1) == "minus")

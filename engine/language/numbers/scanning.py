@@ -14,6 +14,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from askew.engine.language.numbers.hedges import hedged
+from askew.engine.language.numbers.numbers import Number
 from askew.engine.language.numbers.other_numbers import is_pronoun, set_aside
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.ranges import boxed, ranged
@@ -22,6 +23,7 @@ from askew.engine.language.numbers.slopes import sloped
 from askew.engine.language.numbers.unit_words import words
 from askew.engine.language.numbers.with_unit import measured
 from askew.engine.language.words.tokens import Token, text_at
+from askew.engine.observations import Bound
 
 _HALF = Decimal("0.5")
 """Too often a share of something: "half cutter past the edge"."""
@@ -41,6 +43,14 @@ def scan(tokens: Sequence[Token], most: int = 1000) -> list[Quantity]:
         found.append(quantity)
         at = max(quantity.end, at + 1)
     return paired_blades(tokens, with_last_unit(tokens, found))
+
+
+def _of_itself(tokens: Sequence[Token], number: Number, unit: str | None) -> Bound | None:
+    """Return the bound that lies in the words of the number: "a couple of thou", "a good thou"."""
+    if number.vague:
+        return "about"
+    good = unit is not None and text_at(tokens, number.start) == "a" and text_at(tokens, number.start + 1) == "good"
+    return "at_least" if good else None
 
 
 def _of_a_cutter(tokens: Sequence[Token], at: int) -> bool:
@@ -84,7 +94,7 @@ def _quantity(tokens: Sequence[Token], at: int) -> Quantity | None:
         worded=number.worded,
         head=at,
         plus_minus=plus_minus,
-        bound="about" if number.vague else None,
+        bound=_of_itself(tokens, number, unit),
         vague=number.vague,
     )
     quantity = ranged(tokens, quantity)

@@ -49,6 +49,7 @@ class Words:
         moved_by: Words after which "better than" is more: "goes back better than 2 thou".
         cutters: What is named by the fraction right before it, in inches: "a three quarter endmill".
         before_mill: First words of such a name.
+        varying: Words before "from 2 to 5 thou" that make a range of it and no change.
         said_of_all: Words before the unit that is named once behind all numbers: "all in tenths".
         goes_in: What a blade does that is thin enough for a gap.
         stays_out: What is said of one that is not.
@@ -90,6 +91,7 @@ class Words:
     total: frozenset[str]
     cutters: frozenset[str]
     before_mill: frozenset[str]
+    varying: frozenset[str]
     said_of_all: frozenset[str]
     goes_in: frozenset[str]
     stays_out: frozenset[str]

@@ -36,7 +36,7 @@ def measured(tokens: Sequence[Token], at: int) -> tuple[Number, str | None, int]
     if text in ("a", "an", "one", "another") or text in ("thou", "inch"):
         bare = text in ("thou", "inch")
         first = at + (not bare)
-        first += not bare and text_at(tokens, first) in words().before_unit - {"good"}  # "a full thou"
+        first += not bare and text_at(tokens, first) in words().before_unit  # "a full thou"
         unit = parse_unit(tokens, first)
         counts = unit is not None and unit[0] in _COUNTED_ONE and text_at(tokens, first) not in words().also_tools
         if unit is not None and counts and (not bare or text_at(tokens, unit[2]) in ("and", "of", "n", "&")):
