@@ -34,6 +34,7 @@ from askew.engine.language.together.chip_places import settle_chip
 from askew.engine.language.together.complaint import add_complaint
 from askew.engine.language.together.cooling import cooled_apart
 from askew.engine.language.together.counts import counts_things
+from askew.engine.language.together.direction_not_known import open_directions
 from askew.engine.language.together.directions_told import add_directions
 from askew.engine.language.together.evidence import idle, supported
 from askew.engine.language.together.feed_axis import turn_with_feed
@@ -272,6 +273,7 @@ def _make_facts(trial: Trial, context: Context) -> None:
     take_run_length(message, facts, trial.habit)
     share_length(message, facts)
     drop_doubles(trial, asked)
+    open_directions(trial)
     as_asked(trial, context)
     take_sign(trial, asked)
     if context.asked is None:

@@ -7,6 +7,7 @@ from askew.engine.language.counted.features import direction_features
 from askew.engine.language.counted.weights import weights
 from askew.engine.language.observed.directions import signed
 from askew.engine.language.together.attempt import Trial
+from askew.engine.language.together.direction_not_known import owned_open
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.observations import Reading
 
@@ -27,8 +28,9 @@ def add_directions(trial: Trial) -> None:
     """Give readings of unknown direction the one that their words likely tell; they change in place."""
     if trial.message.has("unsure", "dont_know") and _EITHER & {*_threes(trial.message)}:
         return  # "couldn't say left or right"
+    owned = owned_open(trial.message, trial.facts)
     for place, fact in enumerate(trial.facts):
-        if isinstance(fact, Reading) and direction_of(fact) == OPEN:
+        if isinstance(fact, Reading) and direction_of(fact) == OPEN and place not in owned:
             trial.facts[place] = with_direction(trial.message, fact)
 
 

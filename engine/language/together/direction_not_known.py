@@ -1,0 +1,91 @@
+"""Readings of which only the size is known: "6 thou out, didn't note which side", "the sheet gives magnitude only"."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from functools import cache
+
+from askew.engine.language.clauses.message import Message
+from askew.engine.language.observed.directions import FLIPPED
+from askew.engine.language.together.attempt import Trial
+from askew.engine.language.words.gapped import Row, found, row
+from askew.engine.language.words.lexicon import lexicon
+from askew.engine.language.words.word_tables import forms, items, table
+from askew.engine.observations import Observation, Reading
+
+_STOPS = {".", "!", ";", "?"}
+_NEAR = 8
+"""So many tokens behind what tells a reading its direction may be owned not to be known."""
+
+
+def open_directions(trial: Trial) -> None:
+    """Leave the direction open of every reading whose own words own that it is not known; facts change in place.
+
+    Args:
+        trial: The attempt at the message.
+    """
+    for at in owned_open(trial.message, trial.facts):
+        fact = trial.facts[at]
+        if isinstance(fact, Reading) and fact.sign_known:
+            trial.facts[at] = _without_sign(fact)
+
+
+def owned_open(message: Message, facts: Sequence[Observation]) -> set[int]:
+    """Return the places among the facts of the readings whose direction is owned not to be known.
+
+    It is the last reading told before the doubt, and where none is, the first one after.
+    """
+    told = [(at, *_reach(message, fact)) for at, fact in enumerate(facts) if _directed(fact)]
+    places: set[int] = set()
+    for start, end in _doubts(message):
+        before = [(last, at) for at, first, last in told if first < start and start - last <= _NEAR]
+        after = [(first, at) for at, first, last in told if first >= start and first - end <= _NEAR]
+        if before or after:
+            places.add(max(before)[1] if before else min(after)[1])
+    return places
+
+
+def _reach(message: Message, fact: Observation) -> tuple[int, int]:
+    """Return the first and the last token of the words that tell a fact."""
+    tokens = message.tokens_of(fact.words)
+    return (min(tokens), max(tokens)) if tokens else (0, len(message.tokens))
+
+
+def _directed(fact: Observation) -> bool:
+    """Tell whether a fact is a reading with a size whose direction means something."""
+    return isinstance(fact, Reading) and bool(fact.value) and not lexicon().meanings[fact.id].size
+
+
+def _without_sign(fact: Reading) -> Reading:
+    """Return a reading with its direction left open."""
+    if fact.value is None or fact.value >= 0:
+        return replace(fact, sign_known=False)
+    low, high = (None, None) if fact.low is None or fact.high is None else (-fact.high, -fact.low)
+    return replace(fact, value=-fact.value, low=low, high=high, bound=FLIPPED[fact.bound], sign_known=False)
+
+
+def _doubts(message: Message) -> Iterator[tuple[int, int]]:
+    """Yield the first and the last token of what owns that a direction is not known."""
+    usual = forms()[1]
+    kept = [at for at, token in enumerate(message.tokens) if token.kind != "mark" or token.text in _STOPS]
+    words = [
+        "" if message.tokens[at].kind == "mark" else usual.get(message.tokens[at].text, message.tokens[at].text)
+        for at in kept
+    ]
+    for start in range(len(words)):
+        for way in _ways():
+            places = found(way, words, start)
+            if places is not None:
+                yield kept[start], kept[places[-1]]
+                break
+
+
+@cache
+def _classes() -> Mapping[str, frozenset[str]]:
+    return {name: frozenset(items(text)) for name, text in table("left_open.toml")["classes"].items()}
+
+
+@cache
+def _ways() -> tuple[Row, ...]:
+    return tuple(row(text, _classes()) for text in table("left_open.toml")["ways"]["direction"])
