@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import TypeGuard
 
 from askew.engine.language.clauses.message import Message
-from askew.engine.language.together.telling import FAULTY
+from askew.engine.language.together.telling import FAULTY, felt
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.observations import Action, Observation, Reading, SetupFact, Sign
 
@@ -194,6 +194,8 @@ def drop_bare_topics(message: Message, facts: list[Observation]) -> None:
 def _wrong_without_figure(message: Message, fact: Observation) -> bool:
     """Tell whether something is said to be wrong, and that nobody wrote down by how much."""
     own = message.tokens_of(fact.words)
+    if isinstance(fact, Reading) and len(own) > 0 and felt(message, fact.id, own.start, own.stop):
+        return True
     missing = message.has("no_figure") and not message.has("planned", "might_be", "what_if", "history", "other_machine")
     return missing and len(own) > 0 and bool(message.names(own.start, own.stop) & FAULTY)
 

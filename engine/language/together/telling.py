@@ -11,6 +11,7 @@ from askew.engine.language.together import answers
 from askew.engine.language.together.attempt import (
     Trial,
     add,
+    asks,
     is_question,
     last_reading,
     out_of_what,
@@ -148,6 +149,8 @@ def complains(message: Message, group: Group) -> bool:
     named, meaning = message.names(group.start, group.end), group.meaning
     if meaning is not None and meaning.kind == "reading" and message.has("no_figure") and named & FAULTY:
         return True
+    if meaning is not None and felt(message, meaning.id, group.start, group.end):
+        return True
     return (
         meaning is not None and meaning.complaint and (meaning.id != "other_corner" or bool(named & wrong))
     )
@@ -158,6 +161,34 @@ FAULTY = {
     *("rise", "vise_crooked"),
 }
 """What makes a complaint of a check whose number is only said to be missing: "the bed is out, never got a figure"."""
+
+
+def felt(message: Message, name: str, start: int, end: int) -> bool:
+    """Tell whether it is said of a check, without a number, that something gives or leans there.
+
+    Args:
+        message: The message.
+        name: The reading that the check yields.
+        start: The first token that speaks of it.
+        end: The token after the last.
+    """
+    named = message.names(start, end)
+    faulty = name in _FELT and bool(named & (FAULTY | _GIVING)) and not named & _DENIED
+    elsewhere = message.has("planned", "what_if", "history", "other_machine")
+    return faulty and not elsewhere and not asks(message, start, end)
+
+
+_FELT = {
+    *("hole_lean_x", "hole_lean_y", "push_pull_x", "push_pull_y", "push_pull_z", "block_out_of_square", "lock_shift"),
+    *("vise_bed_x", "vise_bed_y", "table_run_x", "table_run_y", "sweep_shift_x", "sweep_shift_y", "axes_square"),
+    *("fixed_jaw_travel", "square_travel_x", "square_travel_y"),
+}
+"""Checks whose outcome is told without a number too: "the hole leans sideways", "the saddle rocks by hand"."""
+_GIVING = {"bend", "change", "not_same", "not_repeat", "not_level", "play", "wiggles", "drift"}
+_DENIED = {
+    *("not", "no", "nothing", "not_move", "same", "planned", "to_do", "hypothetical", "unsure", "dont_know"),
+    *("every_time", "what_if", "some_day", "intended", "might_be", "cannot", "tighten", "release"),
+}
 
 
 def tell_sign(trial: Trial, waiting: Group | None) -> None:
