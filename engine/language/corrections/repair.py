@@ -74,7 +74,8 @@ def _as_before(message: Message, count: int) -> bool:
     if count > _FEW or message.quantities or "?" in message.text:
         return False
     said = {token.text for token in message.tokens}
-    return message.has("same", "not_move") and bool(said & _BEFORE) and not message.has("not", "hypothetical", "opposite", "worse", "better")
+    unlike = message.has("not", "hypothetical", "opposite", "worse", "better")
+    return message.has("same", "not_move") and bool(said & _BEFORE) and not unlike
 
 
 def _longest(message: Message) -> int:
