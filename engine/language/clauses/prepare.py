@@ -26,6 +26,8 @@ _ARTICLES = {"the", "my", "this"}
 _BOUNDING_A_NUMBER = {"about", "around"}
 _THAN = "'n"
 """A "than" that was swallowed: "8 thou more'n the right"."""
+_MILL = "mil"
+"""What both "mil" and "milled" come down to."""
 _MORE_THAN_A_NO = 3
 """From so many words and marks on an "n" before another word is "and", in fewer it is "no"."""
 
@@ -45,7 +47,7 @@ def prepare(text: str, as_said: bool = False) -> Message:
     at = [index for index, token in enumerate(tokens) if token.kind != "mark"]
     stems = respell([stem(tokens[index].text) for index in at], [tokens[index].text for index in at])
     scanned = scan(tokens, _MOST_QUANTITIES)
-    found = find(stems, _joined(tokens, at), at, _leading(tokens, at, scanned))
+    found = find(_no_mill(stems, at, scanned), _joined(tokens, at), at, _leading(tokens, at, scanned))
     concepts = tuple(spot for spot in found if spot.name.startswith(CONCEPT))
     spots = [spot for spot in found if not spot.name.startswith(CONCEPT)]
     around = spots_around(spots)
@@ -95,6 +97,12 @@ def _joined(tokens: Sequence[Token], at: Sequence[int]) -> list[bool]:
         or all(tokens[between].text in ("-", "'", "/") for between in range(at[place - 1] + 1, at[place]))
         for place in range(len(at))
     ]
+
+
+def _no_mill(stems: Sequence[str], at: Sequence[int], scanned: Sequence[Quantity]) -> list[str]:
+    """Return the stems of the words at `at` without each "mil" that is a unit: "six mil wall" is no milled wall."""
+    units = {quantity.end - 1 for quantity in scanned if quantity.unit == "mil" and not quantity.junk}
+    return ["" if index in units and word == _MILL else word for index, word in zip(at, stems, strict=True)]
 
 
 def _leading(tokens: Sequence[Token], at: Sequence[int], scanned: Sequence[Quantity]) -> frozenset[int]:
