@@ -52,6 +52,7 @@ from askew.engine.language.together.redundant import (
     drop_signs_told_otherwise,
     drop_told_twice,
 )
+from askew.engine.language.together.scenes import add_scenes
 from askew.engine.language.together.sequence import read_groups
 from askew.engine.language.together.small_cutter import settle_small_cutter
 from askew.engine.language.together.spans import share_circle, share_length, take_hole_depth, take_run_length
@@ -257,6 +258,7 @@ def _make_facts(trial: Trial, context: Context) -> None:
     cooled_apart(trial)
     read_groups(trial, asked, context)
     add_told(trial, context.asked)
+    add_scenes(trial, context)
     part_corners(trial, context)
     add_right_axis(message, facts)
     turn_with_feed(message, facts, context)
@@ -296,7 +298,7 @@ def _weigh(trial: Trial, question: Ambiguity | None, context: Context) -> None:
         for fact in trial.facts
         if not any(fact is sure for sure in trial.vouched) and not supported(message, fact, answering)
     ]
-    sure = [fact for fact in trial.vouched if isinstance(fact, SetupFact)]  # rows name what counted words would
+    sure = [fact for fact in trial.vouched if isinstance(fact, SetupFact | Reading)]  # rows name what words bear out
     open_ = [fact for fact in trial.facts if fact not in doubted and not any(fact is one for one in sure)]
     strange = unlikely(message, open_, context)
     trial.facts = [fact for fact in trial.facts if fact not in doubted and fact not in strange]

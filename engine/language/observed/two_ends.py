@@ -111,7 +111,7 @@ def _two_sizes(
     message: Message, start: int, end: int, meaning: Meaning, inside: Sequence[Quantity]
 ) -> tuple[Quantity, Quantity] | None:
     """Return two whole sizes whose difference is the reading: "top 50.10 bottom 50.02"."""
-    sizes = [quantity for quantity in inside if not quantity.junk and not quantity.box and quantity.value > 0]
+    sizes = [one for one in inside if not (one.junk or one.box or one.pronoun) and one.value > 0]
     if len(sizes) == 3 and "middle" in message.names(start, end):
         del sizes[1]  # left, middle and right: the ends tell the taper
     pair = _two_ended(message, start, end, meaning, sizes) if len(sizes) == 2 else None

@@ -81,7 +81,7 @@ def add_numbers(trial: Trial, context: Context, habit: Habit | None, least: floa
         fact = _fact_told(numbers, name, quantities, spans)
         if fact is None or not supported(trial.message, fact, context.asked is not None):
             continue
-        mistaken = [old for old in trial.facts if name_of(old) == name or _made_of(old, quantities[0])]
+        mistaken = [old for old in trial.facts if name_of(old) == name or made_of(old, quantities[0])]
         trial.facts[:] = [old for old in trial.facts if old not in mistaken]
         add(trial.facts, _with_length(fact, mistaken))
         for quantity in quantities:
@@ -151,14 +151,14 @@ def _uses(trial: Trial, quantity: Quantity, joint: list[Observation]) -> list[st
     """
     used = []
     for fact in trial.facts:
-        if _made_of(fact, quantity):
+        if made_of(fact, quantity):
             used.append(name_of(fact))
         elif isinstance(fact, Reading) and fact.over is not None and _same(quantity, fact.over):
             used.append(OVER)
     held = any(
         isinstance(fact, SetupFact) or quantity.head in trial.message.tokens_of(fact.words)
         for fact in joint
-        if not _made_of(fact, quantity)
+        if not made_of(fact, quantity)
     )
     return None if held else used
 
@@ -170,7 +170,7 @@ def _of_two(message: Message, fact: Observation) -> bool:
     return isinstance(fact, SetupFact) and isinstance(fact.value, tuple)
 
 
-def _made_of(fact: Observation, quantity: Quantity) -> bool:
+def made_of(fact: Observation, quantity: Quantity) -> bool:
     """Tell whether a fact has the value of a number."""
     value = fact.value if isinstance(fact, Reading | SetupFact) else None
     if isinstance(value, bool) or not isinstance(value, int | float) or not value:

@@ -1,0 +1,332 @@
+"""What was tried in one sentence and read in the next: "heaved the saddle to and fro. The needle went five thou".
+
+A row of words says what was tried, as for deeds. The first number after it, or a nothing, was read there, unless words
+of its own say that it belongs to another matter.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cache
+
+from askew.engine.language.clauses.groups import Group, divide
+from askew.engine.language.clauses.message import Message
+from askew.engine.language.model import Context
+from askew.engine.language.numbers.measured import is_span, is_value
+from askew.engine.language.numbers.quantities import Quantity
+from askew.engine.language.numbers.values import NeedsAskingError
+from askew.engine.language.observed.length_over import nothing_over
+from askew.engine.language.observed.readings import read_group
+from askew.engine.language.together.attempt import Trial, add, asks
+from askew.engine.language.together.numbers_told import made_of
+from askew.engine.language.together.sibling_axis import axis_named
+from askew.engine.language.together.topics import GENERIC
+from askew.engine.language.words.gapped import Row, found, row
+from askew.engine.language.words.lexicon import lexicon
+from askew.engine.language.words.stems import stem
+from askew.engine.language.words.word_tables import items, table
+from askew.engine.observations import Observation, Reading, SetupFact, Sign
+
+_FILE = "scenes.toml"
+_STOPS = {".", "!", "?", ";"}
+_FAR = 2
+"""So many sentences after what was tried its number may stand."""
+_BEFORE = 6
+"""So many words before what was tried a "not" or a "will" takes it back."""
+_NONE = ("nothing", "not_move")
+
+
+@dataclass(frozen=True, slots=True)
+class _Scene:
+    """What is read where something was tried.
+
+    Attributes:
+        id: The reading.
+        unreal: Words that take it back.
+        never: Words that must stand neither beside what was tried nor beside the number.
+        told: Words one of which must stand beside the number; none where it is empty.
+        instead: What the number is taken for by its own sentence, where that does not know what was tried.
+        mention: Words one of which must stand in the message; none where it is empty.
+        nothing: Whether a nothing is read there too.
+    """
+
+    id: str
+    unreal: frozenset[str]
+    never: frozenset[str]
+    told: frozenset[str]
+    instead: frozenset[str]
+    mention: frozenset[str]
+    nothing: bool
+
+    @property
+    def family(self) -> frozenset[str]:
+        """The readings of the same kind along every axis: words beside the number may tell another axis."""
+        axes = ("_x", "_y", "_z", "") if self.id[-2] == "_" else ()
+        return frozenset(f"{self.id[:-2]}{axis}" for axis in axes)
+
+
+@dataclass(frozen=True, slots=True)
+class _Number:
+    """A number or a nothing: where it stands, and the number, None of a nothing."""
+
+    start: int
+    end: int
+    quantity: Quantity | None
+
+
+@cache
+def _rules() -> Mapping[str, tuple[tuple[_Scene, Row], ...]]:
+    """Return what may be tried with each of its rows, by every word that the row may begin with."""
+    lists = table(_FILE)
+    classes = {name: frozenset(items(text)) for name, text in lists["classes"].items()}
+    stems = {name: frozenset(map(stem, words)) for name, words in classes.items()}
+    begins: dict[str, list[tuple[_Scene, Row]]] = {}
+    for name, told in lists["scenes"].items():
+        made = _Scene(
+            id=name.partition(":")[0],
+            unreal=stems["unreal"],
+            never=frozenset[str]().union(*(stems[each] for each in told.get("never", ()))),
+            told=frozenset[str]().union(*(stems[each] for each in told.get("told", ()))),
+            instead=frozenset((*GENERIC, *told.get("instead", ()))),
+            mention=frozenset[str]().union(*(stems[each] for each in told.get("mention", ()))),
+            nothing=bool(told.get("nothing", True)),
+        )
+        for way in (_stemmed(row(text, classes)) for text in told["ways"]):
+            for word in way.steps[0][0]:
+                begins.setdefault(word, []).append((made, way))
+    return {word: tuple(rows) for word, rows in begins.items()}
+
+
+def _stemmed(way: Row) -> Row:
+    """Return a row whose words stand without their endings, as those of a message do."""
+    return Row(tuple((frozenset(map(stem, words)), gap) for words, gap in way.steps))
+
+
+def add_scenes(trial: Trial, context: Context) -> None:
+    """Give numbers to what was tried before them, and vouch for what comes of it.
+
+    Args:
+        trial: The attempt at the message; its facts change in place.
+        context: What the words may lean on; where something was asked for, numbers answer that.
+    """
+    message = trial.message
+    if context.asked is not None or message.has("planned", "some_day"):
+        return
+    tried = _tried(message)
+    if not tried:
+        return
+    groups = divide(message, ())
+    numbers, used = _numbers(message), set[int]()
+    told: list[tuple[_Scene, _Number, Reading]] = []
+    for number in numbers:
+        at = _scene_of(message, tried, number, numbers, used)
+        if at is None:
+            continue
+        scene = tried[at][0]
+        if _told_already(trial, scene, number):
+            used.add(at)
+            continue
+        around = _around(message, number, numbers)
+        if not _fits(message, scene, tried[at][1], number, around) or not _free(trial, scene, number, groups):
+            continue
+        made = _made(trial, scene, number, numbers, around, context)
+        if made is not None:
+            used.add(at)
+            told.append((scene, number, made))
+    _take(trial, told)
+
+
+def _told_already(trial: Trial, scene: _Scene, number: _Number) -> bool:
+    """Tell whether a phrase took a number for what was tried, which bears it out, or for another axis of it."""
+    held = [
+        fact
+        for fact in trial.facts
+        if isinstance(fact, Reading)
+        and fact.id in (scene.family | {scene.id}) - scene.instead
+        and _is_of(trial.message, fact, number)
+    ]
+    trial.vouched += [fact for fact in held if fact.id == scene.id]
+    return bool(held)
+
+
+def _take(trial: Trial, told: Sequence[tuple[_Scene, _Number, Reading]]) -> None:
+    """Put readings in the place of what their numbers were mistaken for."""
+    for scene, number, made in told:
+        own = [fact for fact in trial.facts if isinstance(fact, Reading) and _is_of(trial.message, fact, number)]
+        trial.facts[:] = [fact for fact in trial.facts if fact not in own or fact.id not in scene.instead]
+        trial.facts[:] = [fact for fact in trial.facts if not _lacks(fact, made.id)]
+    for _, number, made in told:
+        if any(isinstance(fact, Reading) and fact.id == made.id for fact in trial.facts):
+            continue
+        add(trial.facts, made)
+        trial.vouched.append(made)
+        trial.message.take(number.start, number.end)
+        trial.question = None
+
+
+def _lacks(fact: Observation, name: str) -> bool:
+    return isinstance(fact, Reading) and fact.id == name and fact.value is None
+
+
+def _is_of(message: Message, fact: Reading, number: _Number) -> bool:
+    """Tell whether a reading was made of a number or a nothing."""
+    if number.quantity is not None and number.quantity.value:
+        return made_of(fact, number.quantity)
+    return fact.value == 0 and number.start in message.tokens_of(fact.words)
+
+
+def _words(message: Message) -> list[str]:
+    """Return the words of a message without their endings, a stop as "" and any other mark as ","."""
+    return [
+        message.words.get(at, token.text) if token.kind != "mark" else "" if token.text in _STOPS else ","
+        for at, token in enumerate(message.tokens)
+    ]
+
+
+def _tried(message: Message) -> list[tuple[_Scene, int, int]]:
+    """Return what was tried, with the tokens it begins and ends at, in the order of the message."""
+    texts = _words(message)
+    at = [place for place, text in enumerate(texts) if text != ","]
+    words = [texts[place] for place in at]
+    counted = {quantity.head for quantity in message.prepared if is_value(quantity)}
+    fits: list[tuple[_Scene, int, int]] = []
+    for place, word in enumerate(words):
+        for scene, way in _rules().get(word, ()):
+            places = found(way, words, place)
+            if places is None or counted & {at[one] for one in range(places[0], places[-1] + 1)}:
+                continue
+            if scene.mention and not scene.mention & {*words}:
+                continue
+            before = words[max(0, place - _BEFORE) : place]
+            stop = next((i for i in range(len(before) - 1, -1, -1) if before[i] in ("", "but", "then")), -1)
+            if scene.unreal & {*before[stop + 1 :], *words[places[0] : places[-1] + 1]}:
+                continue
+            start, end = at[places[0]], at[places[-1]] + 1
+            if not asks(message, start, end):
+                fits.append((scene, start, end))
+    kept: list[tuple[_Scene, int, int]] = []
+    for fit in sorted(fits, key=lambda fit: fit[1]):
+        again = kept and kept[-1][0].id == fit[0].id and not counted & {*range(kept[-1][1], fit[1])}
+        if not again:  # "grabbed the saddle and rocked it" is one try
+            kept.append(fit)
+    return kept
+
+
+def _sentence(message: Message, at: int) -> tuple[int, int]:
+    """Return the first token of the sentence that a token stands in, and the token after its last."""
+    stops = [i for i, token in enumerate(message.tokens) if token.kind == "mark" and token.text in _STOPS]
+    start = max((stop + 1 for stop in stops if stop < at), default=0)
+    return start, min((stop for stop in stops if stop >= at), default=len(message.tokens))
+
+
+def _numbers(message: Message) -> list[_Number]:
+    """Return the numbers that may be errors, and the nothings, in the order of the message."""
+    made = [
+        _Number(quantity.head, quantity.end, quantity)
+        for quantity in message.prepared
+        if not (quantity.junk or quantity.pronoun or quantity.box or quantity.length or quantity.size)
+        and (is_value(quantity) or not is_span(quantity))
+    ]
+    held = {at for number in made for at in range(number.start, number.end)}
+    for spot in message.prepared_spots:
+        if spot.name in _NONE and message.text_at(spot.start) != "zeroed" and not held & {*range(spot.start, spot.end)}:
+            made.append(_Number(spot.start, spot.end, None))
+            held |= {*range(spot.start, spot.end)}
+    return sorted(made, key=lambda number: number.start)
+
+
+def _scene_of(
+    message: Message,
+    tried: Sequence[tuple[_Scene, int, int]],
+    number: _Number,
+    numbers: Sequence[_Number],
+    used: set[int],
+) -> int | None:
+    """Return which of the things tried a number belongs to: the last one before it, or the next one in its sentence."""
+    start, end = _sentence(message, number.start)
+    before = [at for at, (_, begin, _) in enumerate(tried) if begin < number.start and _near(message, begin, start)]
+    if before and (tried[before[-1]][1] >= start or not any(start <= one[1] < end for one in tried)):
+        return before[-1] if before[-1] not in used else None
+    after = [at for at, (_, begin, _) in enumerate(tried) if number.end <= begin < end]
+    if not after or after[0] in used or any(tried[after[0]][1] < other.start < end for other in numbers):
+        return None  # what was tried later has a number of its own
+    return after[0]
+
+
+def _near(message: Message, begin: int, start: int) -> bool:
+    stops = sum(1 for token in message.tokens[begin:start] if token.kind == "mark" and token.text in _STOPS)
+    return stops <= _FAR
+
+
+def _fits(message: Message, scene: _Scene, begin: int, number: _Number, around: tuple[int, int]) -> bool:
+    """Tell whether the words beside a number, and beside what was tried, are such as belong to that."""
+    texts = _words(message)
+    start, end = _sentence(message, number.start)
+    first, last = _sentence(message, begin)
+    if scene.never & {*texts[start:end], *texts[first:last]}:
+        return False
+    if scene.told and not scene.told & {*texts[start:end]}:
+        return False
+    axis = axis_named(message, *around, scene.id[:-2]) if scene.family else None
+    if asks(message, start, end) or axis not in (None, scene.id[-1]):
+        return False
+    if number.quantity is None or not number.quantity.value:
+        return scene.nothing
+    return True
+
+
+def _free(trial: Trial, scene: _Scene, number: _Number, groups: Sequence[Group]) -> bool:
+    """Tell whether nothing else was made of a number, and the words around it tell of nothing else."""
+    may_be = scene.instead | scene.family | {scene.id}
+    for fact in trial.facts:
+        if isinstance(fact, Reading) and _is_of(trial.message, fact, number) and fact.id not in may_be:
+            return False
+        if isinstance(fact, SetupFact) and number.quantity is not None and made_of(fact, number.quantity):
+            return False
+        silent = number.quantity is None and isinstance(fact, Sign | SetupFact)
+        if silent and number.start in trial.message.tokens_of(fact.words):
+            return False
+    group = next((group for group in groups if group.start <= number.start < group.end), None)
+    meaning = None if group is None else group.meaning
+    return meaning is None or meaning.kind == "action" or bool({meaning.id, *meaning.members} & may_be)
+
+
+def _made(
+    trial: Trial,
+    scene: _Scene,
+    number: _Number,
+    numbers: Sequence[_Number],
+    around: tuple[int, int],
+    context: Context,
+) -> Reading | None:
+    """Return what a number tells of what was tried; None where it is not clear."""
+    message, meaning = trial.message, lexicon().meanings[scene.id]
+    start, end = around
+    quantity = number.quantity
+    if quantity is None or not quantity.value:
+        return Reading(scene.id, 0.0, nothing_over(message, start, end, trial.habit), words=message.said(start, end))
+    said = [one.quantity.unit for one in numbers if one.quantity is not None and one.start <= number.start]
+    unit = next((unit for unit in reversed(said) if unit is not None), None)
+    if unit is None:
+        return None
+    measured = replace(quantity, unit=unit, span=False)
+    if not is_value(measured):
+        return None
+    alone = message.without(lambda one: one.head != quantity.head and is_value(one))
+    alone.quantities = [measured if one.head == quantity.head else one for one in alone.quantities]
+    try:
+        made = read_group(alone, start, end, meaning, context, trial.habit)
+    except NeedsAskingError:
+        return None
+    return made if made.value else None
+
+
+def _around(message: Message, number: _Number, numbers: Sequence[_Number]) -> tuple[int, int]:
+    """Return the clauses of a sentence that stand nearer to a number than to any other."""
+    start, end = _sentence(message, number.start)
+    earlier = max((one.end for one in numbers if start <= one.start < number.start), default=start)
+    later = min((one.start for one in numbers if number.start < one.start < end), default=end)
+    begins = [clause.start for clause in message.clauses if earlier <= clause.start <= number.start]
+    ends = [clause.end for clause in message.clauses if number.end <= clause.end <= later]
+    return (min(begins) if begins else earlier), (max(ends) if ends else later)
