@@ -42,6 +42,7 @@ from askew.engine.language.together.joins import no_step_where_smooth, ridge_whe
 from askew.engine.language.together.left_open import settle_left_open
 from askew.engine.language.together.numbers_told import SURE, SURE_IN_A_STORY, add_numbers
 from askew.engine.language.together.other_axis import add_right_axis
+from askew.engine.language.together.parallels_apart import parallels_apart
 from askew.engine.language.together.place_not_known import before_the_doubt, name_asked
 from askew.engine.language.together.places_in_rows import settle_by_rows
 from askew.engine.language.together.places_told import settle_places
@@ -256,6 +257,8 @@ def _make_facts(trial: Trial, context: Context) -> None:
     if answers_whole(trial, asked, context):
         return
     cooled_apart(trial)
+    if context.asked is None:
+        parallels_apart(trial)
     read_groups(trial, asked, context)
     add_told(trial, context.asked)
     add_scenes(trial, context)

@@ -52,3 +52,20 @@ def test_every_class_of_the_scenes_is_used() -> None:
         used |= {name for way in scene["ways"] for part in way.split() for name in part.split("|")}
         used |= {name for key in ("never", "told", "mention") for name in scene.get(key, ())}
     assert set(lists["classes"]) == used & set(lists["classes"])
+
+
+@pytest.mark.parametrize(
+    ("text", "mm"),
+    [
+        ("Miked the parallels. Front one is 1.2505, back one 1.2500.", 0.0127),
+        ("Put both parallels in the mic: 30.04 mm for the nearer, 30.00 for the farther.", 0.04),
+        ("Checked my parallels. 20.00 for the rear one and 20.03 for the front one, mm.", 0.03),
+    ],
+)
+def test_heights_of_two_parallels_are_told_apart_from_them(text: str, mm: float) -> None:
+    assert readings(text).get("parallels_height") == pytest.approx(mm)
+
+
+def test_sizes_of_the_part_on_its_parallels_are_not_those_of_the_parallels() -> None:
+    text = "Sat on the parallels, the job measures 20.05 at the front and 20.00 at the back."
+    assert "parallels_height" not in readings(text)
