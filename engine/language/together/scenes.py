@@ -124,11 +124,13 @@ def add_scenes(trial: Trial, context: Context) -> None:
         if at is None:
             continue
         scene = tried[at][0]
-        if _told_already(trial, scene, number):
-            used.add(at)
-            continue
         around = _around(message, number, numbers)
-        if not _fits(message, scene, tried[at][1], number, around) or not _free(trial, scene, number, groups):
+        held, fits = _told_already(trial, scene, number), _fits(message, scene, tried[at][1], number, around)
+        if held:
+            used.add(at)
+            trial.vouched += [fact for fact in held if fits and fact.id == scene.id]
+            continue
+        if not fits or not _free(trial, scene, number, groups):
             continue
         made = _made(trial, scene, number, numbers, around, context)
         if made is not None:
@@ -137,17 +139,15 @@ def add_scenes(trial: Trial, context: Context) -> None:
     _take(trial, told)
 
 
-def _told_already(trial: Trial, scene: _Scene, number: _Number) -> bool:
-    """Tell whether a phrase took a number for what was tried, which bears it out, or for another axis of it."""
-    held = [
+def _told_already(trial: Trial, scene: _Scene, number: _Number) -> list[Reading]:
+    """Return what a phrase took a number for, where that is what was tried or another axis of it."""
+    return [
         fact
         for fact in trial.facts
         if isinstance(fact, Reading)
         and fact.id in (scene.family | {scene.id}) - scene.instead
         and _is_of(trial.message, fact, number)
     ]
-    trial.vouched += [fact for fact in held if fact.id == scene.id]
-    return bool(held)
 
 
 def _take(trial: Trial, told: Sequence[tuple[_Scene, _Number, Reading]]) -> None:
@@ -249,8 +249,8 @@ def _scene_of(
     if before and (tried[before[-1]][1] >= start or not any(start <= one[1] < end for one in tried)):
         return before[-1] if before[-1] not in used else None
     after = [at for at, (_, begin, _) in enumerate(tried) if number.end <= begin < end]
-    if not after or after[0] in used or any(tried[after[0]][1] < other.start < end for other in numbers):
-        return None  # what was tried later has a number of its own
+    if not after or after[0] in used or any(number.end <= other.start < end for other in numbers):
+        return None  # what was tried later has a number nearer to it
     return after[0]
 
 
