@@ -11,7 +11,10 @@ _MOST_PASSES = 500
 _MOST_SUMMED = 30
 _NOT_COUNTED = {"per", "last", "every", "from", "after", "each", "another", "good", "bad", "fine", "square", "off"}
 """Words before a number that make it no count of passes: "good one cut and bad the next"."""
-_PASS_SIZES = {"little", "small", "tiny", "light", "narrow", "fine", "skinny", "shallow", "overlapping"}
+_PASS_SIZES = {
+    *("little", "small", "tiny", "light", "narrow", "fine", "skinny", "shallow", "overlapping", "parallel"),
+    *("separate", "successive", "adjacent", "adjoining"),
+}
 """Words between a count and its passes: "a hundred little passes"."""
 
 
@@ -76,7 +79,10 @@ def _side_by_side(message: Message, quantity: Quantity) -> list[SetupFact]:
 
 def _counted_before(message: Message, quantity: Quantity) -> list[SetupFact]:
     """Return the number of passes where it stands before them: "3 passes", "a hundred little passes"."""
+    beside = [message.text_at(at) for at in range(quantity.end, quantity.end + 5) if message.text_at(at) != "-"][:3]
     at = quantity.end + (message.text_at(quantity.end) in _PASS_SIZES)
+    if beside == ["side", "by", "side"]:  # "three side by side cuts"
+        at = quantity.end + (5 if message.text_at(quantity.end + 1) == "-" else 3)
     if not (_whole(quantity) and _means_passes(message, at)):
         return []
     if not 1 <= quantity.value <= _MOST_PASSES or message.text_at(quantity.start - 1) in _NOT_COUNTED:

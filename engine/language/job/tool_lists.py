@@ -45,6 +45,10 @@ def _owns(message: Message, at: int) -> bool:
     """Tell whether a token says that somebody here has what follows: "I own", "we've", "my kit is"."""
     text = message.text_at(at)
     before = [message.text_at(place) for place in (at - 2, at - 1) if place >= 0]
+    if text == ":" and before[-1:] and before[-1] in _around("heading"):
+        return True  # "held here: micrometers, a thermometer"
+    if text in ("there's", "theres"):  # "there's a square and a sweep arm on the wall here"
+        return any(message.text_at(place) in _around("kept_here") for place in range(at, len(message.tokens)))
     if text in _around("owning_bench"):
         return message.text_at(at + 1) in ("is", "are", "has", ":")
     if text in ("me", "us") and before[-1:] and before[-1] in _around("lending"):
@@ -82,7 +86,8 @@ def _passes(message: Message, at: int, fitting: frozenset[str]) -> bool:
 def _taken_up(message: Message, listed: Sequence[Spot]) -> bool:
     """Tell whether something is said to be done with the last of the tools: "I've a square and paper under it"."""
     after = message.text_at(listed[-1].end)
-    return after in _around("taken_to") or after in _around("said_of_tools")
+    counted = message.text_at(listed[-1].end + 1) in ("pairs", "sets", "matched", "boxes")  # "parallels in pairs"
+    return (after in _around("taken_to") and not counted) or after in _around("said_of_tools")
 
 
 def _adds(message: Message, start: int, end: int) -> bool:

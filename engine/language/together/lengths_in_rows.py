@@ -18,6 +18,7 @@ from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.values import NeedsAskingError, settle_comma, small_unit
 from askew.engine.language.together.attempt import Trial, asks
 from askew.engine.language.words.gapped import Row, found, row
+from askew.engine.language.words.row_words import as_in_rows
 from askew.engine.language.words.word_tables import forms, items, setup_lengths, table
 from askew.engine.observations import SetupFact
 from askew.engine.units import UNITS, Habit, to_mm
@@ -141,7 +142,8 @@ def _texts(message: Message) -> tuple[list[int], list[str]]:
             skip = max(_end_of_number(message, numbers[index]), index + 1)
         elif token.kind != "mark" or token.text in _STOPS:
             at.append(index)
-            texts.append("" if token.kind == "mark" else usual.get(token.text, token.text))
+            typed = as_in_rows(token.text, message.words.get(index, ""))
+            texts.append("" if token.kind == "mark" else usual.get(token.text, typed))
     return at, texts
 
 

@@ -15,6 +15,7 @@ from askew.engine.language.together.evidence import elsewhere_beside
 from askew.engine.language.together.undone import was_at_the_jaw
 from askew.engine.language.words.gapped import Row, found, row
 from askew.engine.language.words.lexicon import lexicon
+from askew.engine.language.words.row_words import as_in_rows
 from askew.engine.language.words.word_tables import forms, items, table
 from askew.engine.observations import Action, Observation, Reading, SetupFact, Sign, name_of
 
@@ -188,7 +189,10 @@ def _fact(message: Message, told: _Told, start: int, end: int) -> Action | Sign 
 def _fitting(message: Message) -> Iterator[tuple[_Told, int, int]]:
     """Yield what the message tells with the tokens it begins and ends at, in the order of the lexicon."""
     usual = forms()[1]
-    texts = [usual.get(token.text, token.text) if token.kind != "mark" else "" for token in message.tokens]
+    texts = [
+        usual.get(token.text, as_in_rows(token.text, message.words.get(i, ""))) if token.kind != "mark" else ""
+        for i, token in enumerate(message.tokens)
+    ]
     fits: list[tuple[int, _Told, int, int]] = []
     for over_commas in (True, False):
         marks = _STOPS if over_commas else _STOPS | {","}
