@@ -123,12 +123,16 @@ def add_told(trial: Trial, asked: str | None = None) -> None:
             continue  # "double arcs when the cutter goes to the left" says when they come
         if told.id == "vertical_travel" and _only_turned(trial.facts):
             continue
+        if told.id == "pass_order" and _of_the_cutter(trial, start, end):
+            continue
         if told.id == "edge_worn" and _of_one_tooth(trial, start, end):
             continue
         message.take(start, end)
         fact = _fact(message, told, start, end)
         if told.id == "bar_removed":  # what was taken away is there no more
             trial.facts[:] = [old for old in trial.facts if not was_at_the_jaw(message, old, end)]
+        if told.id == "feed_sense":  # "the cutter started at the front and went away from me" orders no passes
+            trial.facts[:] = [old for old in trial.facts if not (_is_order(old) and old.words in fact.words)]
         if told.kind == "set_up" and "nothing" in message.names(start, end):
             trial.facts[:] = [old for old in trial.facts if not _nothing_else(message, old, start, end)]
         here = next((at for at, old in enumerate(trial.facts) if _same(old, fact)), None)
@@ -139,6 +143,16 @@ def add_told(trial: Trial, asked: str | None = None) -> None:
         ):
             trial.facts[here] = fact
         trial.vouched.append(fact if here is None else trial.facts[here])
+
+
+def _of_the_cutter(trial: Trial, start: int, end: int) -> bool:
+    """Tell whether an order is only the way that the cutter went: "cutter started at the front and went away from me"."""
+    ways = [fact for fact in trial.vouched if isinstance(fact, SetupFact) and fact.key == "feed_sense"]
+    return any(trial.message.said(start, end) in fact.words for fact in ways)
+
+
+def _is_order(fact: Observation) -> bool:
+    return isinstance(fact, SetupFact) and fact.key == "pass_order"
 
 
 def _only_turned(facts: Sequence[Observation]) -> bool:
