@@ -146,7 +146,7 @@ def add_told(trial: Trial, asked: str | None = None) -> None:
 
 
 def _of_the_cutter(trial: Trial, start: int, end: int) -> bool:
-    """Tell whether an order is only the way that the cutter went: "cutter started at the front and went away from me"."""
+    """Tell whether an order is only the way that the cutter went: "cutter started at the front, went away from me"."""
     ways = [fact for fact in trial.vouched if isinstance(fact, SetupFact) and fact.key == "feed_sense"]
     return any(trial.message.said(start, end) in fact.words for fact in ways)
 
