@@ -253,6 +253,7 @@ def drop_signs_told_otherwise(message: Message, facts: list[Observation]) -> Non
             or (fact.id == "paper_pulls_out" and "plate_loose" in signs and fact.answer == "no")
             or (fact.id == "dent_found" and "edge_worn" in signs and not set(fact.words.lower().split()) & _BORNE)
             or (fact.id == "worse_when_cold" and warm == fact.answer == "yes" and _of_warmth(fact))
+            or (fact.id == "worse_when_cold" and fact.answer == "no" and warm == "yes" and _only_good(fact))
             or (fact.id == "grows_along_cut" and fact.answer == "yes" and drifts)
             or (fact.id == "locks_were_loose" and fact.answer == "no" and "locked" in done and _is_of_now(fact.words))
             or (fact.id.startswith("light_") and signs.get(f"{fact.id}_along") == fact.answer)
@@ -276,6 +277,11 @@ def _there(fact: Sign) -> bool:
 def _of_a_new_cutter(fact: Sign) -> bool:
     """Tell whether only the cutter that was put in is called sharp."""
     return fact.answer == "no" and not set(fact.words.lower().split()) & {"edge", "edges", "insert", "inserts", "teeth"}
+
+
+def _only_good(fact: Sign) -> bool:
+    """Tell whether the cold is told only as the better time: "mornings are fine, it gets worse through the day"."""
+    return not set(fact.words.lower().split()) & {"worse", "no", "not", "difference", "isn't", "aren't", "never"}
 
 
 def _of_warmth(fact: Sign) -> bool:
