@@ -31,6 +31,8 @@ def settle_places(trial: Trial, context: Context) -> None:
     meanings = lexicon().meanings
     told = [fact for fact in trial.facts if isinstance(fact, Sign) and fact.id in _OPEN]
     for fact in told:
+        if fact.answer == "none" and fact in trial.vouched:
+            continue  # "no double arcs either way, left or right"
         answer = None
         supposed = fact.answer == "unknown" and "if" in trial.message.word_set
         if fact.id in _APART and not supposed and (fact.id == context.asked or len(told) == 1):
