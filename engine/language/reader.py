@@ -301,7 +301,7 @@ def _weigh(trial: Trial, question: Ambiguity | None, context: Context) -> None:
         for fact in trial.facts
         if not any(fact is sure for sure in trial.vouched) and not supported(message, fact, answering)
     ]
-    sure = [fact for fact in trial.vouched if isinstance(fact, SetupFact | Reading | Sign)]  # rows say what words bear out
+    sure = [fact for fact in trial.vouched if not isinstance(fact, Action)]  # rows name what words bear out
     open_ = [fact for fact in trial.facts if fact not in doubted and not any(fact is one for one in sure)]
     strange = unlikely(message, open_, context)
     trial.facts = [fact for fact in trial.facts if fact not in doubted and fact not in strange]

@@ -19,6 +19,9 @@ def signs(text: str, asked: str | None = None) -> set[str]:
         ("the line on the holder is wiped off, so whether it slipped is anybody's guess", "witness_mark_moved:unknown"),
         ("no loupe to hand, so I cannot judge the state of the edges", "edge_worn:unknown"),
         ("there was a chip in with it but I couldn't tell you whereabouts", "chip_found:yes"),
+        ("swarf hides it, so I've no means of telling whether it turned in the collet", "witness_mark_moved:unknown"),
+        ("whether the strip came loose I'm loath to say", "paper_pulls_out:unknown"),
+        ("the rear guard will not swing open, so whether the parallels move I can't say", "parallel_loose:unknown"),
     ],
 )
 def test_what_is_owned_not_to_be_known_is_left_open(text: str, sign: str) -> None:
@@ -43,6 +46,8 @@ def test_an_answer_that_owns_a_doubt_leaves_the_sign_open(text: str, asked: str)
         "not sure what chip load to run",
         "my neighbour can't tell if the dog squeals or the gate does",
         "I don't know what the cutter cost",
+        "no record of the last invoice",
+        "he might have slipped away, he might not",
     ],
 )
 def test_doubts_about_other_things_leave_nothing_open(text: str) -> None:
