@@ -16,6 +16,11 @@ _REFUSING = {"none", "nothing", "not", "no"}
 _HARD = {".": 0.7, ";": 0.7, "!": 0.7, "?": 0.7}
 _SOFT = {",": 0.25, ":": 0.1, "(": 0.2, ")": 0.2}
 
+_TOPIC_AND_NUMBER = 3
+"""So many words tell a check and its number at least."""
+_NEXT_NUMBER = 7
+"""So near the number of the next check stands."""
+
 _DOUBT = {"unsure", "dont_know"}
 _DOUBTED = -0.4
 
@@ -101,6 +106,11 @@ def _opens(tokens: Sequence[Token], start: int, index: int, after_number: bool, 
     numbered = any(tokens[at].kind == "number" or at in heads for at in range(index + 1, min(index + 3, len(tokens))))
     if word in ("x", "y", "z") and after_number and numbered:
         return True  # "backlash x 12 thou y 8 thou", "x backlash 12 y backlash 8"
+    checked = word in word_list("clauses.toml", "words", "next_checked")
+    if checked and after_number and index - start >= _TOPIC_AND_NUMBER:
+        number_follows = any(at in heads for at in range(index + 2, index + _NEXT_NUMBER))
+        if number_follows and (word != "other" or tokens[index + 1].text == "corner"):
+            return True  # "saddle push is 2 thou table push is 1"
     if index - start < 3 or word not in word_list("clauses.toml", "words", "opening"):
         return False
     if tokens[index - 1].text in _RELATIVE:
