@@ -58,6 +58,7 @@ def part_corners(trial: Trial, context: Context) -> None:
     message = trial.message
     if message.all_names & _OF_ANOTHER or not message.all_names & _MARKS.keys():
         return
+    _name_first(trial)
     verdicts = _verdicts(message)
     if {verdict.corner for verdict in verdicts} != {FIXED, MOVING} or len(verdicts) != 2:
         return
@@ -70,6 +71,18 @@ def part_corners(trial: Trial, context: Context) -> None:
     trial.vouched += [first, second]
     for verdict in verdicts:
         message.take(verdict.clause.start, verdict.clause.end)
+
+
+def _name_first(trial: Trial) -> None:
+    """Give back to the first corner what was read of the other one since that was spoken of before."""
+    told = [at for at, fact in enumerate(trial.facts) if isinstance(fact, Reading) and fact.id in (FIXED, MOVING)]
+    for at in told if len(told) == 2 else ():
+        fact = trial.facts[at]
+        own = trial.message.tokens_of(fact.words)
+        names = trial.message.names(own.start, own.stop) if own else set[str]()
+        named = {_MARKS[name] for name in names & _MARKS.keys()}
+        if isinstance(fact, Reading) and fact.id == MOVING and "first_corner" in names and named == {FIXED}:
+            trial.facts[at] = replace(fact, id=FIXED)
 
 
 def _of_a_corner(fact: Observation) -> bool:
