@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from askew.engine.language.clauses.message import Message
+from askew.engine.language.clauses.message import PLACES, Message
 from askew.engine.language.numbers.measured import LARGEST_VALUE, is_span, is_value
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.observed.length_over import span_mm
@@ -41,6 +41,7 @@ def share_circle(message: Message, facts: list[Observation], habit: Habit | None
             circles = _circles(message)
             if len(circles) == 1:
                 facts[place] = replace(fact, over=span_mm(message, circles[0], habit))
+    _give_circle_to_nothing(facts)
     sweeps = [fact for fact in facts if isinstance(fact, Reading) and fact.id in _SWEEPS and fact.value]
     overs = {fact.over for fact in sweeps} - {None}
     both = [fact for fact in facts if isinstance(fact, Reading) and fact.id in _SWEEPS]
@@ -53,6 +54,18 @@ def share_circle(message: Message, facts: list[Observation], habit: Habit | None
         facts[:] = [
             replace(fact, over=over) if isinstance(fact, Reading) and fact in sweeps else fact for fact in facts
         ]
+
+
+def _give_circle_to_nothing(facts: list[Observation]) -> None:
+    """Turn a circle told for the job into that of the only sweep, which found nothing on it."""
+    readings = [fact for fact in facts if isinstance(fact, Reading)]
+    told = [fact for fact in facts if isinstance(fact, SetupFact) and fact.key == "sweep_diameter"]
+    if len(readings) != 1 or len(told) != 1 or readings[0].id not in _SWEEPS:
+        return
+    circle = told[0].value
+    if readings[0].value == 0 and readings[0].over is None and isinstance(circle, float):
+        kept = [fact for fact in facts if fact is not told[0]]
+        facts[:] = [replace(fact, over=circle) if fact is readings[0] else fact for fact in kept]
 
 
 def _led_by_circle(message: Message) -> bool:
@@ -116,7 +129,8 @@ def _circles(message: Message) -> list[Quantity]:
         if (is_span(quantity) or (quantity.mm or 0) > LARGEST_VALUE or _bare_size(quantity))
         and (message.names(quantity.end, quantity.end + 3) | message.names(quantity.start - 2, quantity.start))
         & {"circle", "sweep", "length:sweep_diameter"}
-    ]
+        and (quantity.unit is not None or not message.names(quantity.start - 1, quantity.start) & PLACES)
+    ]  # "sweep front 5" is read at the front
 
 
 def _bare_size(quantity: Quantity) -> bool:
