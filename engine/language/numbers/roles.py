@@ -66,10 +66,13 @@ def _in_a_name(quantity: Quantity, around: Mapping[int, Sequence[Spot]]) -> bool
     )
 
 
+_NAMING = {"block", "not_repeat", "every_time", "oclock"}
+
+
 def _names_a_thing(spot: Spot, quantity: Quantity) -> bool:
     """Tell whether a number is part of a name, as in "one two three block", or of a phrase that counts nothing."""
     return (
-        (spot.name in ("block", "not_repeat", "every_time") or spot.name.startswith(("tool:", "choice:material")))
+        (spot.name in _NAMING or spot.name.startswith(("tool:", "choice:material")))
         and spot.start <= quantity.start
         and quantity.end <= spot.end
     )
