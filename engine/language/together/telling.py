@@ -184,7 +184,7 @@ _FELT = {
     *("fixed_jaw_travel", "square_travel_x", "square_travel_y"),
 }
 """Checks whose outcome is told without a number too: "the hole leans sideways", "the saddle rocks by hand"."""
-_GIVING = {"bend", "change", "not_same", "not_repeat", "not_level", "play", "wiggles", "drift"}
+_GIVING = {"bend", "change", "not_same", "not_repeat", "not_level", "play", "drift"}
 _DENIED = {
     *("not", "no", "nothing", "not_move", "same", "planned", "to_do", "hypothetical", "unsure", "dont_know"),
     *("every_time", "what_if", "some_day", "intended", "might_be", "cannot", "tighten", "release"),
