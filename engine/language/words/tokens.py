@@ -107,6 +107,7 @@ def _twos_heard(tokens: list[Token]) -> list[Token]:
     return [
         Token("word", "to", token.start, token.end, glued=token.glued)
         if token.text == "2" and 0 < at < len(tokens) - 1 and _leads(tokens[at - 1].text, tokens[at + 1].text)
+        and not (at + 2 < len(tokens) and tokens[at + 2].kind == "number")  # "left 2 right 7" was read at both
         else token
         for at, token in enumerate(tokens)
     ]
