@@ -175,11 +175,11 @@ def felt(message: Message, name: str, start: int, end: int) -> bool:
     named = message.names(start, end)
     faulty = name in _FELT and bool(named & (FAULTY | _GIVING)) and not named & _DENIED
     elsewhere = message.has("planned", "what_if", "history", "other_machine")
-    return faulty and not elsewhere and not asks(message, start, end)
+    return faulty and not elsewhere and not message.within(start, end) and not asks(message, start, end)
 
 
 _FELT = {
-    *("hole_lean_x", "hole_lean_y", "push_pull_x", "push_pull_y", "push_pull_z", "block_out_of_square", "lock_shift"),
+    *("hole_lean_x", "hole_lean_y", "push_pull_x", "push_pull_y", "push_pull_z", "lock_shift"),
     *("vise_bed_x", "vise_bed_y", "table_run_x", "table_run_y", "sweep_shift_x", "sweep_shift_y", "axes_square"),
     *("fixed_jaw_travel", "square_travel_x", "square_travel_y"),
 }
