@@ -6,9 +6,8 @@ of its own say that it belongs to another matter.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cache
 
 from askew.engine.language.clauses.groups import Group, divide
 from askew.engine.language.clauses.message import Message
@@ -20,50 +19,14 @@ from askew.engine.language.observed.length_over import nothing_over
 from askew.engine.language.observed.readings import read_group
 from askew.engine.language.together.attempt import Trial, add, asks
 from askew.engine.language.together.numbers_told import made_of
+from askew.engine.language.together.scene_rows import STOPS, Scene, Tried, tried, words_of
 from askew.engine.language.together.sibling_axis import axis_named
-from askew.engine.language.together.topics import GENERIC
-from askew.engine.language.words.gapped import Row, found, row
 from askew.engine.language.words.lexicon import lexicon
-from askew.engine.language.words.stems import stem
-from askew.engine.language.words.word_tables import items, table
 from askew.engine.observations import Observation, Reading, SetupFact, Sign
 
-_FILE = "scenes.toml"
-_STOPS = {".", "!", "?", ";"}
 _FAR = 2
 """So many sentences after what was tried its number may stand."""
-_BEFORE = 6
-"""So many words before what was tried a "not" or a "will" takes it back."""
 _NONE = ("nothing", "not_move")
-
-
-@dataclass(frozen=True, slots=True)
-class _Scene:
-    """What is read where something was tried.
-
-    Attributes:
-        id: The reading.
-        unreal: Words that take it back.
-        never: Words that must stand neither beside what was tried nor beside the number.
-        told: Words one of which must stand beside the number; none where it is empty.
-        instead: What the number is taken for by its own sentence, where that does not know what was tried.
-        mention: Words one of which must stand in the message; none where it is empty.
-        nothing: Whether a nothing is read there too.
-    """
-
-    id: str
-    unreal: frozenset[str]
-    never: frozenset[str]
-    told: frozenset[str]
-    instead: frozenset[str]
-    mention: frozenset[str]
-    nothing: bool
-
-    @property
-    def family(self) -> frozenset[str]:
-        """The readings of the same kind along every axis: words beside the number may tell another axis."""
-        axes = ("_x", "_y", "_z", "") if self.id[-2] == "_" else ()
-        return frozenset(f"{self.id[:-2]}{axis}" for axis in axes)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,34 +36,6 @@ class _Number:
     start: int
     end: int
     quantity: Quantity | None
-
-
-@cache
-def _rules() -> Mapping[str, tuple[tuple[_Scene, Row], ...]]:
-    """Return what may be tried with each of its rows, by every word that the row may begin with."""
-    lists = table(_FILE)
-    classes = {name: frozenset(items(text)) for name, text in lists["classes"].items()}
-    stems = {name: frozenset(map(stem, words)) for name, words in classes.items()}
-    begins: dict[str, list[tuple[_Scene, Row]]] = {}
-    for name, told in lists["scenes"].items():
-        made = _Scene(
-            id=name.partition(":")[0],
-            unreal=stems["unreal"],
-            never=frozenset[str]().union(*(stems[each] for each in told.get("never", ()))),
-            told=frozenset[str]().union(*(stems[each] for each in told.get("told", ()))),
-            instead=frozenset((*GENERIC, *told.get("instead", ()))),
-            mention=frozenset[str]().union(*(stems[each] for each in told.get("mention", ()))),
-            nothing=bool(told.get("nothing", True)),
-        )
-        for way in (_stemmed(row(text, classes)) for text in told["ways"]):
-            for word in way.steps[0][0]:
-                begins.setdefault(word, []).append((made, way))
-    return {word: tuple(rows) for word, rows in begins.items()}
-
-
-def _stemmed(way: Row) -> Row:
-    """Return a row whose words stand without their endings, as those of a message do."""
-    return Row(tuple((frozenset(map(stem, words)), gap) for words, gap in way.steps))
 
 
 def add_scenes(trial: Trial, context: Context) -> None:
@@ -113,33 +48,32 @@ def add_scenes(trial: Trial, context: Context) -> None:
     message = trial.message
     if context.asked is not None or message.has("planned", "some_day"):
         return
-    tried = _tried(message)
-    if not tried:
+    scenes = tried(message, trial.facts)
+    if not scenes:
         return
     groups = divide(message, ())
-    numbers, used = _numbers(message), set[int]()
-    told: list[tuple[_Scene, _Number, Reading]] = []
+    numbers, used = _numbers(message), list[Tried]()
+    told: list[tuple[Scene, _Number, Reading]] = []
     for number in numbers:
-        at = _scene_of(message, tried, number, numbers, used)
-        if at is None:
-            continue
-        scene = tried[at][0]
         around = _around(message, number, numbers)
-        held, fits = _told_already(trial, scene, number), _fits(message, scene, tried[at][1], number, around)
-        if held:
-            used.add(at)
-            trial.vouched += [fact for fact in held if fits and fact.id == scene.id]
-            continue
-        if not fits or not _free(trial, scene, number, groups):
-            continue
-        made = _made(trial, scene, number, numbers, around, context)
-        if made is not None:
-            used.add(at)
-            told.append((scene, number, made))
+        for one in _tried_for(message, scenes, number, numbers):
+            held = _told_already(trial, one.scene, number)
+            fits = one not in used and _fits(message, one, number, around)
+            if held:
+                used.append(one)
+                trial.vouched += [fact for fact in held if fits and fact.id == one.scene.id]
+                break
+            made = None
+            if fits and _free(trial, one.scene, number, groups):
+                made = _made(trial, one.scene, number, numbers, around, context)
+            if made is not None:
+                used.append(one)
+                told.append((one.scene, number, made))
+                break
     _take(trial, told)
 
 
-def _told_already(trial: Trial, scene: _Scene, number: _Number) -> list[Reading]:
+def _told_already(trial: Trial, scene: Scene, number: _Number) -> list[Reading]:
     """Return what a phrase took a number for, where that is what was tried or another axis of it."""
     return [
         fact
@@ -150,7 +84,7 @@ def _told_already(trial: Trial, scene: _Scene, number: _Number) -> list[Reading]
     ]
 
 
-def _take(trial: Trial, told: Sequence[tuple[_Scene, _Number, Reading]]) -> None:
+def _take(trial: Trial, told: Sequence[tuple[Scene, _Number, Reading]]) -> None:
     """Put readings in the place of what their numbers were mistaken for."""
     for scene, number, made in told:
         own = [fact for fact in trial.facts if isinstance(fact, Reading) and _is_of(trial.message, fact, number)]
@@ -176,46 +110,9 @@ def _is_of(message: Message, fact: Reading, number: _Number) -> bool:
     return fact.value == 0 and number.start in message.tokens_of(fact.words)
 
 
-def _words(message: Message) -> list[str]:
-    """Return the words of a message without their endings, a stop as "" and any other mark as ","."""
-    return [
-        message.words.get(at, token.text) if token.kind != "mark" else "" if token.text in _STOPS else ","
-        for at, token in enumerate(message.tokens)
-    ]
-
-
-def _tried(message: Message) -> list[tuple[_Scene, int, int]]:
-    """Return what was tried, with the tokens it begins and ends at, in the order of the message."""
-    texts = _words(message)
-    at = [place for place, text in enumerate(texts) if text != ","]
-    words = [texts[place] for place in at]
-    counted = {quantity.head for quantity in message.prepared if is_value(quantity)}
-    fits: list[tuple[_Scene, int, int]] = []
-    for place, word in enumerate(words):
-        for scene, way in _rules().get(word, ()):
-            places = found(way, words, place)
-            if places is None or counted & {at[one] for one in range(places[0], places[-1] + 1)}:
-                continue
-            if scene.mention and not scene.mention & {*words}:
-                continue
-            before = words[max(0, place - _BEFORE) : place]
-            stop = next((i for i in range(len(before) - 1, -1, -1) if before[i] in ("", "but", "then")), -1)
-            if scene.unreal & {*before[stop + 1 :], *words[places[0] : places[-1] + 1]}:
-                continue
-            start, end = at[places[0]], at[places[-1]] + 1
-            if not asks(message, start, end):
-                fits.append((scene, start, end))
-    kept: list[tuple[_Scene, int, int]] = []
-    for fit in sorted(fits, key=lambda fit: fit[1]):
-        again = kept and kept[-1][0].id == fit[0].id and not counted & {*range(kept[-1][1], fit[1])}
-        if not again:  # "grabbed the saddle and rocked it" is one try
-            kept.append(fit)
-    return kept
-
-
 def _sentence(message: Message, at: int) -> tuple[int, int]:
     """Return the first token of the sentence that a token stands in, and the token after its last."""
-    stops = [i for i, token in enumerate(message.tokens) if token.kind == "mark" and token.text in _STOPS]
+    stops = [i for i, token in enumerate(message.tokens) if token.kind == "mark" and token.text in STOPS]
     start = max((stop + 1 for stop in stops if stop < at), default=0)
     return start, min((stop for stop in stops if stop >= at), default=len(message.tokens))
 
@@ -236,34 +133,30 @@ def _numbers(message: Message) -> list[_Number]:
     return sorted(made, key=lambda number: number.start)
 
 
-def _scene_of(
-    message: Message,
-    tried: Sequence[tuple[_Scene, int, int]],
-    number: _Number,
-    numbers: Sequence[_Number],
-    used: set[int],
-) -> int | None:
-    """Return which of the things tried a number belongs to: the last one before it, or the next one in its sentence."""
+def _tried_for(
+    message: Message, scenes: Sequence[Tried], number: _Number, numbers: Sequence[_Number]
+) -> list[Tried]:
+    """Return what was tried last before a number, or next in its sentence; a deed may be tried for several readings."""
     start, end = _sentence(message, number.start)
-    before = [at for at, (_, begin, _) in enumerate(tried) if begin < number.start and _near(message, begin, start)]
-    if before and (tried[before[-1]][1] >= start or not any(start <= one[1] < end for one in tried)):
-        return before[-1] if before[-1] not in used else None
-    after = [at for at, (_, begin, _) in enumerate(tried) if number.end <= begin < end]
-    if not after or after[0] in used or any(number.end <= other.start < end for other in numbers):
-        return None  # what was tried later has a number nearer to it
-    return after[0]
+    before = [one for one in scenes if one.start < number.start and _near(message, one.start, start)]
+    if before and (before[-1].start >= start or not any(start <= one.start < end for one in scenes)):
+        return [one for one in before if one.start == before[-1].start]
+    after = [one for one in scenes if number.end <= one.start < end]
+    if not after or any(number.end <= other.start < end for other in numbers):
+        return []  # what was tried later has a number nearer to it
+    return after[:1]
 
 
 def _near(message: Message, begin: int, start: int) -> bool:
-    stops = sum(1 for token in message.tokens[begin:start] if token.kind == "mark" and token.text in _STOPS)
+    stops = sum(1 for token in message.tokens[begin:start] if token.kind == "mark" and token.text in STOPS)
     return stops <= _FAR
 
 
-def _fits(message: Message, scene: _Scene, begin: int, number: _Number, around: tuple[int, int]) -> bool:
+def _fits(message: Message, one: Tried, number: _Number, around: tuple[int, int]) -> bool:
     """Tell whether the words beside a number, and beside what was tried, are such as belong to that."""
-    texts = _words(message)
+    texts, scene = words_of(message), one.scene
     start, end = _sentence(message, number.start)
-    first, last = _sentence(message, begin)
+    first, last = _sentence(message, one.start)
     if scene.never & {*texts[start:end], *texts[first:last]}:
         return False
     if scene.told and not scene.told & {*texts[start:end]}:
@@ -276,7 +169,7 @@ def _fits(message: Message, scene: _Scene, begin: int, number: _Number, around: 
     return True
 
 
-def _free(trial: Trial, scene: _Scene, number: _Number, groups: Sequence[Group]) -> bool:
+def _free(trial: Trial, scene: Scene, number: _Number, groups: Sequence[Group]) -> bool:
     """Tell whether nothing else was made of a number, and the words around it tell of nothing else."""
     may_be = scene.instead | scene.family | {scene.id}
     for fact in trial.facts:
@@ -294,7 +187,7 @@ def _free(trial: Trial, scene: _Scene, number: _Number, groups: Sequence[Group])
 
 def _made(
     trial: Trial,
-    scene: _Scene,
+    scene: Scene,
     number: _Number,
     numbers: Sequence[_Number],
     around: tuple[int, int],
