@@ -22,6 +22,7 @@ from askew.engine.language.together.numbers_told import made_of
 from askew.engine.language.together.scene_rows import STOPS, Scene, Tried, tried, words_of
 from askew.engine.language.together.sibling_axis import axis_named
 from askew.engine.language.words.lexicon import lexicon
+from askew.engine.language.words.word_tables import word_list
 from askew.engine.observations import Observation, Reading, SetupFact, Sign
 
 _FAR = 2
@@ -106,7 +107,8 @@ def _lacks(fact: Observation, name: str) -> bool:
 def _is_of(message: Message, fact: Reading, number: _Number) -> bool:
     """Tell whether a reading was made of a number or a nothing."""
     if number.quantity is not None and number.quantity.value:
-        return made_of(fact, number.quantity)
+        own = message.tokens_of(fact.words)
+        return made_of(fact, number.quantity) and (not len(own) or number.start in own)
     return fact.value == 0 and number.start in message.tokens_of(fact.words)
 
 
@@ -126,8 +128,10 @@ def _numbers(message: Message) -> list[_Number]:
         and (is_value(quantity) or not is_span(quantity))
     ]
     held = {at for number in made for at in range(number.start, number.end)}
+    not_nothing = word_list("clauses.toml", "after_deed", "not_nothing")
     for spot in message.prepared_spots:
-        if spot.name in _NONE and message.text_at(spot.start) != "zeroed" and not held & {*range(spot.start, spot.end)}:
+        idle = message.text_at(spot.start) == "zeroed" or message.text_at(spot.end) in not_nothing
+        if spot.name in _NONE and not idle and not held & {*range(spot.start, spot.end)}:
             made.append(_Number(spot.start, spot.end, None))
             held |= {*range(spot.start, spot.end)}
     return sorted(made, key=lambda number: number.start)
@@ -206,13 +210,22 @@ def _made(
     measured = replace(quantity, unit=unit, span=False)
     if not is_value(measured):
         return None
-    alone = message.without(lambda one: one.head != quantity.head and is_value(one))
+    alone = message.without(lambda one: one.head != quantity.head and (is_value(one) or not _gone_over(one)))
     alone.quantities = [measured if one.head == quantity.head else one for one in alone.quantities]
     try:
         made = read_group(alone, start, end, meaning, context, trial.habit)
     except NeedsAskingError:
         return None
     return made if made.value else None
+
+
+def _gone_over(quantity: Quantity) -> bool:
+    """Tell whether a number is told for a length gone over: not a "half inch" of a cutter, nor a turn "through 90"."""
+    turned = quantity.unit is None and quantity.value == _QUARTER
+    return (quantity.span or quantity.named or quantity.length) and not turned
+
+
+_QUARTER = 90
 
 
 def _around(message: Message, number: _Number, numbers: Sequence[_Number]) -> tuple[int, int]:

@@ -45,11 +45,28 @@ def test_a_number_with_a_matter_of_its_own_keeps_it(text: str, name: str) -> Non
     assert name not in readings(text)
 
 
+@pytest.mark.parametrize(
+    ("text", "name", "mm"),
+    [
+        ("Let it sit till it was at room temperature. The error came down by 2 thou.", "cooled_change", -0.0508),
+        ("After facing along the other axis the middle is low, 0.02 mm.", "cross_feed_hollow", 0.02),
+        ("Turned it a quarter and cut it. Now the corner is open 4 thou.", "turned_error", 0.1016),
+        ("Turned it a quarter and cut it, open 4 thou. Prior to that it was 2 closed.", "face_out_of_square", -0.0508),
+    ],
+)
+def test_a_number_belongs_to_the_deed_before_it(text: str, name: str, mm: float) -> None:
+    assert readings(text).get(name) == pytest.approx(mm)
+
+
+def test_a_deed_alone_is_no_reading() -> None:
+    assert not readings("Instead of pushing it I pulled it, same pass, other direction of travel, nothing else.")
+
+
 def test_every_class_of_the_scenes_is_used() -> None:
     lists = table("scenes.toml")
     used = {"unreal"}
     for scene in lists["scenes"].values():
-        used |= {name for way in scene["ways"] for part in way.split() for name in part.split("|")}
+        used |= {name for way in scene.get("ways", ()) for part in way.split() for name in part.split("|")}
         used |= {name for key in ("never", "told", "mention") for name in scene.get(key, ())}
     assert set(lists["classes"]) == used & set(lists["classes"])
 
