@@ -303,7 +303,7 @@ def _weigh(trial: Trial, question: Ambiguity | None, context: Context) -> None:
     ]
     sure = [fact for fact in trial.vouched if not isinstance(fact, Action)]  # rows name what words bear out
     open_ = [fact for fact in trial.facts if fact not in doubted and not any(fact is one for one in sure)]
-    strange = unlikely(message, open_, context)
+    strange = unlikely(message, open_, context, trial.vouched)
     trial.facts = [fact for fact in trial.facts if fact not in doubted and fact not in strange]
     _give_back(trial, [*doubted, *strange])
     trial.nearest += [fact.id for fact in doubted if isinstance(fact, Reading | Sign)]

@@ -70,7 +70,19 @@ def asked_beside(message: Message, context: Context) -> Beside | None:
             continue
         if asked is not None and not doubtful(piece, asked, alone):
             return Beside(asked, rest)
-    return None
+    return _put_off_first(message, context)
+
+
+def _put_off_first(message: Message, context: Context) -> Beside | None:
+    """Return what was asked for put off before a comma, and what is told after it: "skip it for now, I cleaned it"."""
+    comma = next((token for token in message.tokens if token.text == "," or token.text in _STOPS), None)
+    if context.asked is None or asks_for_sign(context) or comma is None or comma.text != ",":
+        return None
+    said, rest = message.text[: comma.start], message.text[comma.end :].strip()
+    piece = prepare(said)
+    if not piece.tokens or not any(sign.isalpha() for sign in rest) or asked_in_rows(piece, context) != "skip":
+        return None
+    return Beside(Command("skip", context.asked, said), rest)
 
 
 def _pieces(message: Message, context: Context) -> Iterator[tuple[int, int]]:

@@ -30,6 +30,12 @@ _FOR = {"for", "under", "behind", "between"}
 _TURNS = {"", "but", "so", "then", "now"}
 _WAS_NOT = {"never", "didn't", "didnt", "hadn't", "hadnt", "forgot"}
 _NOT_YET = {"once", "until", "till", "when", "whenever"}
+_ASKED_AFTER = {
+    *("can", "could", "may", "is", "are", "was", "isn't", "do", "does", "did", "should", "shall", "am"),
+    *("will", "don't", "what", "how", "why", "which", "where", "good", "ok", "okay", "any"),
+}
+"""How a question begins that follows what was told, after a comma."""
+_WAS = {"has", "have", "had", "was", "were", "is", "are"}
 _DOUBTED = {"unsure", "dont_know", "might_be", "to_do", "planned", "intended"}
 _STOPS = {".", "!", "?", ";", ":"}
 _FILES = (("deeds.toml", "deeds"), ("seen.toml", "seen"), ("set_up.toml", "set_up"))
@@ -251,7 +257,18 @@ def _holds(message: Message, texts: Sequence[str], told: _Told, places: Sequence
     if told.answer is None and texts[first] in _NOT_YET:
         return False
     clause = next((clause for clause in message.clauses if clause.start <= start < clause.end), None)
-    return clause is None or not (asks(message, clause.start, clause.end) or elsewhere_beside(message, start))
+    if clause is None:
+        return True
+    return not (asks(message, clause.start, _told_until(message, end, clause.end)) or elsewhere_beside(message, start))
+
+
+def _told_until(message: Message, at: int, end: int) -> int:
+    """Return where a question begins after what is told in the same clause, or its end: "so I did, can I bin it?"."""
+    clause = next(clause for clause in message.clauses if clause.end == end)
+    if message.tokens[clause.start].text in _WAS and message.text_at(clause.start + 1) in _TALKING:
+        return end  # "has he set it right, is it true now?"
+    commas = (i for i in range(at, end - 1) if message.tokens[i].text == ",")
+    return next((i for i in commas if message.tokens[i + 1].text in _ASKED_AFTER), end)
 
 
 def _clauses(message: Message, start: int, end: int) -> tuple[int, int]:

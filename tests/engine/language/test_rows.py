@@ -56,6 +56,10 @@ def test_every_class_of_the_rows_is_used(file: str) -> None:
         ("fresh bar from the next batch shows the same lean", "stays_with_machine:yes"),
         ("could you put this check aside for the moment", "skip"),
         ("tell me again where we have got to", "report"),
+        ("same pass but backwards", "feed_reversed"),
+        ("I binned the roller", "bar_removed"),
+        ("I lined the vise up again, is that enough?", "vise_trued"),
+        ("how do I talk to this thing", "help"),
     ],
 )
 def test_what_is_told_in_any_words_is_heard(text: str, told: str) -> None:
@@ -74,6 +78,10 @@ def test_what_is_told_in_any_words_is_heard(text: str, told: str) -> None:
         "he twisted round in his chair",
         "do you reckon the jaw plate is loose?",
         "the brakes on my car were squealing",
+        "after locking the head I'd expect it to sit still",
+        "ball gone over the fence and into the yard",
+        "set the jug here for the night shift to find",
+        "what's pushing the price of steel up",
     ],
 )
 def test_what_was_not_done_or_seen_is_not_heard(text: str) -> None:

@@ -20,10 +20,15 @@ def heard(text: str, context: Context | None = None) -> list[str]:
         ("I locked all of it. What should I check now?", ["locked", "$next"]),
         ("wiped the jaws and clamped it again, what next", ["cleaned", "regripped", "$next"]),
         ("Regripped it. Where do we stand?", ["regripped", "$report"]),
+        ("I wiped the jaws, so why do you still blame the vise", ["cleaned", "$why"]),
     ],
 )
 def test_a_wish_in_its_own_sentence_stands_beside_what_is_told(text: str, wanted: list[str]) -> None:
     assert sorted(heard(text)) == sorted(wanted)
+
+
+def test_what_is_put_off_before_a_comma_stands_beside_what_is_told() -> None:
+    assert heard("park that one, I changed the cutter", Context(asked="sweep_x")) == ["cutter_changed", "$skip"]
 
 
 @pytest.mark.parametrize(
