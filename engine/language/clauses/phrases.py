@@ -9,7 +9,7 @@ from askew.engine.language.clauses.turning import turned_apart
 from askew.engine.language.numbers.measured import is_value
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.words.phrase_forms import Spot
-from askew.engine.language.words.tokens import Token
+from askew.engine.language.words.tokens import SENTENCE_ENDS, Token
 
 _TOOL_WORDS = {"needle", "square_tool", "straight_edge", "block", "parallel", "paper", "square", "square_on_table"}
 _LEAVING = {"cut", "cutter", "pass", "passes", "mill", "it", "that", "which", "tool", "he", "i", "we", "has", "had"}
@@ -142,7 +142,7 @@ def _turning_another(spot: Spot, spots: Sequence[Spot], tokens: Sequence[Token])
     """Tell whether an "it" that was turned is a tool, a screw or a square named before: "on the shank, turned it"."""
     if spot.name not in ("turned", "turn_part"):
         return False
-    sentence = next((at for at in range(spot.start, 0, -1) if tokens[at - 1].text in (".", ";", "!", "?")), 0)
+    sentence = next((at for at in range(spot.start, 0, -1) if tokens[at - 1].text in SENTENCE_ENDS), 0)
     words = {token.text for token in tokens[spot.start : spot.end + 2]}
     return bool(words & _IT) and not words & _QUARTER and any(
         other.name in _TURNED_BY_HAND and sentence <= other.start < spot.start for other in spots

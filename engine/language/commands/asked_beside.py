@@ -11,12 +11,12 @@ from askew.engine.language.commands.asked_in_rows import asked_in_rows, asks_for
 from askew.engine.language.commands.commands import command, doubtful
 from askew.engine.language.commands.loose_commands import loose_command
 from askew.engine.language.model import Context
+from askew.engine.language.words.tokens import SENTENCE_ENDS
 from askew.engine.language.words.word_tables import word_list
 from askew.engine.observations import Command
 
 _LONGEST = 70
 """So many words and marks a message may have that tells and asks."""
-_STOPS = {".", "!", "?", ";"}
 _SAID = 3
 """More words than that a wish must have that no mark parts from the rest."""
 _JOINING = {"so", "and", "then", "now", "but"}
@@ -90,7 +90,7 @@ def _pieces(message: Message, context: Context) -> Iterator[tuple[int, int]]:
     sentences: list[tuple[int, int]] = []
     begin = 0
     for token in message.tokens:
-        if token.kind == "mark" and token.text in _STOPS:
+        if token.kind == "mark" and token.text in SENTENCE_ENDS:
             sentences.append((begin, token.end))
             begin = token.end
     if message.tokens[-1].end > begin:

@@ -7,6 +7,7 @@ from itertools import pairwise
 
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.numbers.quantities import Quantity
+from askew.engine.language.words.tokens import SENTENCE_ENDS
 
 NUMBER, STOP = "#", "|"
 """What stands for every number, and for the end of a sentence."""
@@ -117,5 +118,5 @@ def _said(message: Message, at: range) -> list[str]:
 def _word(message: Message, index: int) -> str:
     token = message.tokens[index]
     if token.kind == "mark":
-        return STOP if token.text in (".", "!", "?", ";") else ""
+        return STOP if token.text in SENTENCE_ENDS else ""
     return NUMBER if token.kind in ("number", "code") else message.words.get(index, token.text)

@@ -13,7 +13,7 @@ from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.unit_words import parse_unit
 from askew.engine.language.numbers.values import large_unit, small_unit
 from askew.engine.language.words.phrase_forms import Spot
-from askew.engine.language.words.tokens import Token
+from askew.engine.language.words.tokens import SENTENCE_ENDS, Token
 from askew.engine.language.words.word_tables import word_list
 from askew.engine.observations import SetupFact
 from askew.engine.on_hand import KINDS, LARGEST, MOST, SMALLEST, Cutter
@@ -24,7 +24,6 @@ _NEAR = 4
 """Tokens that may stand between a size and the cutter it belongs to."""
 _THICKEST = Decimal(10)
 _THINNEST = Decimal("0.005")
-_STOPS = (".", ";", "!", "?")
 
 
 def on_hand(message: Message, context: Context, habit: Habit | None) -> list[SetupFact]:
@@ -48,7 +47,7 @@ def _list(name: str) -> frozenset[str]:
 def _sentences(tokens: Sequence[Token]) -> Iterator[tuple[int, int]]:
     start = 0
     for index, token in enumerate(tokens):
-        if token.kind == "mark" and token.text in _STOPS:
+        if token.kind == "mark" and token.text in SENTENCE_ENDS:
             yield start, index
             start = index + 1
     yield start, len(tokens)

@@ -11,6 +11,7 @@ from askew.engine.language.job.nouns import BARE, LEAST_SIZE, PART
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.words.phrase_forms import Spot
 from askew.engine.language.words.stems import stem
+from askew.engine.language.words.tokens import SENTENCE_ENDS
 from askew.engine.language.words.word_tables import table, word_list
 
 _LARGE = {f"choice:cutter_kind={kind}" for kind in ("face_mill", "shell_mill", "fly_cutter", "slab_mill")}
@@ -214,7 +215,7 @@ def _owner_before(message: Message, start: int) -> Mapping[str, str] | None:
     joined, sized, comma = False, True, False
     for at in range(start - 1, max(-1, start - _OWNER_WITHIN), -1):
         text = message.tokens[at].text
-        if text in (".", ";", "?", "!") or (message.words.get(at) in parts and text != "faces"):
+        if text in SENTENCE_ENDS or (message.words.get(at) in parts and text != "faces"):
             return None
         joined = joined or text in _words("verbs") or text.endswith("'s")
         # "3 inches square", "the part I milled is 60 wide"

@@ -7,9 +7,9 @@ from functools import cache
 
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.words.gapped import Row, found, row
+from askew.engine.language.words.tokens import SENTENCE_ENDS
 from askew.engine.language.words.word_tables import items, table
 
-_STOPS = {".", "!", "?", ";"}
 _MINE = {"i", "i'm", "i've", "i'd", "i'll", "im", "ive", "we", "we've", "we're", "my", "our", "mine", "me", "this"}
 _COMPARED = {"same", "error", "fault", "follow", "followed", "follows"}
 """What tells that the part of this case was tried there: "at his shop the error came with it"."""
@@ -30,7 +30,7 @@ def of_another(message: Message) -> bool:
     words = [
         token.text if token.kind != "mark" else ""
         for token in message.tokens
-        if token.kind != "mark" or token.text in _STOPS
+        if token.kind != "mark" or token.text in SENTENCE_ENDS
     ]
     ways, people = _ways()
     if _of_mine(words, people) or _COMPARED & {*words}:

@@ -10,11 +10,11 @@ from operator import attrgetter
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.phrase_forms import Spot
+from askew.engine.language.words.tokens import SENTENCE_ENDS
 from askew.engine.language.words.word_tables import word_list
 
 _FILLING = {"idiom", "saying", "history", "hypothetical", "weather", "buy", "in_dir", "out_dir", "found", "have", "yes"}
 _FEW = 2
-STOPS = {".", "!", "?", ";"}
 _BY_THE_WAY = {"over_meal", "cuts_clean", "beer_can", "a_joke"}
 """Phrases whose words of other walks of life lead nowhere: "left it to cool over dinner", "cuts like butter"."""
 AWAY = {"weather", "buy", "saying"}
@@ -129,7 +129,7 @@ def counted(message: Message, start: int, end: int) -> tuple[int, int]:
     return known, strange
 
 
-_NOT_BEFORE_NAMES = {*STOPS, ":", "-", "on", "in", "by", "until", "till", "since", "last", "next", "every"}
+_NOT_BEFORE_NAMES = {*SENTENCE_ENDS, ":", "-", "on", "in", "by", "until", "till", "since", "last", "next", "every"}
 _TITLES = {"mr", "mrs", "ms", "dr", "old", "young", "uncle", "auntie"}
 
 

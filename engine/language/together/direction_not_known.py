@@ -11,10 +11,10 @@ from askew.engine.language.observed.directions import FLIPPED
 from askew.engine.language.together.attempt import Trial
 from askew.engine.language.words.gapped import Row, found, row
 from askew.engine.language.words.lexicon import lexicon
+from askew.engine.language.words.tokens import SENTENCE_ENDS
 from askew.engine.language.words.word_tables import forms, items, table
 from askew.engine.observations import Observation, Reading
 
-_STOPS = {".", "!", ";", "?"}
 _NEAR = 8
 """So many tokens behind what tells a reading its direction may be owned not to be known."""
 
@@ -68,7 +68,7 @@ def _without_sign(fact: Reading) -> Reading:
 def _doubts(message: Message) -> Iterator[tuple[int, int]]:
     """Yield the first and the last token of what owns that a direction is not known."""
     usual = forms()[1]
-    kept = [at for at, token in enumerate(message.tokens) if token.kind != "mark" or token.text in _STOPS]
+    kept = [at for at, token in enumerate(message.tokens) if token.kind != "mark" or token.text in SENTENCE_ENDS]
     words = [
         "" if message.tokens[at].kind == "mark" else usual.get(message.tokens[at].text, message.tokens[at].text)
         for at in kept

@@ -12,7 +12,6 @@ from askew.engine.language.clauses.message import Clause, Message
 from askew.engine.language.numbers.measured import is_value
 from askew.engine.language.together.around import (
     AWAY,
-    STOPS,
     Around,
     around_words,
     away,
@@ -22,6 +21,7 @@ from askew.engine.language.together.around import (
 )
 from askew.engine.language.together.attempt import asks
 from askew.engine.language.words.lexicon import lexicon
+from askew.engine.language.words.tokens import SENTENCE_ENDS
 from askew.engine.language.words.word_tables import word_list
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign, name_of
 
@@ -209,9 +209,9 @@ def _asks_what_is_usual(message: Message, around: Around) -> bool:
 def _supposed(message: Message, around: Around) -> bool:
     """Tell whether the sentence only supposes: "if the screw had 20 thou of backlash I would hear it"."""
     tokens, start, end = message.tokens, around.start, around.end
-    while start > 0 and tokens[start - 1].text not in STOPS:
+    while start > 0 and tokens[start - 1].text not in SENTENCE_ENDS:
         start -= 1
-    while end < len(tokens) and tokens[end].text not in STOPS:
+    while end < len(tokens) and tokens[end].text not in SENTENCE_ENDS:
         end += 1
     texts = {token.text for token in tokens[start:end]}
     return bool(texts & _IF) and bool(texts & _WOULD)
@@ -246,7 +246,7 @@ def _bought_it(message: Message, around: Around) -> bool:
 
 def _asked_whole(message: Message, around: Around) -> bool:
     """Tell whether the clauses ask, or the sentence that they begin does: "does it taper if the head is out?"."""
-    stop = next((token.text for token in message.tokens[around.end :] if token.text in (".", "!", "?", ";")), "")
+    stop = next((token.text for token in message.tokens[around.end :] if token.text in SENTENCE_ENDS), "")
     return stop == "?" or asks(message, around.start, around.end)
 
 

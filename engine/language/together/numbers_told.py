@@ -25,6 +25,7 @@ from askew.engine.language.observed.readings import read_group
 from askew.engine.language.together.attempt import Trial, add
 from askew.engine.language.together.evidence import supported
 from askew.engine.language.words.lexicon import lexicon
+from askew.engine.language.words.tokens import SENTENCE_ENDS
 from askew.engine.language.words.word_tables import knowledge_rows
 from askew.engine.observations import Observation, Reading, SetupFact, name_of
 from askew.engine.units import Habit
@@ -219,7 +220,7 @@ def _fact_told(
 
 def _sentence(message: Message, quantities: list[Quantity]) -> tuple[int, int]:
     """Return the first token of the sentence that some numbers stand in, and the token after its last."""
-    stops = [i for i, token in enumerate(message.tokens) if token.kind == "mark" and token.text in (".", "!", "?", ";")]
+    stops = [i for i, token in enumerate(message.tokens) if token.kind == "mark" and token.text in SENTENCE_ENDS]
     start = max((i + 1 for i in stops if i < quantities[0].head), default=0)
     return start, min((i for i in stops if i >= quantities[-1].head), default=len(message.tokens))
 

@@ -11,6 +11,7 @@ from askew.engine.language.words.fitting import best
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.meanings import Meaning
 from askew.engine.language.words.phrase_forms import Spot
+from askew.engine.language.words.tokens import SENTENCE_ENDS
 from askew.engine.observations import Observation, Reading
 from askew.engine.units import UNITS
 
@@ -35,7 +36,6 @@ _TWINS = {
 _NONE = {"nothing", "not_move"}
 _LONGEST = 3
 """So many clauses the remark may take: "front to back, it's fine, zero"."""
-_HARD = {".", "!", "?", ";"}
 
 
 def add_right_axis(message: Message, facts: list[Observation]) -> None:
@@ -135,7 +135,7 @@ def _taken(message: Message, named: Sequence[Spot]) -> bool:
 
 
 def _parted(message: Message, end: int, following: Clause) -> bool:
-    return any(message.tokens[at].text in _HARD for at in range(end, following.start))
+    return any(message.tokens[at].text in SENTENCE_ENDS for at in range(end, following.start))
 
 
 def _measured(message: Message, clause: Clause) -> bool:

@@ -10,10 +10,10 @@ from askew.engine.language.clauses.message import Message
 from askew.engine.language.model import Context
 from askew.engine.language.together.attempt import Trial, asks
 from askew.engine.language.words.gapped import Row, found, row
+from askew.engine.language.words.tokens import SENTENCE_ENDS
 from askew.engine.language.words.word_tables import forms, items, table
 from askew.engine.observations import Command, Sign
 
-_STOPS = {".", "!", ";", "?"}
 _BEFORE = 3
 """So many words before a place a "not" takes it back: "nothing at the fixed jaw"."""
 _TOLD = {"yes", "yeah", "yep", "yup", "aye", "sure", "kind", "sort", "found", "got"}
@@ -105,5 +105,5 @@ def _place(sign: _Placed, words: Sequence[str]) -> str | None:
 def _texts(message: Message) -> list[str]:
     """Return the words of a message in their usual forms, the ends of its sentences as nothing, commas left out."""
     usual = forms()[1]
-    kept = [token for token in message.tokens if token.kind != "mark" or token.text in _STOPS]
+    kept = [token for token in message.tokens if token.kind != "mark" or token.text in SENTENCE_ENDS]
     return [usual.get(token.text, token.text) if token.kind != "mark" else "" for token in kept]

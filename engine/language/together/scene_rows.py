@@ -12,11 +12,11 @@ from askew.engine.language.together.attempt import asks
 from askew.engine.language.together.topics import GENERIC
 from askew.engine.language.words.gapped import Row, found, row
 from askew.engine.language.words.stems import stem
+from askew.engine.language.words.tokens import SENTENCE_ENDS
 from askew.engine.language.words.word_tables import items, table
 from askew.engine.observations import Action, Observation
 
 _FILE = "scenes.toml"
-STOPS = {".", "!", "?", ";"}
 _BEFORE = 6
 """So many words before what was tried a "not" or a "will" takes it back."""
 
@@ -93,7 +93,7 @@ def _stemmed(way: Row) -> Row:
 def words_of(message: Message) -> list[str]:
     """Return the words of a message without their endings, a stop as "" and any other mark as ","."""
     return [
-        message.words.get(at, token.text) if token.kind != "mark" else "" if token.text in STOPS else ","
+        message.words.get(at, token.text) if token.kind != "mark" else "" if token.text in SENTENCE_ENDS else ","
         for at, token in enumerate(message.tokens)
     ]
 

@@ -19,9 +19,10 @@ from askew.engine.language.observed.length_over import nothing_over
 from askew.engine.language.observed.readings import read_group
 from askew.engine.language.together.attempt import Trial, add, asks
 from askew.engine.language.together.numbers_told import made_of
-from askew.engine.language.together.scene_rows import STOPS, Scene, Tried, tried, words_of
+from askew.engine.language.together.scene_rows import Scene, Tried, tried, words_of
 from askew.engine.language.together.sibling_axis import axis_named
 from askew.engine.language.words.lexicon import lexicon
+from askew.engine.language.words.tokens import SENTENCE_ENDS
 from askew.engine.language.words.word_tables import word_list
 from askew.engine.observations import Observation, Reading, SetupFact, Sign
 
@@ -114,7 +115,7 @@ def _is_of(message: Message, fact: Reading, number: _Number) -> bool:
 
 def _sentence(message: Message, at: int) -> tuple[int, int]:
     """Return the first token of the sentence that a token stands in, and the token after its last."""
-    stops = [i for i, token in enumerate(message.tokens) if token.kind == "mark" and token.text in STOPS]
+    stops = [i for i, token in enumerate(message.tokens) if token.kind == "mark" and token.text in SENTENCE_ENDS]
     start = max((stop + 1 for stop in stops if stop < at), default=0)
     return start, min((stop for stop in stops if stop >= at), default=len(message.tokens))
 
@@ -152,7 +153,7 @@ def _tried_for(
 
 
 def _near(message: Message, begin: int, start: int) -> bool:
-    stops = sum(1 for token in message.tokens[begin:start] if token.kind == "mark" and token.text in STOPS)
+    stops = sum(1 for token in message.tokens[begin:start] if token.kind == "mark" and token.text in SENTENCE_ENDS)
     return stops <= _FAR
 
 

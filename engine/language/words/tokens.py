@@ -25,6 +25,9 @@ _SAME = str.maketrans(
     }
 )  # fmt: skip
 
+SENTENCE_ENDS = frozenset({".", "!", "?", ";"})
+"""Marks that end a sentence, or nearly."""
+
 Kind = Literal["number", "word", "mark", "code"]
 
 

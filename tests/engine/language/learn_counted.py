@@ -1,6 +1,6 @@
 """Learn from the labelled sentences what words tell by themselves, and write the weights of `knowledge/lexicon`.
 
-`python tests/engine/language/learn_counted.py` takes some minutes. It writes `bearing.npz` (what a message may be about),
+`python tests/engine/language/learn_counted.py` takes minutes. It writes `bearing.npz` (what a message may be about),
 `numbers.npz` (what a number in it is) and `answers.npz` (what was seen, chosen, done and asked for). The sets that
 measure how the reader does on sentences it has not seen are left out. Run it after sentences or ids were added.
 """
