@@ -75,7 +75,7 @@ def asked_beside(message: Message, context: Context) -> Beside | None:
 
 def _put_off_first(message: Message, context: Context) -> Beside | None:
     """Return what was asked for put off before a comma, and what is told after it: "skip it for now, I cleaned it"."""
-    comma = next((token for token in message.tokens if token.text == "," or token.text in _STOPS), None)
+    comma = next((token for token in message.tokens if token.text == "," or token.text in SENTENCE_ENDS), None)
     if context.asked is None or asks_for_sign(context) or comma is None or comma.text != ",":
         return None
     said, rest = message.text[: comma.start], message.text[comma.end :].strip()

@@ -18,11 +18,11 @@ from askew.engine.language.together.asked import asked_meanings
 from askew.engine.language.together.other_axis import twin_of
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, name_of
 
-HARDLY = 0.035
+HARDLY = 0.02
 """Below this chance a message hardly speaks of a meaning, whatever phrase was found in it. Of what strangers' sentences
 were rightly heard to say one part in a hundred is below it, of what was made up two thirds."""
 
-BARELY = 0.01
+BARELY = 0.006
 """The same for what was done, where a row of words tells it, which says more than a phrase. Of strangers' deeds told so
 and left out at `HARDLY`, fourteen in fifteen above this were done, and hardly half of those below."""
 
