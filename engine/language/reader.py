@@ -151,7 +151,7 @@ def _add_counted(trial: Trial, text: str, context: Context, habit: Habit | None)
         add_numbers(trial, context, habit, least, lambda again, leaning: _settled(text, again, leaning, habit))
         if context.asked is None and trial.facts != before:
             _add_beside(trial)
-    if trial.question is None and not elsewhere:
+    if trial.question is None and not elsewhere and not (context.asked is None and idle(message)):
         _add_likely(trial, text, context, habit)
         add_answers(trial, text, context)
     add_directions(trial)

@@ -18,7 +18,7 @@ NOT_DONE = {"not", "hypothetical", "planned", "intended", "to_do", "some_day", "
 """Phrases that say of something that it was not done."""
 
 LIKELY, CHOSEN = 0.25, 0.4
-"""From these chances on something seen, done or asked for, and something of the setup, is taken without a phrase."""
+"""From these chances on something seen is taken without a phrase, and something done, asked for or of the setup."""
 
 
 DOUBTED, MEANT, NEVER = 0.1, 0.4, 0.01
@@ -68,6 +68,8 @@ def add_answers(trial: Trial, text: str, context: Context) -> None:
         if isinstance(fact, SetupFact | Action) and listed:
             continue  # shims and cutters that lie ready are not used by that
         if isinstance(fact, SetupFact) and (may_be[answer] < CHOSEN or not (told or context.asked)):
+            continue
+        if isinstance(fact, Action | Command) and may_be[answer] < CHOSEN and context.asked is None:
             continue
         if isinstance(fact, Command) and told:
             continue

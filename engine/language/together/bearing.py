@@ -26,7 +26,7 @@ BARELY = 0.006
 """The same for what was done, where a row of words tells it, which says more than a phrase. Of strangers' deeds told so
 and left out at `HARDLY`, fourteen in fifteen above this were done, and hardly half of those below."""
 
-LIKELY, DONE, ASKED_TO = 0.45, 0.6, 0.9
+LIKELY, DONE, ASKED_TO = 0.45, 0.85, 0.9
 """From these chances on a message speaks of a fact though no phrase told it, of something that was done, and of a
 command: the last two are taken as they stand, without words that answer a question."""
 

@@ -30,7 +30,7 @@ from askew.engine.language.words.word_tables import knowledge_rows
 from askew.engine.observations import Observation, Reading, SetupFact, name_of
 from askew.engine.units import Habit
 
-SURE, SURE_IN_A_STORY = 0.5, 0.8
+SURE, SURE_IN_A_STORY = 0.6, 0.8
 """From this share of all chances on a number is taken for what it likely is; beside words of other things, more."""
 
 LONG = 60
