@@ -42,6 +42,8 @@ _ARTICLES = {"the", "its", "their", "my", "that", "what", "it", "is", "it's", "a
 _FAR = 5
 _MEASURING = {"measured_from", "tool:micrometer"}
 _NEAR = 3
+_LONGEST = 20
+"""No phrase has more words and marks."""
 _LAST = 10
 _HIGH_OR_LOW = {
     *("high", "low", "higher", "lower", "proud", "thick", "thin", "thicker", "thinner", "fell", "fallen", "dropped"),
@@ -284,7 +286,7 @@ class Message:
 
     def _names_place(self, index: int) -> bool:
         """Tell whether "past the foot", "3 thou over front" or "over what it is at the top" begins at a token."""
-        before = self.spots[: bisect_right(self._starts, index)]
+        before = self.spots[bisect_left(self._starts, index - _LONGEST) : bisect_right(self._starts, index)]
         named = any(spot.end > index for spot in before if not spot.name.startswith("length:"))
         if named and self.tokens[index].text != "outside":
             return False

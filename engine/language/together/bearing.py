@@ -22,7 +22,7 @@ HARDLY = 0.02
 """Below this chance a message hardly speaks of a meaning, whatever phrase was found in it. Of what strangers' sentences
 were rightly heard to say one part in a hundred is below it, of what was made up two thirds."""
 
-BARELY = 0.006
+BARELY = 0.015
 """The same for what was done, where a row of words tells it, which says more than a phrase. Of strangers' deeds told so
 and left out at `HARDLY`, fourteen in fifteen above this were done, and hardly half of those below."""
 
@@ -108,7 +108,7 @@ def unlikely(
         told: Those of them that rows of words tell; deeds among them are held to less.
     """
     answers = {context.asked, *(meaning.id for meaning in asked_meanings(context))}
-    open_ = [fact for fact in facts if name_of(fact) not in answers]
+    open_ = [fact for fact in facts if name_of(fact) not in answers and not _listed(fact)]
     if not open_:
         return []
     whole = chances(message, context.asked)
@@ -126,6 +126,11 @@ def unlikely(
 def _least(fact: Observation, told: Sequence[Observation]) -> float:
     """Return the chance below which a fact is left out, less for a deed that a row of words tells."""
     return BARELY if isinstance(fact, Action) and any(fact is one for one in told) else HARDLY
+
+
+def _listed(fact: Observation) -> bool:
+    """Tell whether a fact is a list, "a square and feelers", whose words bear it out among many of the job."""
+    return isinstance(fact, SetupFact) and isinstance(fact.value, tuple) and len(fact.value) > 1
 
 
 def _hardly(fact: Observation, may_be: Mapping[str, float], least: float = HARDLY) -> bool:

@@ -9,7 +9,7 @@ from functools import cache
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.observed.directions import FLIPPED
 from askew.engine.language.together.attempt import Trial
-from askew.engine.language.words.gapped import Row, found, row
+from askew.engine.language.words.gapped import Row, by_first, found, row
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.tokens import SENTENCE_ENDS
 from askew.engine.language.words.word_tables import forms, items, table
@@ -38,7 +38,7 @@ def owned_open(message: Message, facts: Sequence[Observation]) -> set[int]:
     """
     told = [(at, *_reach(message, fact)) for at, fact in enumerate(facts) if _directed(fact)]
     places: set[int] = set()
-    for start, end in _doubts(message):
+    for start, end in _doubts(message) if told else ():
         before = [(last, at) for at, first, last in told if first < start and start - last <= _NEAR]
         after = [(first, at) for at, first, last in told if first >= start and first - end <= _NEAR]
         if before or after:
@@ -73,8 +73,8 @@ def _doubts(message: Message) -> Iterator[tuple[int, int]]:
         "" if message.tokens[at].kind == "mark" else usual.get(message.tokens[at].text, message.tokens[at].text)
         for at in kept
     ]
-    for start in range(len(words)):
-        for way in _ways():
+    for start, word in enumerate(words):
+        for way in _ways().get(word, ()):
             places = found(way, words, start)
             if places is not None:
                 yield kept[start], kept[places[-1]]
@@ -87,5 +87,5 @@ def _classes() -> Mapping[str, frozenset[str]]:
 
 
 @cache
-def _ways() -> tuple[Row, ...]:
-    return tuple(row(text, _classes()) for text in table("left_open.toml")["ways"]["direction"])
+def _ways() -> Mapping[str, tuple[Row, ...]]:
+    return by_first([row(text, _classes()) for text in table("left_open.toml")["ways"]["direction"]])

@@ -11,7 +11,7 @@ from askew.engine.language.clauses.message import Message
 from askew.engine.language.model import Context
 from askew.engine.language.together.attempt import Trial
 from askew.engine.language.together.evidence import elsewhere_beside
-from askew.engine.language.words.gapped import Row, found, row
+from askew.engine.language.words.gapped import Row, by_first, found, row
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.tokens import Token
 from askew.engine.language.words.word_tables import forms, items, table, word_list
@@ -129,8 +129,9 @@ def _named(words: Sequence[str], doubt: _Doubt, rows_of: str) -> list[str]:
 def _doubts(message: Message, words: Sequence[str]) -> Iterator[_Doubt]:
     """Yield where it is owned that something is not known, one a sentence."""
     spans: list[tuple[int, int]] = []
-    for start in range(len(words)):
-        places = next((places for way in _doubt_ways() if (places := found(way, words, start)) is not None), None)
+    for start, word in enumerate(words):
+        ways = _doubt_ways().get(word, ())
+        places = next((places for way in ways if (places := found(way, words, start)) is not None), None)
         if places is not None:
             spans.append((start, places[-1] + 1))
     kept = [at for at, token in enumerate(message.tokens) if _kept(token)]
@@ -176,8 +177,8 @@ def _classes() -> Mapping[str, frozenset[str]]:
 
 
 @cache
-def _doubt_ways() -> tuple[Row, ...]:
-    return tuple(row(text, _classes()) for text in table("left_open.toml")["ways"]["doubt"])
+def _doubt_ways() -> Mapping[str, tuple[Row, ...]]:
+    return by_first([row(text, _classes()) for text in table("left_open.toml")["ways"]["doubt"]])
 
 
 @cache

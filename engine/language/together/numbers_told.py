@@ -30,6 +30,9 @@ from askew.engine.language.words.word_tables import knowledge_rows
 from askew.engine.observations import Observation, Reading, SetupFact, name_of
 from askew.engine.units import Habit
 
+VERY_LONG = 300
+"""In a message of more words and marks what phrases took is not weighed again, or it would take long."""
+
 SURE, SURE_IN_A_STORY = 0.6, 0.8
 """From this share of all chances on a number is taken for what it likely is; beside words of other things, more."""
 
@@ -104,11 +107,12 @@ def _told(trial: Trial, context: Context, least: float) -> dict[str, list[Quanti
     told: dict[str, list[Quantity]] = {}
     message, model = trial.message, weights("numbers")
     joint = [fact for fact in trial.facts if _of_two(message, fact)]
+    long = len(message.tokens) > VERY_LONG
     for quantity in message.prepared:
         if quantity.junk or quantity.pronoun or quantity.box:
             continue
         used = _uses(trial, quantity, joint)
-        if used is None or context.asked in used:
+        if used is None or context.asked in used or (used and long):
             continue
         chances = model.chances(number_features(message, quantity, context.asked))
         if len(message.prepared) == 1:

@@ -22,7 +22,7 @@ from askew.engine.language.together.numbers_told import made_of
 from askew.engine.language.together.scene_rows import Scene, Tried, tried, words_of
 from askew.engine.language.together.sibling_axis import axis_named
 from askew.engine.language.words.lexicon import lexicon
-from askew.engine.language.words.tokens import SENTENCE_ENDS
+from askew.engine.language.words.tokens import SENTENCE_ENDS, Token
 from askew.engine.language.words.word_tables import word_list
 from askew.engine.observations import Observation, Reading, SetupFact, Sign
 
@@ -40,6 +40,10 @@ class _Number:
     quantity: Quantity | None
 
 
+_LONGEST = 160
+"""So many words and marks a story may have; nobody tells one longer, and what is longer must not take long."""
+
+
 def add_scenes(trial: Trial, context: Context) -> None:
     """Give numbers to what was tried before them, and vouch for what comes of it.
 
@@ -48,7 +52,7 @@ def add_scenes(trial: Trial, context: Context) -> None:
         context: What the words may lean on; where something was asked for, numbers answer that.
     """
     message = trial.message
-    if context.asked is not None or message.has("planned", "some_day"):
+    if context.asked is not None or len(message.tokens) > _LONGEST or message.has("planned", "some_day"):
         return
     scenes = tried(message, trial.facts)
     if not scenes:
@@ -115,9 +119,16 @@ def _is_of(message: Message, fact: Reading, number: _Number) -> bool:
 
 def _sentence(message: Message, at: int) -> tuple[int, int]:
     """Return the first token of the sentence that a token stands in, and the token after its last."""
-    stops = [i for i, token in enumerate(message.tokens) if token.kind == "mark" and token.text in SENTENCE_ENDS]
-    start = max((stop + 1 for stop in stops if stop < at), default=0)
-    return start, min((stop for stop in stops if stop >= at), default=len(message.tokens))
+    start = end = at
+    while start > 0 and not _stops(message.tokens[start - 1]):
+        start -= 1
+    while end < len(message.tokens) and not _stops(message.tokens[end]):
+        end += 1
+    return start, end
+
+
+def _stops(token: Token) -> bool:
+    return token.kind == "mark" and token.text in SENTENCE_ENDS
 
 
 def _numbers(message: Message) -> list[_Number]:
@@ -153,8 +164,7 @@ def _tried_for(
 
 
 def _near(message: Message, begin: int, start: int) -> bool:
-    stops = sum(1 for token in message.tokens[begin:start] if token.kind == "mark" and token.text in SENTENCE_ENDS)
-    return stops <= _FAR
+    return sum(map(_stops, message.tokens[begin:start])) <= _FAR
 
 
 def _fits(message: Message, one: Tried, number: _Number, around: tuple[int, int]) -> bool:

@@ -61,6 +61,22 @@ def _widths(first: str) -> tuple[int, ...]:
     return tuple(sorted({len(phrase.plain) for phrase in found if phrase.plain is not None}))
 
 
+_OPENED: dict[tuple[int, str], tuple[bool, Mapping[str, Sequence[tuple[str, ...]]]]] = {}
+"""By slot and word; slots live as long as the lexicon."""
+
+
+def _opened(slot: Slot, word: str) -> tuple[bool, Mapping[str, Sequence[tuple[str, ...]]]]:
+    """Return whether a word fills a slot by itself, and what fills it that begins with it, by its second word."""
+    key = id(slot), word
+    if key not in _OPENED:
+        longer: dict[str, list[tuple[str, ...]]] = {}
+        for words in slot[word]:
+            if len(words) > 1:
+                longer.setdefault(words[1], []).append(words)
+        _OPENED[key] = any(len(words) == 1 for words in slot[word]), longer
+    return _OPENED[key]
+
+
 class _Stems:
     """The stems of a message, and where the slots end that begin at each of them."""
 
@@ -73,14 +89,14 @@ class _Stems:
         key = id(slot), at
         known = self.filled.get(key)
         if known is None:
-            widths = dict.fromkeys(len(words) for words in slot[self.stems[at]] if self._stand(words, at))
-            known = self.filled[key] = tuple(at + width for width in widths)
+            alone, longer = _opened(slot, self.stems[at])
+            following = longer.get(self.stems[at + 1], ()) if at + 1 < len(self.stems) else ()
+            widths = dict.fromkeys(len(words) for words in following if self._stand(words, at))
+            known = self.filled[key] = tuple(at + width for width in ([1] if alone else []) + [*widths])
         return known
 
     def _stand(self, words: tuple[str, ...], at: int) -> bool:
-        """Tell whether words stand joined from `at` on, the first of them known to."""
-        if len(words) == 1:
-            return True
+        """Tell whether words stand joined from `at` on."""
         end = at + len(words)
         return tuple(self.stems[at:end]) == words and all(self.joined[at + 1 : end])
 

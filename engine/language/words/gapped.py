@@ -30,6 +30,15 @@ def row(text: str, classes: Mapping[str, frozenset[str]]) -> Row:
     return Row(tuple(steps))
 
 
+def by_first(rows: Sequence[Row]) -> Mapping[str, tuple[Row, ...]]:
+    """Return rows by each word that they may begin with, in their order, so that only few are tried at a place."""
+    sorted_out: dict[str, list[Row]] = {}
+    for one in rows:
+        for word in one.steps[0][0]:
+            sorted_out.setdefault(word, []).append(one)
+    return {word: tuple(ways) for word, ways in sorted_out.items()}
+
+
 def found(wanted: Row, words: Sequence[str], start: int) -> tuple[int, ...] | None:
     """Return the places of the words of a row that begins at `start`, None where it does not; stops stand as ""."""
     if words[start] not in wanted.steps[0][0]:
