@@ -27,22 +27,26 @@ FLOORS = {
     "f": (0.96, 0.97, 0.02),
     "g": (0.98, 0.99, 0.015),
     "h": (0.975, 0.96, 0.01),
-    "i": (0.94, 0.91, 0.02),  # never tuned to
+    "i": (0.945, 0.93, 0.02),  # never tuned to
     "j": (0.99, 0.985, 0.005),
-    "k": (0.97, 0.93, 0.017),  # never tuned to
+    "k": (0.965, 0.935, 0.02),  # never tuned to
     "l": (0.985, 0.98, 0.007),
     "m": (0.985, 0.98, 0.006),
     "n": (0.985, 0.98, 0.006),
-    "o": (0.94, 0.905, 0.025),  # never tuned to
+    "o": (0.945, 0.91, 0.02),  # never tuned to
     "p": (0.98, 0.975, 0.01),
     "q": (0.97, 0.955, 0.014),
     "r": (0.975, 0.955, 0.013),
     "s": (0.97, 0.96, 0.012),
-    "t": (0.965, 0.94, 0.015),  # its words count, the rules were not tuned to it
-    "u": (0.975, 0.96, 0.01),  # its words count, the rules were not tuned to it
-    "v": (0.955, 0.93, 0.02),  # its words count, the rules were not tuned to it
+    "t": (0.965, 0.945, 0.012),
+    "u": (0.975, 0.965, 0.012),
+    "v": (0.97, 0.95, 0.012),
+    "w": (0.965, 0.9, 0.012),
+    "x": (0.955, 0.91, 0.013),
+    "y": (0.975, 0.955, 0.01),
+    "z": (0.955, 0.94, 0.018),  # never tuned to
 }
-UNSEEN = {"i", "k", "o"}
+UNSEEN = {"i", "k", "o", "z"}
 MANY = 600
 """Of sets that have been learned from and hold so many, every third sentence is enough to show a loss."""
 # The same of the sets of other ways of saying a thing, written before the reader was tuned to them.
