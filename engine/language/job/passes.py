@@ -56,7 +56,7 @@ def _in_all(message: Message) -> list[SetupFact]:
 
 def _at_a_joint(message: Message, at: int) -> bool:
     """Tell whether a token only says between which passes something is: "where the two passes meet"."""
-    return any(spot.name == "joint" and spot.start <= at < spot.end for spot in message.spots)
+    return message.has("joint") and any(spot.name == "joint" and spot.start <= at < spot.end for spot in message.spots)
 
 
 def _side_by_side(message: Message, quantity: Quantity) -> list[SetupFact]:

@@ -149,9 +149,8 @@ def touches_elsewhere(message: Message) -> bool:
     """Tell whether any word of a message speaks of other walks of life."""
     elsewhere = word_list("clauses.toml", "evidence", "elsewhere")
     led = {spot.name for spot in message.prepared_spots if not _likened(message, spot.start)} & AWAY
+    aside = {at for spot in message.prepared_spots if spot.name in _BY_THE_WAY for at in range(spot.start, spot.end)}
     return bool(led) or any(
-        bare(token.text) in elsewhere
+        bare(token.text) in elsewhere and i not in aside and not _likened(message, i)
         for i, token in enumerate(message.tokens)
-        if not any(spot.start <= i < spot.end for spot in message.prepared_spots if spot.name in _BY_THE_WAY)
-        and not _likened(message, i)
     )
