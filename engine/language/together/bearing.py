@@ -11,10 +11,11 @@ from collections.abc import Mapping, Sequence, Set
 from functools import lru_cache
 
 from askew.engine.language.clauses.message import Message
-from askew.engine.language.counted.features import words_of
+from askew.engine.language.counted.features import number_features, words_of
 from askew.engine.language.counted.weights import Weights, weights
 from askew.engine.language.model import Context
 from askew.engine.language.together.asked import asked_meanings
+from askew.engine.language.together.numbers_told import made_of
 from askew.engine.language.together.other_axis import twin_of
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, name_of
 
@@ -115,7 +116,11 @@ def unlikely(
     strange = [fact for fact in open_ if _hardly(fact, whole)]
     if strange:
         borne = {name_of(fact) for fact in facts if not any(fact is one for one in strange)}
-        strange = [fact for fact in strange if not _borne_beside(fact, borne, whole)]
+        strange = [
+            fact
+            for fact in strange
+            if not _borne_beside(fact, borne, whole) and not _borne_by_number(message, fact, context.asked)
+        ]
     if len(message.tokens) <= LONG:
         return [fact for fact in strange if _hardly(fact, whole, _least(fact, told))]
     return [
@@ -170,6 +175,22 @@ def _borne_beside(fact: Observation, borne: Set[str], may_be: Mapping[str, float
         deed, usual = _AFTER[fact.id]
         return deed in borne and may_be.get(usual, 1.0) >= HARDLY
     return (_CORNERS.get(fact.id) or twin_of(fact.id)) in borne
+
+
+NUMBERED = 0.5
+"""From this share of all chances on the words around a number bear its reading out, whatever else is spoken of."""
+
+
+def _borne_by_number(message: Message, fact: Observation, asked: str | None) -> bool:
+    """Tell whether the words around the number of a reading tell that it is one, in a message of other things."""
+    if not isinstance(fact, Reading) or not fact.value:
+        return False
+    own = message.tokens_of(fact.words)
+    for quantity in message.prepared:
+        if quantity.head in own and made_of(fact, quantity):
+            name, share = weights("numbers").likeliest(number_features(message, quantity, asked))
+            return name == fact.id and share >= NUMBERED
+    return False
 
 
 def _near(message: Message, fact: Observation, asked: str | None) -> Mapping[str, float]:
