@@ -9,9 +9,9 @@ from functools import cache
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.commands.doubts import tells_a_number
 from askew.engine.language.model import Context
-from askew.engine.language.words.gapped import Row, found, row
+from askew.engine.language.words.gapped import Row, by_first, found, row
 from askew.engine.language.words.lexicon import lexicon
-from askew.engine.language.words.word_tables import forms, items, table
+from askew.engine.language.words.word_tables import forms, table, word_lists
 
 _LONGEST = 32
 """So many words a message may have to be no more than a wish."""
@@ -47,19 +47,17 @@ class _Wish:
 def _rules() -> Mapping[str, tuple[_Wish, ...]]:
     """Return the commands with each of their rows, by every word that the first of them may begin with."""
     lists = table("bidden.toml")
-    classes = {name: frozenset(items(text)) for name, text in lists["classes"].items()}
-    refused = {name: frozenset(items(text)) for name, text in lists["never"].items()}
-    begins: dict[str, list[_Wish]] = {}
+    classes = word_lists(lists["classes"])
+    refused = word_lists(lists["never"])
+    wishes: list[_Wish] = []
     for number, (title, asked) in enumerate(lists["asked"].items()):
         name = title.partition(":")[0]  # what follows only keeps rows apart that count elsewhere
         never = frozenset[str]().union(*(refused[each] for each in asked.get("never", ())))
         for text in asked["ways"]:
             ways = tuple(row(part, classes) for part in text.split(_AND))
             measured = name in _MEASURED or bool(asked.get("measured"))
-            wish = _Wish(number, name, never, ways, measured, asked.get("answering"))
-            for word in ways[0].steps[0][0]:
-                begins.setdefault(word, []).append(wish)
-    return {word: tuple(rows) for word, rows in begins.items()}
+            wishes.append(_Wish(number, name, never, ways, measured, asked.get("answering")))
+    return by_first((wish.ways[0], wish) for wish in wishes)
 
 
 def asked_in_rows(message: Message, context: Context) -> str | None:

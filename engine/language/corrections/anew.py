@@ -7,7 +7,7 @@ from functools import cache
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.numbers.measured import is_value
 from askew.engine.language.words.gapped import Row, found, row
-from askew.engine.language.words.word_tables import items, table
+from askew.engine.language.words.word_tables import table, word_lists
 
 _BEFORE = {"", ",", "i", "i've", "we", "so", "ok", "and"}
 
@@ -16,7 +16,7 @@ _BEFORE = {"", ",", "i", "i've", "we", "so", "ok", "and"}
 def _ways() -> tuple[Row, ...]:
     """Return the ways of saying that something was measured again."""
     anew = table("clauses.toml")["anew"]
-    classes = {name: frozenset(items(text)) for name, text in anew["classes"].items()}
+    classes = word_lists(anew["classes"])
     return tuple(row(text, classes) for text in anew["rows"]["ways"])
 
 

@@ -9,7 +9,7 @@ from functools import cache
 from typing import cast
 
 from askew.engine.language.words.tokens import Token, text_at
-from askew.engine.language.words.word_tables import items, table
+from askew.engine.language.words.word_tables import items, table, word_lists
 from askew.engine.observations import Bound
 
 
@@ -107,7 +107,7 @@ def words() -> Words:
     """Load the words around numbers once."""
     rows = table("quantities.toml")
     units = {word: unit for unit, text in rows["units"].items() for word in items(text)}
-    lists = {name: frozenset(items(text)) for name, text in rows["words"].items()}
+    lists = word_lists(rows["words"])
     return Words(units, _bounds(rows["before"]), _bounds(rows["after"]), **lists)
 
 

@@ -8,7 +8,7 @@ from functools import cache
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.words.gapped import Row, by_first, found, row
 from askew.engine.language.words.tokens import SENTENCE_ENDS
-from askew.engine.language.words.word_tables import items, table
+from askew.engine.language.words.word_tables import table, word_lists
 
 _MINE = {"i", "i'm", "i've", "i'd", "i'll", "im", "ive", "we", "we've", "we're", "my", "our", "mine", "me", "this"}
 _COMPARED = {"same", "error", "fault", "follow", "followed", "follows"}
@@ -21,8 +21,8 @@ _NEAR = 3
 def _ways() -> tuple[Mapping[str, tuple[Row, ...]], frozenset[str]]:
     """Return the rows of words that tell of others, and the words for people."""
     anothers = table("clauses.toml")["anothers"]
-    classes = {name: frozenset(items(text)) for name, text in anothers["classes"].items()}
-    return by_first([row(text, classes) for text in anothers["rows"]["ways"]]), classes["person"]
+    classes = word_lists(anothers["classes"])
+    return by_first((way, way) for way in (row(text, classes) for text in anothers["rows"]["ways"])), classes["person"]
 
 
 def of_another(message: Message) -> bool:

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from functools import cache
 
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.observed.directions import FLIPPED
 from askew.engine.language.together.attempt import Trial
-from askew.engine.language.words.gapped import Row, by_first, found, row
+from askew.engine.language.together.left_open import ways
+from askew.engine.language.words.gapped import found
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.tokens import SENTENCE_ENDS
-from askew.engine.language.words.word_tables import forms, items, table
+from askew.engine.language.words.word_tables import forms
 from askew.engine.observations import Observation, Reading
 
 _NEAR = 8
@@ -74,18 +74,8 @@ def _doubts(message: Message) -> Iterator[tuple[int, int]]:
         for at in kept
     ]
     for start, word in enumerate(words):
-        for way in _ways().get(word, ()):
+        for way in ways("direction").get(word, ()):
             places = found(way, words, start)
             if places is not None:
                 yield kept[start], kept[places[-1]]
                 break
-
-
-@cache
-def _classes() -> Mapping[str, frozenset[str]]:
-    return {name: frozenset(items(text)) for name, text in table("left_open.toml")["classes"].items()}
-
-
-@cache
-def _ways() -> Mapping[str, tuple[Row, ...]]:
-    return by_first([row(text, _classes()) for text in table("left_open.toml")["ways"]["direction"]])

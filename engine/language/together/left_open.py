@@ -14,7 +14,7 @@ from askew.engine.language.together.evidence import elsewhere_beside
 from askew.engine.language.words.gapped import Row, by_first, found, row
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.tokens import Token
-from askew.engine.language.words.word_tables import forms, items, table, word_list
+from askew.engine.language.words.word_tables import forms, table, word_list, word_lists
 from askew.engine.observations import Command, Observation, Sign
 
 _STOPS = {".", "!", ";"}
@@ -130,8 +130,8 @@ def _doubts(message: Message, words: Sequence[str]) -> Iterator[_Doubt]:
     """Yield where it is owned that something is not known, one a sentence."""
     spans: list[tuple[int, int]] = []
     for start, word in enumerate(words):
-        ways = _doubt_ways().get(word, ())
-        places = next((places for way in ways if (places := found(way, words, start)) is not None), None)
+        rows = ways("doubt").get(word, ())
+        places = next((places for way in rows if (places := found(way, words, start)) is not None), None)
         if places is not None:
             spans.append((start, places[-1] + 1))
     kept = [at for at, token in enumerate(message.tokens) if _kept(token)]
@@ -173,19 +173,20 @@ def _texts(message: Message) -> list[str]:
 
 @cache
 def _classes() -> Mapping[str, frozenset[str]]:
-    return {name: frozenset(items(text)) for name, text in table("left_open.toml")["classes"].items()}
+    return word_lists(table("left_open.toml")["classes"])
 
 
 @cache
-def _doubt_ways() -> Mapping[str, tuple[Row, ...]]:
-    return by_first([row(text, _classes()) for text in table("left_open.toml")["ways"]["doubt"]])
+def ways(name: str) -> Mapping[str, tuple[Row, ...]]:
+    """Return the rows that own something not to be known, a sign or a "direction", by every word they begin with."""
+    rows = (row(text, _classes()) for text in table("left_open.toml")["ways"][name])
+    return by_first((way, way) for way in rows)
 
 
 @cache
 def _topics(rows_of: str) -> Mapping[str, tuple[Row, ...]]:
     rows = table("left_open.toml")[rows_of]
-    return {name: tuple(row(text, _classes()) for text in ways) for name, ways in rows.items()}
-
+    return {name: tuple(row(text, _classes()) for text in told) for name, told in rows.items()}
 
 
 def _words(name: str) -> frozenset[str]:

@@ -17,9 +17,9 @@ from askew.engine.language.numbers.measured import is_value
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.values import NeedsAskingError, settle_comma, small_unit
 from askew.engine.language.together.attempt import Trial, asks
-from askew.engine.language.words.gapped import Row, found, row
+from askew.engine.language.words.gapped import Row, by_first, found, row
 from askew.engine.language.words.row_words import as_in_rows
-from askew.engine.language.words.word_tables import forms, items, setup_lengths, table
+from askew.engine.language.words.word_tables import forms, setup_lengths, table, word_lists
 from askew.engine.observations import SetupFact
 from askew.engine.units import UNITS, Habit, to_mm
 
@@ -66,8 +66,8 @@ class _Told:
 def _rules() -> Mapping[str, tuple[tuple[int, _Told, Row], ...]]:
     """Return what is told with each of its rows, by every word that the row may begin with."""
     lists = table(_FILE)
-    classes = {name: frozenset(items(text)) for name, text in lists["classes"].items()}
-    begins: dict[str, list[tuple[int, _Told, Row]]] = {}
+    classes = word_lists(lists["classes"])
+    rules: list[tuple[int, _Told, Row]] = []
     for number, (name, told) in enumerate(lists["told"].items()):
         made = _Told(
             key=name.partition(":")[0],
@@ -77,10 +77,8 @@ def _rules() -> Mapping[str, tuple[tuple[int, _Told, Row], ...]]:
             not_after=classes[told["not_after"]] if "not_after" in told else frozenset(),
             beside_readings=bool(told.get("beside_readings")),
         )
-        for way in (row(text, classes) for text in told["ways"]):
-            for word in way.steps[0][0]:
-                begins.setdefault(word, []).append((number, made, way))
-    return {word: tuple(rows) for word, rows in begins.items()}
+        rules += [(number, made, row(text, classes)) for text in told["ways"]]
+    return by_first((rule[2], rule) for rule in rules)
 
 
 def add_lengths_told(trial: Trial, asked: str | None) -> None:

@@ -9,7 +9,7 @@ from askew.engine.language.clauses.message import Message
 from askew.engine.language.model import Context
 from askew.engine.language.words.gapped import Row, found, row
 from askew.engine.language.words.lexicon import lexicon
-from askew.engine.language.words.word_tables import items, table, word_list
+from askew.engine.language.words.word_tables import table, word_list, word_lists
 
 _LAST_WORDS = 9
 """So many words at most say that the place is not known."""
@@ -18,7 +18,7 @@ _LAST_WORDS = 9
 @cache
 def _ways() -> tuple[Row, ...]:
     rows = table("clauses.toml")["place_not_known"]
-    classes = {name: frozenset(items(text)) for name, text in rows["classes"].items()}
+    classes = word_lists(rows["classes"])
     return tuple(row(text, classes) for text in rows["rows"]["ways"])
 
 

@@ -11,7 +11,7 @@ from askew.engine.language.model import Context
 from askew.engine.language.together.attempt import Trial, asks
 from askew.engine.language.words.gapped import Row, found, row
 from askew.engine.language.words.tokens import SENTENCE_ENDS
-from askew.engine.language.words.word_tables import forms, items, table
+from askew.engine.language.words.word_tables import forms, table, word_lists
 from askew.engine.observations import Command, Sign
 
 _BEFORE = 3
@@ -44,7 +44,7 @@ class _Placed:
 def _signs() -> tuple[_Placed, ...]:
     """Return the signs that the lexicon lists with their places."""
     lists = table("places.toml")
-    classes = {name: frozenset(items(text)) for name, text in lists["classes"].items()}
+    classes = word_lists(lists["classes"])
     return tuple(
         _Placed(
             name,

@@ -10,10 +10,10 @@ from askew.engine.language.clauses.message import Message
 from askew.engine.language.numbers.measured import is_value
 from askew.engine.language.together.attempt import asks
 from askew.engine.language.together.topics import GENERIC
-from askew.engine.language.words.gapped import Row, found, row
+from askew.engine.language.words.gapped import Row, by_first, found, row
 from askew.engine.language.words.stems import stem
 from askew.engine.language.words.tokens import SENTENCE_ENDS
-from askew.engine.language.words.word_tables import items, table
+from askew.engine.language.words.word_tables import table, word_lists
 from askew.engine.observations import Action, Observation
 
 _FILE = "scenes.toml"
@@ -63,9 +63,9 @@ class Tried:
 def _rules() -> tuple[Mapping[str, Sequence[tuple[Scene, Row]]], Mapping[str, Sequence[Scene]]]:
     """Return what may be tried, by every word that one of its rows may begin with and by the deed that tries it."""
     lists = table(_FILE)
-    classes = {name: frozenset(items(text)) for name, text in lists["classes"].items()}
+    classes = word_lists(lists["classes"])
     stems = {name: frozenset(map(stem, words)) for name, words in classes.items()}
-    begins: dict[str, list[tuple[Scene, Row]]] = {}
+    rules: list[tuple[Scene, Row]] = []
     deeds: dict[str, list[Scene]] = {}
     for name, told in lists["scenes"].items():
         made = Scene(
@@ -77,12 +77,10 @@ def _rules() -> tuple[Mapping[str, Sequence[tuple[Scene, Row]]], Mapping[str, Se
             mention=frozenset[str]().union(*(stems[each] for each in told.get("mention", ()))),
             nothing=bool(told.get("nothing", True)),
         )
-        for way in (_stemmed(row(text, classes)) for text in told.get("ways", ())):
-            for word in way.steps[0][0]:
-                begins.setdefault(word, []).append((made, way))
+        rules += [(made, _stemmed(row(text, classes))) for text in told.get("ways", ())]
         if "deed" in told:
             deeds.setdefault(told["deed"], []).append(made)
-    return begins, deeds
+    return by_first((rule[1], rule) for rule in rules), deeds
 
 
 def _stemmed(way: Row) -> Row:

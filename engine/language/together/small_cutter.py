@@ -10,7 +10,7 @@ from askew.engine.language.clauses.message import Message
 from askew.engine.language.model import Context
 from askew.engine.language.together.attempt import Trial
 from askew.engine.language.words.gapped import Row, found, row
-from askew.engine.language.words.word_tables import forms, items, table
+from askew.engine.language.words.word_tables import forms, table, word_lists
 from askew.engine.observations import Action, Observation, Reading, SetupFact
 
 _FINE = {"fine_cut", "fine_cutter_error"}
@@ -22,7 +22,7 @@ _LARGEST = 26.0
 @cache
 def _rows() -> tuple[Row, ...]:
     told = table("set_up.toml")["small_passes"]
-    classes: Mapping[str, frozenset[str]] = {name: frozenset(items(text)) for name, text in told["classes"].items()}
+    classes: Mapping[str, frozenset[str]] = word_lists(told["classes"])
     return tuple(row(text, classes) for text in told["ways"])
 
 

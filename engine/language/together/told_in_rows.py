@@ -13,10 +13,10 @@ from askew.engine.language.observed.signs import place_of
 from askew.engine.language.together.attempt import Trial, asks
 from askew.engine.language.together.evidence import elsewhere_beside
 from askew.engine.language.together.undone import was_at_the_jaw
-from askew.engine.language.words.gapped import Row, found, row
+from askew.engine.language.words.gapped import Row, by_first, found, row
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.row_words import as_in_rows
-from askew.engine.language.words.word_tables import forms, items, table
+from askew.engine.language.words.word_tables import forms, table, word_lists
 from askew.engine.observations import Action, Observation, Reading, SetupFact, Sign, name_of
 
 _BEFORE = 8
@@ -74,19 +74,17 @@ class _Told:
 @cache
 def _rules() -> Mapping[str, tuple[tuple[int, _Told, Row], ...]]:
     """Return what may be told with each of its rows, by every word that the row may begin with."""
-    begins: dict[str, list[tuple[int, _Told, Row]]] = {}
+    rules: list[tuple[int, _Told, Row]] = []
     number = 0
     for file, kind in _FILES:
         lists = table(file)
-        classes = {name: frozenset(items(text)) for name, text in lists["classes"].items()}
-        refused = {name: frozenset(items(text)) for name, text in lists["never"].items()}
+        classes = word_lists(lists["classes"])
+        refused = word_lists(lists["never"])
         for name, told in lists[kind].items():
             made = _told(kind, name, told, classes, refused)
             number += 1
-            for way in (row(text, classes) for text in told["ways"]):
-                for word in way.steps[0][0]:
-                    begins.setdefault(word, []).append((number, made, way))
-    return {word: tuple(rows) for word, rows in begins.items()}
+            rules += [(number, made, row(text, classes)) for text in told["ways"]]
+    return by_first((rule[2], rule) for rule in rules)
 
 
 def _told(

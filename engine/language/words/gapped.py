@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 GAP = 5
 """So many other words may stand where a row has a gap."""
@@ -30,13 +31,16 @@ def row(text: str, classes: Mapping[str, frozenset[str]]) -> Row:
     return Row(tuple(steps))
 
 
-def by_first(rows: Sequence[Row]) -> Mapping[str, tuple[Row, ...]]:
-    """Return rows by each word that they may begin with, in their order, so that only few are tried at a place."""
-    sorted_out: dict[str, list[Row]] = {}
-    for one in rows:
-        for word in one.steps[0][0]:
-            sorted_out.setdefault(word, []).append(one)
-    return {word: tuple(ways) for word, ways in sorted_out.items()}
+_T = TypeVar("_T")
+
+
+def by_first(told: Iterable[tuple[Row, _T]]) -> Mapping[str, tuple[_T, ...]]:
+    """Return what rows tell by each word that one may begin with, in their order: only few are tried at a place."""
+    begins: dict[str, list[_T]] = {}
+    for way, one in told:
+        for word in way.steps[0][0]:
+            begins.setdefault(word, []).append(one)
+    return {word: tuple(ways) for word, ways in begins.items()}
 
 
 def found(wanted: Row, words: Sequence[str], start: int) -> tuple[int, ...] | None:

@@ -40,6 +40,11 @@ def items(text: str) -> list[str]:
     return [" ".join(item.split()) for item in text.split(",") if item.strip()]
 
 
+def word_lists(texts: Mapping[str, str]) -> dict[str, frozenset[str]]:
+    """Return lists of words that are written with commas between, by their names."""
+    return {name: frozenset(items(text)) for name, text in texts.items()}
+
+
 @cache
 def dialect() -> Mapping[str, str]:
     """Return words written as they are spoken in some places, and the usual words for them."""
@@ -56,7 +61,7 @@ def word_list(file: str, section: str, name: str) -> frozenset[str]:
 def short_answers() -> Mapping[str, Mapping[str, frozenset[str]]]:
     """Return, for each setup key, the words that pick each of its choices when it was asked for."""
     return {
-        key: {choice: frozenset(items(text)) for choice, text in choices.items()}
+        key: word_lists(choices)
         for key, choices in table("setup.toml")["answers"].items()
     }
 
