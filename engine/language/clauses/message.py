@@ -11,7 +11,7 @@ from askew.engine.language.numbers.measured import is_value
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.phrase_forms import Spot
-from askew.engine.language.words.tokens import Token
+from askew.engine.language.words.tokens import SENTENCE_ENDS, Token
 from askew.engine.units import Habit
 
 PLACES = {
@@ -162,6 +162,14 @@ class Message:
     def has(self, *names: str) -> bool:
         """Tell whether any of these phrases was found anywhere."""
         return any(name in self.all_names for name in names)
+
+    def sentence(self, start: int, end: int) -> tuple[int, int]:
+        """Return the first token of the sentence that token `start` stands in, and that after the one of `end`."""
+        while start > 0 and self.tokens[start - 1].text not in SENTENCE_ENDS:
+            start -= 1
+        while end < len(self.tokens) and self.tokens[end].text not in SENTENCE_ENDS:
+            end += 1
+        return start, end
 
     def take(self, start: int, end: int) -> None:
         """Mark tokens as understood."""

@@ -208,12 +208,8 @@ def _asks_what_is_usual(message: Message, around: Around) -> bool:
 
 def _supposed(message: Message, around: Around) -> bool:
     """Tell whether the sentence only supposes: "if the screw had 20 thou of backlash I would hear it"."""
-    tokens, start, end = message.tokens, around.start, around.end
-    while start > 0 and tokens[start - 1].text not in SENTENCE_ENDS:
-        start -= 1
-    while end < len(tokens) and tokens[end].text not in SENTENCE_ENDS:
-        end += 1
-    texts = {token.text for token in tokens[start:end]}
+    start, end = message.sentence(around.start, around.end)
+    texts = {token.text for token in message.tokens[start:end]}
     return bool(texts & _IF) and bool(texts & _WOULD)
 
 

@@ -25,7 +25,6 @@ from askew.engine.language.observed.readings import read_group
 from askew.engine.language.together.attempt import Trial, add
 from askew.engine.language.together.evidence import supported
 from askew.engine.language.words.lexicon import lexicon
-from askew.engine.language.words.tokens import SENTENCE_ENDS
 from askew.engine.language.words.word_tables import knowledge_rows
 from askew.engine.observations import Observation, Reading, SetupFact, name_of
 from askew.engine.units import Habit
@@ -203,7 +202,7 @@ def _fact_told(
     message = numbers.trial.message.without(lambda quantity: quantity.head not in heads)
     meaning = lexicon().meanings.get(name)
     if meaning is not None:
-        start, end = _sentence(message, quantities)
+        start, end = message.sentence(quantities[0].head, quantities[-1].head)
         try:
             made = read_group(message, start, end, meaning, numbers.context, numbers.habit)
         except NeedsAskingError:
@@ -220,13 +219,6 @@ def _fact_told(
     first = quantities[0]
     words = message.said(first.start, first.end)
     return None if first.mm is None else SetupFact(name, float(first.mm), first.unit, words)
-
-
-def _sentence(message: Message, quantities: list[Quantity]) -> tuple[int, int]:
-    """Return the first token of the sentence that some numbers stand in, and the token after its last."""
-    stops = [i for i, token in enumerate(message.tokens) if token.kind == "mark" and token.text in SENTENCE_ENDS]
-    start = max((i + 1 for i in stops if i < quantities[0].head), default=0)
-    return start, min((i for i in stops if i >= quantities[-1].head), default=len(message.tokens))
 
 
 def _lay_over(trial: Trial, spans: list[Quantity]) -> None:

@@ -22,7 +22,7 @@ from askew.engine.language.together.numbers_told import made_of
 from askew.engine.language.together.scene_rows import Scene, Tried, tried, words_of
 from askew.engine.language.together.sibling_axis import axis_named
 from askew.engine.language.words.lexicon import lexicon
-from askew.engine.language.words.tokens import SENTENCE_ENDS, Token
+from askew.engine.language.words.tokens import SENTENCE_ENDS
 from askew.engine.language.words.word_tables import word_list
 from askew.engine.observations import Observation, Reading, SetupFact, Sign
 
@@ -117,20 +117,6 @@ def _is_of(message: Message, fact: Reading, number: _Number) -> bool:
     return fact.value == 0 and number.start in message.tokens_of(fact.words)
 
 
-def _sentence(message: Message, at: int) -> tuple[int, int]:
-    """Return the first token of the sentence that a token stands in, and the token after its last."""
-    start = end = at
-    while start > 0 and not _stops(message.tokens[start - 1]):
-        start -= 1
-    while end < len(message.tokens) and not _stops(message.tokens[end]):
-        end += 1
-    return start, end
-
-
-def _stops(token: Token) -> bool:
-    return token.kind == "mark" and token.text in SENTENCE_ENDS
-
-
 def _numbers(message: Message) -> list[_Number]:
     """Return the numbers that may be errors, and the nothings, in the order of the message."""
     made = [
@@ -153,7 +139,7 @@ def _tried_for(
     message: Message, scenes: Sequence[Tried], number: _Number, numbers: Sequence[_Number]
 ) -> list[Tried]:
     """Return what was tried last before a number, or next in its sentence; a deed may be tried for several readings."""
-    start, end = _sentence(message, number.start)
+    start, end = message.sentence(number.start, number.start)
     before = [one for one in scenes if one.start < number.start and _near(message, one.start, start)]
     if before and (before[-1].start >= start or not any(start <= one.start < end for one in scenes)):
         return [one for one in before if one.start == before[-1].start]
@@ -164,14 +150,14 @@ def _tried_for(
 
 
 def _near(message: Message, begin: int, start: int) -> bool:
-    return sum(map(_stops, message.tokens[begin:start])) <= _FAR
+    return sum(token.text in SENTENCE_ENDS for token in message.tokens[begin:start]) <= _FAR
 
 
 def _fits(message: Message, one: Tried, number: _Number, around: tuple[int, int]) -> bool:
     """Tell whether the words beside a number, and beside what was tried, are such as belong to that."""
     texts, scene = words_of(message), one.scene
-    start, end = _sentence(message, number.start)
-    first, last = _sentence(message, one.start)
+    start, end = message.sentence(number.start, number.start)
+    first, last = message.sentence(one.start, one.start)
     if scene.never & {*texts[start:end], *texts[first:last]}:
         return False
     if scene.told and not scene.told & {*texts[start:end]}:
@@ -241,7 +227,7 @@ _QUARTER = 90
 
 def _around(message: Message, number: _Number, numbers: Sequence[_Number]) -> tuple[int, int]:
     """Return the clauses of a sentence that stand nearer to a number than to any other."""
-    start, end = _sentence(message, number.start)
+    start, end = message.sentence(number.start, number.start)
     earlier = max((one.end for one in numbers if start <= one.start < number.start), default=start)
     later = min((one.start for one in numbers if number.start < one.start < end), default=end)
     begins = [clause.start for clause in message.clauses if earlier <= clause.start <= number.start]

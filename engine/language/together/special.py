@@ -10,7 +10,6 @@ from askew.engine.language.numbers.measured import is_value
 from askew.engine.language.observed.directions import direction
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.meanings import Meaning
-from askew.engine.language.words.tokens import SENTENCE_ENDS
 
 _SPECIAL = (
     ({"turned", "turn_part"}, "face_out_of_square", "turned_error"),
@@ -51,9 +50,7 @@ def _of_the_part(message: Message, group: Group) -> bool:
 
 def _names_the_bed(message: Message, group: Group) -> bool:
     """Tell whether the sentence of a group begins with the bed of the vise, and only ends with how the table ran."""
-    start = group.start
-    while start > 0 and message.tokens[start - 1].text not in SENTENCE_ENDS:
-        start -= 1
+    start, _ = message.sentence(group.start, group.start)
     names = message.names(start, group.end)
     return "bed" in names and not names & {"square_in_vise", "square_tool"}
 
