@@ -12,7 +12,7 @@ from askew.engine.language.clauses.message import Clause, Message
 from askew.engine.language.numbers.measured import is_value
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.values import convert
-from askew.engine.language.observed.directions import FLIPPED, direction
+from askew.engine.language.observed.directions import direction, signed
 from askew.engine.language.together.attempt import Trial, add, asks
 from askew.engine.language.together.sibling_axis import axis_named
 from askew.engine.language.words.lexicon import lexicon
@@ -74,15 +74,13 @@ def _other(message: Message, clause: Clause, quantity: Quantity, fact: Reading) 
     size = convert(measured, unit, None, None)
     mask = message.mask(clause.start, clause.end)
     sign, known = direction(meaning, mask)
-    low, high = (size.low, size.high) if sign > 0 else (size.high, size.low)
-    return Reading(
+    made = Reading(
         meaning.id,
-        sign * float(size.mm),
-        None,
-        quantity.bound if sign > 0 else FLIPPED[quantity.bound],
-        None if low is None else sign * float(low),
-        None if high is None else sign * float(high),
-        known,
-        unit,
-        message.said(clause.start, clause.end),
+        float(size.mm),
+        bound=quantity.bound,
+        low=None if size.low is None else float(size.low),
+        high=None if size.high is None else float(size.high),
+        unit=unit,
+        words=message.said(clause.start, clause.end),
     )
+    return replace(signed(made, sign), sign_known=known)

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from askew.engine.language.clauses.message import Message
-from askew.engine.language.observed.directions import FLIPPED
+from askew.engine.language.observed.directions import signed
 from askew.engine.language.together.attempt import Trial
 from askew.engine.language.together.left_open import ways
 from askew.engine.language.words.gapped import found
@@ -59,10 +59,7 @@ def _directed(fact: Observation) -> bool:
 
 def _without_sign(fact: Reading) -> Reading:
     """Return a reading with its direction left open."""
-    if fact.value is None or fact.value >= 0:
-        return replace(fact, sign_known=False)
-    low, high = (None, None) if fact.low is None or fact.high is None else (-fact.high, -fact.low)
-    return replace(fact, value=-fact.value, low=low, high=high, bound=FLIPPED[fact.bound], sign_known=False)
+    return replace(signed(fact, -1 if fact.value is not None and fact.value < 0 else 1), sign_known=False)
 
 
 def _doubts(message: Message) -> Iterator[tuple[int, int]]:
