@@ -194,8 +194,6 @@ def _inch_not_preposition(tokens: Sequence[Token], at: int) -> bool:
         return True
     if following.kind == "number" and text_at(tokens, at + 2) in ("passes", "pass"):
         return False
-    if following.text == "and" and text_at(tokens, at + 2) == "out":
-        return False  # "near enough two in and out"
     if following.text in ("front", "back", "fore") and text_at(tokens, at + 2) in ("to", "2"):
         return True  # "4 1/4 in front to back"
     if following.text in ("and", "n", "&") and text_at(tokens, at + 2) == "out":

@@ -24,9 +24,9 @@ from askew.engine.observations import Reading, SetupFact, Sign
 _OPENING = 9
 """So many words and marks the sentence of an answer may have that more follows."""
 _LONG = 8
+"""So many words and marks may tell more than an answer about the setup."""
 LONG_ANSWER = 26
 """So many words and marks an answer about a sign may have that tells nothing else."""
-"""So many words and marks may tell more than an answer about the setup."""
 
 
 @cache
