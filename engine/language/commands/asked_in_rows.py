@@ -11,7 +11,7 @@ from askew.engine.language.commands.doubts import tells_a_number
 from askew.engine.language.model import Context
 from askew.engine.language.words.gapped import Row, by_first, found, row
 from askew.engine.language.words.lexicon import lexicon
-from askew.engine.language.words.word_tables import forms, table, word_lists
+from askew.engine.language.words.word_tables import table, usual_words, word_lists
 
 _LONGEST = 32
 """So many words a message may have to be no more than a wish."""
@@ -62,12 +62,7 @@ def _rules() -> Mapping[str, tuple[_Wish, ...]]:
 
 def asked_in_rows(message: Message, context: Context) -> str | None:
     """Return the command that a message asks for in a row of words; the first of the lexicon where several fit."""
-    usual = forms()[1]
-    words = [
-        usual.get(token.text, token.text) if token.kind != "mark" else ""
-        for token in message.tokens
-        if token.kind != "mark" or token.text in _STOPS
-    ]
+    _, words = usual_words(message.tokens, _STOPS)
     if not words or len(words) > _LONGEST:
         return None
     said, measured = set(words), tells_a_number(message)

@@ -12,7 +12,7 @@ from askew.engine.language.together.left_open import ways
 from askew.engine.language.words.gapped import found
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.tokens import SENTENCE_ENDS
-from askew.engine.language.words.word_tables import forms
+from askew.engine.language.words.word_tables import usual_words
 from askew.engine.observations import Observation, Reading
 
 _NEAR = 8
@@ -64,12 +64,7 @@ def _without_sign(fact: Reading) -> Reading:
 
 def _doubts(message: Message) -> Iterator[tuple[int, int]]:
     """Yield the first and the last token of what owns that a direction is not known."""
-    usual = forms()[1]
-    kept = [at for at, token in enumerate(message.tokens) if token.kind != "mark" or token.text in SENTENCE_ENDS]
-    words = [
-        "" if message.tokens[at].kind == "mark" else usual.get(message.tokens[at].text, message.tokens[at].text)
-        for at in kept
-    ]
+    kept, words = usual_words(message.tokens, SENTENCE_ENDS)
     for start, word in enumerate(words):
         for way in ways("direction").get(word, ()):
             places = found(way, words, start)

@@ -13,8 +13,7 @@ from askew.engine.language.together.attempt import Trial
 from askew.engine.language.together.evidence import elsewhere_beside
 from askew.engine.language.words.gapped import Row, by_first, found, row
 from askew.engine.language.words.lexicon import lexicon
-from askew.engine.language.words.tokens import Token
-from askew.engine.language.words.word_tables import forms, table, word_list, word_lists
+from askew.engine.language.words.word_tables import table, usual_words, word_list, word_lists
 from askew.engine.observations import Command, Observation, Sign
 
 _STOPS = {".", "!", ";"}
@@ -61,11 +60,11 @@ def settle_left_open(trial: Trial, context: Context) -> None:
         trial: The attempt at the message; its facts change in place.
         context: What was asked for.
     """
-    words = _texts(trial.message)
+    kept, words = usual_words(trial.message.tokens, _STOPS)
     later = context.asked is None and trial.message.has("planned", "intended", "some_day")
     if later or len(words) > _LONGEST or any(isinstance(fact, Command) for fact in trial.facts):
         return
-    for doubt in _doubts(trial.message, words):
+    for doubt in _doubts(trial.message, kept, words):
         said = {*words[doubt.first : doubt.last]}
         at = next((spot for spot, token in enumerate(trial.message.tokens) if token.start >= doubt.typed), 0)
         if _only_later(words[doubt.first : doubt.last]):
@@ -126,7 +125,7 @@ def _named(words: Sequence[str], doubt: _Doubt, rows_of: str) -> list[str]:
     return [f"{name}_along" if turned and name in _ALONG else name for _, name in sorted(nearest)]
 
 
-def _doubts(message: Message, words: Sequence[str]) -> Iterator[_Doubt]:
+def _doubts(message: Message, kept: Sequence[int], words: Sequence[str]) -> Iterator[_Doubt]:
     """Yield where it is owned that something is not known, one a sentence."""
     spans: list[tuple[int, int]] = []
     for start, word in enumerate(words):
@@ -134,7 +133,6 @@ def _doubts(message: Message, words: Sequence[str]) -> Iterator[_Doubt]:
         places = next((places for way in rows if (places := found(way, words, start)) is not None), None)
         if places is not None:
             spans.append((start, places[-1] + 1))
-    kept = [at for at, token in enumerate(message.tokens) if _kept(token)]
     for spot in message.spots:
         weak = message.said(spot.start, spot.end).lower() in _words("weak_doubts")
         if spot.name in ("unsure", "dont_know") and not weak:
@@ -158,17 +156,6 @@ def _doubts(message: Message, words: Sequence[str]) -> Iterator[_Doubt]:
 def _of_size(words: Sequence[str]) -> bool:
     """Tell whether what is not known is how much or why: "no idea how much", and not "what side"."""
     return bool({*words[:1]} & _classes()["of_size"]) and words[1:] not in (["side"], ["way"], ["face"])
-
-
-def _kept(token: Token) -> bool:
-    return token.kind != "mark" or token.text in _STOPS
-
-
-def _texts(message: Message) -> list[str]:
-    """Return the words of a message in their usual forms, the ends of its sentences as nothing, commas left out."""
-    usual = forms()[1]
-    kept = [token for token in message.tokens if _kept(token)]
-    return [usual.get(token.text, token.text) if token.kind != "mark" else "" for token in kept]
 
 
 @cache

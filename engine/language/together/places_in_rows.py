@@ -6,12 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 
-from askew.engine.language.clauses.message import Message
 from askew.engine.language.model import Context
 from askew.engine.language.together.attempt import Trial, asks
 from askew.engine.language.words.gapped import Row, found, row
 from askew.engine.language.words.tokens import SENTENCE_ENDS
-from askew.engine.language.words.word_tables import forms, table, word_lists
+from askew.engine.language.words.word_tables import table, usual_words, word_lists
 from askew.engine.observations import Command, Sign
 
 _BEFORE = 3
@@ -70,7 +69,7 @@ def settle_by_rows(trial: Trial, context: Context) -> None:
         return
     if message.has("planned", "some_day", "unsure", "dont_know") or asks(message, 0, len(message.tokens)):
         return
-    words = _texts(message)
+    words = usual_words(message.tokens, SENTENCE_ENDS)[1]
     for sign in _signs():
         at = next((at for at, f in enumerate(trial.facts) if isinstance(f, Sign) and f.id == sign.id), None)
         heard = None if at is None else trial.facts[at]
@@ -100,10 +99,3 @@ def _place(sign: _Placed, words: Sequence[str]) -> str | None:
                 if sign.between.isdisjoint((*before, *between)):
                     return place
     return None
-
-
-def _texts(message: Message) -> list[str]:
-    """Return the words of a message in their usual forms, the ends of its sentences as nothing, commas left out."""
-    usual = forms()[1]
-    kept = [token for token in message.tokens if token.kind != "mark" or token.text in SENTENCE_ENDS]
-    return [usual.get(token.text, token.text) if token.kind != "mark" else "" for token in kept]

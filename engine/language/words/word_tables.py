@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence, Set
 from functools import cache
 from importlib import resources
 from typing import Any
+
+from askew.engine.language.words.tokens import Token
 
 
 def table(name: str) -> dict[str, Any]:
@@ -33,6 +35,18 @@ def forms() -> tuple[frozenset[str], Mapping[str, str]]:
     """Return the forms that are kept as they are, and other spellings of the same word."""
     rows = words_file()
     return frozenset(items(rows["stems"]["kept"])), rows["spelt"]
+
+
+def usual_words(tokens: Sequence[Token], stops: Set[str]) -> tuple[list[int], list[str]]:
+    """Return the words of a message in their usual forms, as rows of words are matched, and where each stands.
+
+    Args:
+        tokens: The tokens of the message.
+        stops: Marks that end what a row may span, each of them ""; other marks are left out.
+    """
+    usual = forms()[1]
+    at = [index for index, token in enumerate(tokens) if token.kind != "mark" or token.text in stops]
+    return at, ["" if tokens[i].kind == "mark" else usual.get(tokens[i].text, tokens[i].text) for i in at]
 
 
 def items(text: str) -> list[str]:
