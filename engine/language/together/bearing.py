@@ -21,11 +21,11 @@ from askew.engine.observations import Action, Command, Observation, Reading, Set
 
 HARDLY = 0.02
 """Below this chance a message hardly speaks of a meaning, whatever phrase was found in it. Of what strangers' sentences
-were rightly heard to say one part in a hundred is below it, of what was made up two thirds."""
+were rightly heard to say not three parts in a hundred are below it, of what was made up two thirds; more of the first
+is kept by what stands beside it."""
 
 BARELY = 0.015
-"""The same for what was done, where a row of words tells it, which says more than a phrase. Of strangers' deeds told so
-and left out at `HARDLY`, fourteen in fifteen above this were done, and hardly half of those below."""
+"""The same for what was done, where a row of words tells it, which says more than a phrase."""
 
 LIKELY, DONE, ASKED_TO = 0.45, 0.85, 0.9
 """From these chances on a message speaks of a fact though no phrase told it, of something that was done, and of a
