@@ -217,7 +217,9 @@ class Consultation:
             turn = self._refused(str(refusal), refusal.hint)
             return turn.model_copy(update={"unread": unread_out(unread)})
         check_possible(facts)
+        shown = heard.unit
         if heard.corrects and self._kept:
+            shown = shown or self._kept[-1].unit  # a number put right without its unit is still told in theirs
             self._take_back(1)
         more = [heard.question.text] if heard.question is not None else []
         pending = self._pending()
@@ -226,7 +228,7 @@ class Consultation:
             name = self.knowledge.remedies[self._asked.remedy].name
             more.append(f"Taken that this was done and the face cut again: {name}. If not, say undo.")
         told = (over_the_same(fact, self.case) for fact in first_told(facts, self.case))
-        turn = self._take(text, (*taken, *told), heard.unit, not_read(heard), more)
+        turn = self._take(text, (*taken, *told), shown, not_read(heard), more)
         wished = self._also_shown(commands[0]) if commands and turn.error is None else []
         return turn.model_copy(update={"says": [*turn.says, *wished]}) if wished else turn
 

@@ -261,3 +261,12 @@ def test_a_wish_beside_what_is_told_is_answered_after_it(wish: str) -> None:
     assert [fact.kind for fact in turn.heard] != []
     alone = opened(SETUP, COMPLAINT).say("It is a knee mill and I locked everything.")
     assert len(turn.says) > len(alone.says)
+
+
+def test_a_first_number_put_right_without_its_unit_stays_in_the_persons_own() -> None:
+    desk = Consultation(Journal.in_memory("1"))
+    desk.say("knee mill, the corner is four thou open over 3 inches")
+    assert desk.unit == "in"
+    turn = desk.say("no wait 5 not 4, me glasses were mucky")
+    assert desk.unit == "in"
+    assert any("5 thou" in line for line in turn.says)
