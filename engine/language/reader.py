@@ -59,7 +59,13 @@ from askew.engine.language.together.small_cutter import settle_small_cutter
 from askew.engine.language.together.spans import share_circle, share_length, take_hole_depth, take_run_length
 from askew.engine.language.together.told_in_rows import add_told
 from askew.engine.language.together.two_corners import part_corners
-from askew.engine.language.together.undone import drop_tried, drop_undone, drop_what_is_gone, settle_locks
+from askew.engine.language.together.undone import (
+    drop_nothing_at_the_jaw,
+    drop_tried,
+    drop_undone,
+    drop_what_is_gone,
+    settle_locks,
+)
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.tokens import LONGEST
 from askew.engine.language.words.word_tables import word_list
@@ -120,6 +126,7 @@ def read(text: str, context: Context | None = None) -> Heard:
     settle_small_cutter(trial, context)
     drop_undone(trial.message, trial.facts)
     drop_what_is_gone(trial.message, trial.facts)
+    drop_nothing_at_the_jaw(trial.message, trial.facts)
     drop_tried(trial.facts, context.asked)
     settle_locks(trial.message, trial.facts, context.asked == "locks_were_loose")
     drop_counted_twice(trial.message, trial.facts)

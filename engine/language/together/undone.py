@@ -5,7 +5,9 @@ from __future__ import annotations
 from itertools import pairwise
 
 from askew.engine.language.clauses.message import Message
-from askew.engine.observations import Action, Observation, SetupFact, Sign
+from askew.engine.language.words.tokens import SENTENCE_ENDS
+from askew.engine.language.words.word_tables import word_list
+from askew.engine.observations import Action, Observation, Reading, SetupFact, Sign
 
 _BEFORE = 3
 """So many words before those of a deed may say that it was not done."""
@@ -48,6 +50,31 @@ def was_at_the_jaw(message: Message, fact: Observation, end: int) -> bool:
     """Tell whether something was at the moving jaw by what was said before a token: before its removal."""
     held = isinstance(fact, SetupFact) and fact.key == "moving_jaw_contact" and fact.value != "plain"
     return held and message.tokens_of(fact.words).start < end
+
+
+_FOUND = ("square", "truly_square", "flat", "parallel_word", "not_move")
+"""Phrases that say that a reading is nothing, whatever is at the jaw."""
+_BESIDE = 3
+"""So many words may stand between a nothing and the plain jaw that it is said of."""
+
+
+def drop_nothing_at_the_jaw(message: Message, facts: list[Observation]) -> None:
+    """Leave out a reading of nothing that only says what is at the moving jaw: "nowt, just the plain jaw".
+
+    Args:
+        message: The message.
+        facts: What was heard in it; changes in place.
+    """
+    jaw = next((fact for fact in facts if isinstance(fact, SetupFact) and fact.key == "moving_jaw_contact"), None)
+    nothings = [spot for spot in message.prepared_spots if spot.name == "nothing"]
+    if jaw is None or jaw.value != "plain" or message.quantities or len(nothings) != 1 or message.has(*_FOUND):
+        return
+    at, spot = message.tokens_of(jaw.words), nothings[0]
+    between = range(min(spot.end, at.stop), max(spot.start, at.start))
+    parted = len(between) > _BESIDE or any(message.text_at(place) in SENTENCE_ENDS for place in between)
+    said = message.said(spot.start, spot.end).lower()
+    if not parted and said in word_list("clauses.toml", "none", "at_the_jaw"):
+        facts[:] = [fact for fact in facts if not (isinstance(fact, Reading) and fact.value == 0)]
 
 
 _TRIED = {

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from askew.engine.language import Context, read
-from askew.engine.observations import Action, Command, Reading
+from askew.engine.observations import Action, Command, Reading, SetupFact
 
 
 def heard(text: str, context: Context | None = None) -> list[str]:
@@ -70,3 +70,15 @@ def test_a_second_corner_is_put_right_in_the_words_of_the_first(text: str, value
     last = Reading("turned_error", 0.05, unit="mm")
     facts = read(text, Context(last=(last,))).facts
     assert [(fact.id, fact.value) for fact in facts if isinstance(fact, Reading)] == [("turned_error", value)]
+
+
+@pytest.mark.parametrize("said", ["nowt, just the plain jaw", "nothing at all, plain jaw", "plain jaw, nothing else"])
+def test_a_nothing_at_the_jaw_is_no_reading_of_what_was_asked_for(said: str) -> None:
+    told = read(said, Context(asked="other_corner")).facts
+    assert [(fact.key, fact.value) for fact in told if isinstance(fact, SetupFact)] == [("moving_jaw_contact", "plain")]
+    assert not [fact for fact in told if isinstance(fact, Reading)]
+
+
+def test_a_reading_of_nothing_stays_beside_a_plain_jaw() -> None:
+    told = read("dead nuts now, plain jaw", Context(asked="other_corner")).facts
+    assert [(fact.id, fact.value) for fact in told if isinstance(fact, Reading)] == [("other_corner", 0.0)]
