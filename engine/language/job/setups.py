@@ -70,6 +70,8 @@ def answer_length(message: Message, key: str, habit: Habit | None) -> SetupFact 
     if len(usable) != 1:
         return None
     quantity = usable[0]
+    if quantity.span and message.has("nothing"):
+        return None  # the length of "dead nuts over 3 inches"
     if key == "tolerance":
         unit = small_unit(quantity, habit, None)
         factor = 2 if quantity.plus_minus or message.has("both_ways") else 1

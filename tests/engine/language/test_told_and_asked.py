@@ -82,3 +82,9 @@ def test_a_nothing_at_the_jaw_is_no_reading_of_what_was_asked_for(said: str) -> 
 def test_a_reading_of_nothing_stays_beside_a_plain_jaw() -> None:
     told = read("dead nuts now, plain jaw", Context(asked="other_corner")).facts
     assert [(fact.id, fact.value) for fact in told if isinstance(fact, Reading)] == [("other_corner", 0.0)]
+
+
+def test_the_length_of_a_nothing_is_not_the_size_that_was_asked_for() -> None:
+    told = read("square on it now, dead nuts over 3 inches", Context(asked="grip_height", unit="in")).facts
+    assert [(type(fact), fact.value) for fact in told if isinstance(fact, Reading | SetupFact)] == [(Reading, 0.0)]
+    assert [fact.over for fact in told if isinstance(fact, Reading)] == [pytest.approx(76.2)]
