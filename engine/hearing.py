@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from askew.engine.answers import name_of
 from askew.engine.case import Case
 from askew.engine.language import Context, Heard, read
+from askew.engine.language.words.tokens import LONGEST
 from askew.engine.language.words.word_tables import word_list
 from askew.engine.observations import Observation, Reading, SetupFact
 from askew.engine.questions import COMPLAINT
@@ -18,7 +19,7 @@ from askew.engine.setup import SetupError, checked
 from askew.engine.units import Habit
 from askew.knowledge.load import load
 
-LONGEST_TEXT = 4096
+LONGEST_TEXT = LONGEST
 
 
 @dataclass(frozen=True)

@@ -80,7 +80,7 @@ def read(text: str, context: Context | None = None) -> Heard:
     """Return what a message says.
 
     Pure: the same text in the same context always gives the same answer. No text makes it raise, and the
-    time it takes is bounded since no more than 4096 characters are read; the rest comes back as unread.
+    time it takes is bounded since no more than `LONGEST` characters are read; the rest comes back as unread.
     """
     context = context if context is not None else Context()
     rest = (text[LONGEST:],) if len(text) > LONGEST else ()

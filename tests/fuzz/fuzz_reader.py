@@ -16,6 +16,7 @@ import atheris
 
 with atheris.instrument_imports(include=["askew.engine.language", "askew.engine.said", "askew.engine.safe"]):
     from askew.engine.language.protocol import read_line
+    from askew.engine.language.words.tokens import LONGEST
     from askew.engine.safe import BadJson, is_safe, safe, strict_json
     from askew.engine.said import LineError, parse
     from askew.engine.setup import SetupError
@@ -35,7 +36,7 @@ SEEDS = (
 def one_input(data: bytes) -> None:
     """Say the input as words and as JSON."""
     global SLOWEST  # noqa: PLW0603 - one figure for the end
-    text = data.decode(errors="replace")[:4096]
+    text = data.decode(errors="replace")[:LONGEST]
     start = time.process_time()
     answer = read_line(text)
     took = time.process_time() - start

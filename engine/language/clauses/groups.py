@@ -83,14 +83,19 @@ class _Scorer:
         return top
 
     def _candidates(self, bag: _Bag) -> Iterable[tuple[Meaning, float]]:
+        """Yield every meaning that fits, once, with its best fit, and the readings that were asked for."""
         lex, mask, rest = self.lex, bag.mask, bag.mask
+        fits: dict[str, float] = {}
         while rest:
             low = rest & -rest
             rest ^= low
             for meaning, way in lex.starters.get(low, ()):
                 score = weigh(way, mask)
-                if score:
-                    yield meaning, score + (0.6 if meaning in self.asked else 0.0)
+                if score > fits.get(meaning.id, 0.0):
+                    fits[meaning.id] = score
+        for name, score in fits.items():
+            meaning = lex.meanings[name]
+            yield meaning, score + (0.6 if meaning in self.asked else 0.0)
         yield from self._answers(bag)
 
     def _answers(self, bag: _Bag) -> Iterable[tuple[Meaning, float]]:

@@ -212,6 +212,7 @@ def _owner_carried(message: Message, start: int, told: Told | None) -> Mapping[s
 def _owner_before(message: Message, start: int) -> Mapping[str, str] | None:
     """Return the thing before a size that it is said to belong to."""
     parts = {stem(word) for word in _words("parts")}
+    near = [q for q in message.prepared if start - _OWNER_WITHIN < q.end and q.start < start]
     joined, sized, comma = False, True, False
     for at in range(start - 1, max(-1, start - _OWNER_WITHIN), -1):
         text = message.tokens[at].text
@@ -220,10 +221,10 @@ def _owner_before(message: Message, start: int) -> Mapping[str, str] | None:
         joined = joined or text in _words("verbs") or text.endswith("'s")
         # "3 inches square", "the part I milled is 60 wide"
         done = len(text) > len("shed") and text.endswith(("ed", "ing"))
-        shape = done or any(q.start < at == q.end for q in message.prepared)
+        shape = done or any(q.start < at == q.end for q in near)
         name, row = next(_named_at(message, at), ("", None))
         if shape or row is None:
-            size = any(q.start <= at < q.end for q in message.prepared)
+            size = any(q.start <= at < q.end for q in near)
             comma = (comma or text == ",") and not size  # "jaws 6 wide, 2 tall", but not "the clock, 60 wide"
             sized = sized and (size or text == "," or text in _words("sizes"))
             continue

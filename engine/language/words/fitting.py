@@ -26,12 +26,12 @@ def weigh(way: Way, mask: int) -> float:
     """
     if way.never & mask:
         return 0.0
+    for term in way.must:  # most ways fail here: weighing is left until all is there
+        if not term & mask:
+            return 0.0
     total = 0.0
     for term in way.must:
-        hit = term & mask
-        if not hit:
-            return 0.0
-        total += _heaviest(hit)
+        total += _heaviest(term & mask)
     for term in way.may:
         hit = term & mask
         if hit:

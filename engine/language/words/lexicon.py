@@ -55,7 +55,8 @@ class Lexicon:
 def lexicon() -> Lexicon:
     """Return the lexicon, loaded at the first call."""
     book = PhraseBook()
-    words, actions, asked = words_file(), table("actions.toml"), table("commands.toml")
+    words, asked = words_file(), table("commands.toml")
+    actions = dict(table("actions.toml"))
     action_words = actions.pop("words")
     _add_words(book, words, action_words)
     readings = table("readings.toml")

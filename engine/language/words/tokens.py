@@ -10,7 +10,8 @@ from decimal import Decimal
 from itertools import pairwise
 from typing import Literal
 
-LONGEST = 4096
+LONGEST = 2000
+"""So many characters of a message are read: some 350 words, or three minutes of talk into a telephone."""
 
 _FRACTIONS = {
     "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3",

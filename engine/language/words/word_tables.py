@@ -11,8 +11,9 @@ from typing import Any
 from askew.engine.language.words.tokens import Token
 
 
-def table(name: str) -> dict[str, Any]:
-    """Return one file of the lexicon as it stands."""
+@cache
+def table(name: str) -> Mapping[str, Any]:
+    """Return one file of the lexicon as it stands; it is parsed once and shared, so nobody may change it."""
     text = resources.files("askew.knowledge").joinpath("lexicon", name).read_text(encoding="utf-8")
     return tomllib.loads(text)
 
@@ -24,8 +25,7 @@ def knowledge_rows(file: str) -> Mapping[str, Mapping[str, Any]]:
     return {name: row for name, row in tomllib.loads(text).items() if isinstance(row, dict)}
 
 
-@cache
-def words_file() -> dict[str, Any]:
+def words_file() -> Mapping[str, Any]:
     """Return the file of the words, which is read in several places."""
     return table("words.toml")
 

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 
 from askew.engine.language import Context, read
 from askew.engine.language.words.lexicon import lexicon
+from askew.engine.language.words.tokens import LONGEST
 from askew.engine.language.words.word_tables import word_list
 from askew.engine.observations import Action, Command, Reading, SetupFact, Sign
 
@@ -338,7 +339,7 @@ def test_no_number_comes_from_text_without_one(text: str) -> None:
     ],
 )
 def test_the_longest_message_takes_bounded_time(piece: str) -> None:
-    text = (piece * 4096)[:4096]
+    text = (piece * LONGEST)[:LONGEST]
     read(text[:50])
     start = time.process_time()
     read(text)
@@ -347,7 +348,7 @@ def test_the_longest_message_takes_bounded_time(piece: str) -> None:
 
 
 def test_what_is_over_the_limit_comes_back_unread() -> None:
-    heard = read("x" * 5000)
+    heard = read("x" * (LONGEST + 904))
     assert heard.unread[-1] == "x" * 904
 
 
