@@ -77,8 +77,10 @@ def settle_left_open(trial: Trial, context: Context) -> None:
         name = nearest[0] if nearest else None
         if context.asked in _topics("topics") or f"{context.asked}".removesuffix("_along") in _ALONG:
             heard = {fact.id for fact in trial.facts if isinstance(fact, Sign) and fact.answer != "unknown"}
-            answered = name is None and bool(said & _words("telling") or words[doubt.first] in _words("denying"))
             of_it = name in (None, context.asked, f"{context.asked}".removesuffix("_along"))
+            denied = name is None and words[doubt.first] in _words("denying")
+            told = not of_it and words[doubt.first] == "no"  # "no light, and couldn't tell which side of the joint"
+            answered = denied or told or (name is None and bool(said & _words("telling")))
             if not answered and (of_it or context.asked not in heard):
                 name = context.asked
         if name is not None:
