@@ -43,6 +43,8 @@ def _is_pass_order(message: Message, spot: Spot, _choice: str, _context: Context
     measured = any(is_value(quantity) and quantity.unit is not None for quantity in message.quantities)
     if measured and text_at(message.tokens, spot.start) == "from":
         return False  # "a drop of half a thou from the back pass"
+    if text_at(message.tokens, spot.start - 1) in choosing_words("lying") and message.has("joint", "step", "ridge"):
+        return False  # "the joint goes front to back" says how it lies
     clause = next((clause for clause in message.clauses if clause.start <= spot.start < clause.end), None)
     told = clause is not None and any(is_value(q) for q in message.within(clause.start, clause.end))
     if told and not message.has("pass", "joint"):

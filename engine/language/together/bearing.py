@@ -13,6 +13,7 @@ from functools import lru_cache
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.counted.features import number_features, words_of
 from askew.engine.language.counted.weights import Weights, weights
+from askew.engine.language.job.choosing import choosing_words
 from askew.engine.language.model import Context
 from askew.engine.language.together.asked import asked_meanings
 from askew.engine.language.together.numbers_told import made_of
@@ -119,7 +120,9 @@ def unlikely(
         strange = [
             fact
             for fact in strange
-            if not _borne_beside(fact, borne, whole) and not _borne_by_number(message, fact, context.asked)
+            if not _borne_beside(fact, borne, whole)
+            and not _borne_by_number(message, fact, context.asked)
+            and not (_names_only_material(fact) and (borne or told))
         ]
     if len(message.tokens) <= LONG:
         return [fact for fact in strange if _hardly(fact, whole, _least(fact, told))]
@@ -175,6 +178,18 @@ def _borne_beside(fact: Observation, borne: Set[str], may_be: Mapping[str, float
         deed, usual = _AFTER[fact.id]
         return deed in borne and may_be.get(usual, 1.0) >= HARDLY
     return (_CORNERS.get(fact.id) or twin_of(fact.id)) in borne
+
+
+def _names_only_material(fact: Observation) -> bool:
+    """Tell whether a fact is a material under a name or grade that nothing else has: "in S355", "it's 4140".
+
+    There are more grades than were ever counted, and counted words take their numbers for any number.
+    """
+    return (
+        isinstance(fact, SetupFact)
+        and fact.key == "material"
+        and fact.words.lower() in choosing_words("only_material")
+    )
 
 
 NUMBERED = 0.5
