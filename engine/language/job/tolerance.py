@@ -34,8 +34,8 @@ def tolerance(message: Message, habit: Habit | None) -> list[SetupFact]:
     """
     asked = [spot for spot in message.spots if spot.name == "length:tolerance"]
     for quantity in list(message.quantities):
-        if quantity.junk or quantity.box:
-            continue
+        if quantity.junk or quantity.box or not quantity.value:
+            continue  # a nothing is what was found: no drawing asks for it
         summed = replace(quantity, end=quantity.end + _sum_words(message, quantity.end))
         near = [spot for spot in asked if _wished(message, spot, summed)]
         alone = quantity.plus_minus and not any(
