@@ -17,6 +17,9 @@ _COUNTED_ONE = {"thou", "tenth", "mm", "in", "ft", "um", "hundredth", "cm", "deg
 _ITS, _WITHIN = ("its", "that", "this", "the", "each"), ("in", "over", "across", "on")
 """The one inch of "in its inch of depth"."""
 
+_SHARES = {"hundredth", "tenth"}
+"""Units that are a share of another one."""
+
 
 def measured(tokens: Sequence[Token], at: int) -> tuple[Number, str | None, int] | None:
     """Read a number with its unit, "a thou", "half a thou", "a thou and a half".
@@ -40,7 +43,7 @@ def measured(tokens: Sequence[Token], at: int) -> tuple[Number, str | None, int]
         unit = parse_unit(tokens, first)
         counts = unit is not None and unit[0] in _COUNTED_ONE and text_at(tokens, first) not in words().also_tools
         if unit is not None and counts and (not bare or text_at(tokens, unit[2]) in ("and", "of", "n", "&")):
-            number = _with_part(tokens, replace(vague_one, value=unit[1]), unit[2])
+            number = _with_part(tokens, replace(vague_one, value=unit[1]), unit[2], unit[0])
             deep = text == "inch" and text_at(tokens, unit[2] + 1) in words().extents  # "in its inch of depth"
             if not bare or deep or number.end > unit[2]:
                 return _compound(tokens, number, unit[0])
@@ -60,12 +63,15 @@ def measured(tokens: Sequence[Token], at: int) -> tuple[Number, str | None, int]
         unit = parse_unit(tokens, end + 1)
     if unit is None:
         return number, None, end
-    with_part = _with_part(tokens, replace(number, value=number.value * unit[1]), unit[2])
+    with_part = _with_part(tokens, replace(number, value=number.value * unit[1]), unit[2], unit[0])
     return _compound(tokens, with_part, unit[0])
 
 
-def _with_part(tokens: Sequence[Token], number: Number, at: int) -> Number:
-    """Take in the "and a half" of "a thou and a half", the "and five eighths" of "an inch and five eighths"."""
+def _with_part(tokens: Sequence[Token], number: Number, at: int, unit: str = "") -> Number:
+    """Take in the "and a half" of "a thou and a half", the "and five eighths" of "an inch and five eighths".
+
+    What a hundredth is one of is named after the part as well: "a hundredth and a half of mm".
+    """
     first = text_at(tokens, at + 1)
     if text_at(tokens, at) in ("and", "n", "&") and (
         first in ("a", "an", "half") or first in ONES or (at + 1 < len(tokens) and "/" in first[1:-1])
@@ -78,7 +84,8 @@ def _with_part(tokens: Sequence[Token], number: Number, at: int) -> Number:
             and (text_at(tokens, part.end) == "in" or parse_unit(tokens, part.end) is None)
             and text_at(tokens, part.end) != "a"
             and not (
-                text_at(tokens, part.end) == "of"
+                unit not in _SHARES
+                and text_at(tokens, part.end) == "of"
                 and (text_at(tokens, part.end + 1) in ("a", "an") or parse_unit(tokens, part.end + 1) is not None)
             )
         ):
