@@ -8,6 +8,7 @@ from decimal import Decimal
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.job.nouns import BARE, LEAST_SIZE, PART, length_nouns, noun_beside
 from askew.engine.language.job.owners import Told, asked_owner, whose
+from askew.engine.language.job.sizes_at_ends import size_at_an_end
 from askew.engine.language.numbers.measured import is_value
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.values import large_unit, settle_comma
@@ -70,7 +71,7 @@ def lengths(message: Message, habit: Habit | None, asked: str | None = None) -> 
         if found is not None and _left_over(message, found[1]):
             message.drop([quantity])  # "10 mm of hole left"
             continue
-        if found is None or _counted_or_repeated(message, quantity, *found):
+        if found is None or _counted_or_repeated(message, quantity, *found) or size_at_an_end(message, quantity):
             continue
         key, noun = found
         settle_comma(quantity)

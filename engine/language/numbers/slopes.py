@@ -24,6 +24,8 @@ def sloped(tokens: Sequence[Token], quantity: Quantity) -> Quantity:
     elif joint not in ("per", "/", "p") and joint != "every":
         return quantity
     if joint in ("per", "/") and text_at(tokens, at) in words().per_junk:
+        if _moved_over(tokens, quantity, at):
+            return quantity
         return replace(quantity, junk=True, end=at + 1)
     unit = parse_unit(tokens, at)
     if unit is None and text_at(tokens, at) == "m" and joint in ("per", "/"):
@@ -42,3 +44,15 @@ def sloped(tokens: Sequence[Token], quantity: Quantity) -> Quantity:
             return quantity
         return replace(quantity, per=to_mm(Decimal(1), unit[0]), end=unit[2])
     return quantity
+
+
+def _moved_over(tokens: Sequence[Token], quantity: Quantity, at: int) -> bool:
+    """Tell whether a length is how far the cutter was moved over, and no feed: "over an inch and a half per pass"."""
+    if text_at(tokens, at) not in ("pass", "cut") or quantity.mm is None or quantity.mm < _LEAST_OVER:
+        return False
+    return quantity.unit in ("in", "mm", "cm") and text_at(tokens, quantity.start - 1) in _OVER
+
+
+_LEAST_OVER = 3
+"""mm. Less is taken off at a pass: "0.5 mm per pass"."""
+_OVER = {"over", "across", "sideways", "by"}

@@ -13,6 +13,7 @@ from functools import cache
 
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.job.lengths import in_mm
+from askew.engine.language.job.sizes_at_ends import size_at_an_end
 from askew.engine.language.numbers.measured import is_value
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.values import NeedsAskingError, settle_comma, small_unit
@@ -127,7 +128,7 @@ def _size(message: Message, quantity: Quantity, key: str, habit: Habit | None) -
 def _texts(message: Message) -> tuple[list[int], list[str]]:
     """Return the words of a message with the tokens they stand at; a number is one "#", a stop is empty."""
     usual = forms()[1]
-    numbers = {q.head: q for q in message.quantities if not (q.junk or q.box or q.plus_minus or _only_one(q))}
+    numbers = {q.head: q for q in message.quantities if not (q.junk or q.box or q.plus_minus or _no_length(message, q))}
     at: list[int] = []
     texts: list[str] = []
     skip = 0
@@ -145,9 +146,10 @@ def _texts(message: Message) -> tuple[list[int], list[str]]:
     return at, texts
 
 
-def _only_one(quantity: Quantity) -> bool:
-    """Tell whether a number is only the "one" of "the right one", "from one parallel to the other"."""
-    return quantity.pronoun or (quantity.worded and quantity.value == 1 and quantity.unit is None)
+def _no_length(message: Message, quantity: Quantity) -> bool:
+    """Tell whether a number is only the "one" of "the right one", or what was read at one of two ends."""
+    only_one = quantity.pronoun or (quantity.worded and quantity.value == 1 and quantity.unit is None)
+    return only_one or size_at_an_end(message, quantity)
 
 
 def _end_of_number(message: Message, quantity: Quantity) -> int:
