@@ -94,9 +94,9 @@ def sibling(trial: Trial, group: Group) -> Meaning | None:
         axis = {"x": "y", "y": "x"}.get(last[1].id[-1])
     if axis is None:
         return None
-    if not has_value(message, group) and (
-        last[1].id.endswith(axis) or not _none_there(message, group.start, group.end)
-    ):
+    none = _none_there(message, group.start, group.end)
+    solid = family == "push_pull" and "solid" in message.names(group.start, group.end)  # "the saddle is solid"
+    if not has_value(message, group) and (last[1].id.endswith(axis) or not (none or solid)):
         return None
     return lexicon().meanings.get(f"{family}_{axis}")
 
