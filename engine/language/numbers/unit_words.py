@@ -199,6 +199,9 @@ def _inch_not_preposition(tokens: Sequence[Token], at: int) -> bool:
     if following.text in ("and", "n", "&") and text_at(tokens, at + 2) == "out":
         return False  # "170 in and out"
     if following.kind == "number" or following.text in (
+        "jaws",
+        "vise",
+        "vice",
         "the",
         "a",
         "an",

@@ -71,8 +71,8 @@ _TOKEN = re.compile(
     rf"""
     (?P<code>\d+/\d+/\d+ | \d+:\d\d(?::\d\d)? | \d+\.\d+\.[\d.]+ | \d+/\d+-\d+\b(?!/)
         | \d+(?:-\d+){{2,}} | \d{{4,}}-\d+ | [#]\s*\d[\w-]*)
-  | (?P<mixed>(?P<whole>\d{{1,5}})(?:\s*-\s*|\s+)(?P<top>\d{{1,4}})/(?P<bottom>\d{{1,5}})(?![\d/.]))
-  | (?P<frac>(?P<ftop>\d{{1,4}})/(?P<fbottom>\d{{1,5}})(?![\d/.])(?:(?:ths?|nds?)(?![a-z]))?)
+  | (?P<mixed>(?P<whole>\d{{1,5}})(?:\s*-\s*|\s+)(?P<top>\d{{1,4}})/(?P<bottom>\d{{1,5}})(?![\d/]|\.\d))
+  | (?P<frac>(?P<ftop>\d{{1,4}})/(?P<fbottom>\d{{1,5}})(?![\d/]|\.\d)(?:(?:ths?|nds?)(?![a-z]))?)
   | (?P<vulgar>(?P<vwhole>\d{{1,5}})?\s?(?P<vfrac>[{"".join(_FRACTIONS)}]))
   | (?P<inchpart>(?:8|16|32|64)(?:th|nd)s?)(?![a-z\d])
   | (?P<num>\d+(?:[.,]\d+)+ | [.,]\d+(?!\d|\.\d) | \d+)

@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from askew.engine.language import Context, read
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.scanning import scan
 from askew.engine.language.words.tokens import LONGEST, tokenize
@@ -302,3 +303,20 @@ def test_the_letter_alone_is_a_micron(text: str, mm: float) -> None:
 )
 def test_what_only_says_which_pass_or_way_is_no_measure(text: str, left: int) -> None:
     assert sum(not quantity.junk for quantity in scan(tokenize(text))) == left
+
+
+@pytest.mark.parametrize(
+    ("text", "mm"),
+    [
+        ("only 3/8.", 9.525),
+        ("1 3/8. and no more", 34.925),
+    ],
+)
+def test_a_stop_after_a_fraction_is_no_decimal_point(text: str, mm: float) -> None:
+    heard = read(text, Context(asked="grip_height", unit="in"))
+    assert [fact.value for fact in heard.facts] == [pytest.approx(mm)]
+
+
+@pytest.mark.parametrize("text", ["a hundredth and half of mm", "a hundredth and a half of a mm"])
+def test_the_unit_of_a_hundredth_is_named_after_its_half(text: str) -> None:
+    assert [fact.value for fact in read(f"the runout is {text}").facts] == [pytest.approx(0.015)]
