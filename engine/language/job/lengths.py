@@ -96,7 +96,17 @@ def _on_minus_side(message: Message, quantity: Quantity, noun: Spot) -> bool:
     after = range(quantity.end, max(quantity.end + _FAR_SIDE, noun.end))
     said = {message.text_at(at) for at in (*range(noun.start, noun.end), *after)}
     told = message.names(quantity.end, quantity.end + _FAR_SIDE) & {"front", "to_front"}
-    return bool(told) or bool(said & word_list("setup.toml", "owning", "minus_side"))
+    minus = word_list("setup.toml", "owning", "minus_side")
+    return bool(told) or bool(said & minus) or _turns_to(message, noun.end, minus)
+
+
+def _turns_to(message: Message, start: int, sides: frozenset[str]) -> bool:
+    """Tell whether the way is named soon after: "20 mm out of the middle of the part, to the front"."""
+    for at in range(start, start + _FAR_SIDE + 2):
+        if message.text_at(at) in ("to", "toward", "towards"):
+            beyond = at + 1 + (message.text_at(at + 1) in ("the", "my"))
+            return message.text_at(beyond) in sides
+    return False
 
 
 def _told_as_length(quantity: Quantity, nouns: Sequence[Spot]) -> bool:

@@ -47,6 +47,8 @@ def _owns(message: Message, at: int) -> bool:
     before = [message.text_at(place) for place in (at - 2, at - 1) if place >= 0]
     if text == ":" and before[-1:] and before[-1] in _around("heading"):
         return True  # "held here: micrometers, a thermometer"
+    if text in ("lie", "lies", "is", "are") and before[-1:] == ["here"]:
+        return True  # "here lie a square and feelers"
     if text in ("there's", "theres"):  # "there's a square and a sweep arm on the wall here"
         return any(message.text_at(place) in _around("kept_here") for place in range(at, len(message.tokens)))
     if text in _around("owning_bench"):
