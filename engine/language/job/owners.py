@@ -83,11 +83,22 @@ def _height_or_depth(key: str, message: Message, quantity: Quantity, bare: bool)
     sunk = message.word_set & _words("sunk") and "gripped" in message.names(quantity.end, quantity.end + 5)
     if (key == "part_depth" and sunk) or (bare and before & {"gripped", "length:grip_height"}):
         return "grip_height"
-    if bare and "jaw" in before and "part_noun" not in names:
+    if bare and "jaw" in before and "part_noun" not in names and not _jaw_is_a_place(message, quantity):
         return "jaw_height"
     if key == "part_height" and _of_a_wall(message, quantity):
         return "wall_height"
     return key
+
+
+def _jaw_is_a_place(message: Message, quantity: Quantity) -> bool:
+    """Tell whether the jaw before a height only says what the part goes by: "pushed against the jaw, 40 mm high"."""
+    jaws = [spot for spot in message.spots_in(max(0, quantity.start - 4), quantity.start) if spot.name == "jaw"]
+    if not jaws:
+        return False
+    at = jaws[0].start - 1
+    while message.text_at(at) in _words("adjectives"):
+        at -= 1
+    return message.text_at(at) in _words("going_by")
 
 
 def _of_a_wall(message: Message, quantity: Quantity) -> bool:

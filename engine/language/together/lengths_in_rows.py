@@ -32,6 +32,8 @@ _BEFORE = 6
 """So many words before what is told a "not" or a "will" takes it back."""
 _LEAST, _MOST = Decimal(5), Decimal(1500)
 """mm. What is smaller is an error rather than the size of a thing."""
+_THINNEST = Decimal("0.4")
+"""mm. A wall may be as thin."""
 _LOOSEST = Decimal("1.6")
 """mm. No tolerance is larger."""
 _CLOSE = 2
@@ -121,7 +123,7 @@ def _size(message: Message, quantity: Quantity, key: str, habit: Habit | None) -
         return None
     if UNITS[unit].kind == "angle":
         return None
-    fits = 0 < mm <= _LOOSEST if key == "tolerance" else _LEAST <= mm <= _MOST
+    fits = 0 < mm <= _LOOSEST if key == "tolerance" else (_THINNEST if key == "wall" else _LEAST) <= mm <= _MOST
     return (mm, unit) if fits else None
 
 
