@@ -28,13 +28,13 @@ FLOORS = {
     "f": (0.96, 0.97, 0.02),
     "g": (0.98, 0.99, 0.015),
     "h": (0.975, 0.96, 0.01),
-    "i": (0.945, 0.93, 0.02),  # never tuned to
+    "i": (0.95, 0.94, 0.02),  # never tuned to
     "j": (0.99, 0.985, 0.005),
-    "k": (0.965, 0.935, 0.02),  # never tuned to
+    "k": (0.965, 0.945, 0.02),  # never tuned to
     "l": (0.985, 0.98, 0.007),
     "m": (0.985, 0.98, 0.006),
     "n": (0.985, 0.98, 0.006),
-    "o": (0.945, 0.91, 0.02),  # never tuned to
+    "o": (0.95, 0.92, 0.02),  # never tuned to
     "p": (0.98, 0.975, 0.01),
     "q": (0.97, 0.955, 0.014),
     "r": (0.975, 0.955, 0.013),
@@ -45,9 +45,12 @@ FLOORS = {
     "w": (0.965, 0.9, 0.012),
     "x": (0.955, 0.91, 0.013),
     "y": (0.975, 0.955, 0.01),
-    "z": (0.955, 0.94, 0.018),  # never tuned to
+    "z": (0.965, 0.95, 0.012),  # never tuned to
+    "aa": (0.96, 0.955, 0.01),
+    "ab": (0.98, 0.955, 0.01),
+    "ac": (0.955, 0.945, 0.015),  # never tuned to
 }
-UNSEEN = {"i", "k", "o", "z"}
+UNSEEN = {"i", "k", "o", "z", "ac"}
 MANY = 600
 """Of sets that have been learned from and hold so many, every third sentence is enough to show a loss."""
 # The same of the sets of other ways of saying a thing, written before the reader was tuned to them.
