@@ -102,11 +102,14 @@ def _on_minus_side(message: Message, quantity: Quantity, noun: Spot) -> bool:
 
 def _turns_to(message: Message, start: int, sides: frozenset[str]) -> bool:
     """Tell whether the way is named soon after: "20 mm out of the middle of the part, to the front"."""
-    for at in range(start, start + _FAR_SIDE + 2):
-        if message.text_at(at) in ("to", "toward", "towards"):
-            beyond = at + 1 + (message.text_at(at + 1) in ("the", "my"))
-            return message.text_at(beyond) in sides
-    return False
+    at = start
+    while message.text_at(at) in (",", "and", "but", "out") or message.text_at(at) in word_list(
+        "setup.toml", "owning", "of_the_part"
+    ):
+        at += 1
+    if message.text_at(at) not in ("to", "toward", "towards"):
+        return False  # "to the rear of the centre; feed along X, toward the left"
+    return message.text_at(at + 1 + (message.text_at(at + 1) in ("the", "my"))) in sides
 
 
 def _told_as_length(quantity: Quantity, nouns: Sequence[Spot]) -> bool:
