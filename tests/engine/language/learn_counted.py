@@ -37,7 +37,11 @@ from askew.engine.language.together.bearing import meaning_of
 from askew.engine.language.together.directions_told import direction_of
 from askew.engine.observations import Observation, Reading, SetupFact, name_of
 
-UNSEEN = ("final", "blind_i", "blind_k", "blind_o", "blind_z", "blind_ac", *os.environ.get("ASKEW_UNSEEN", "").split())
+UNSEEN = (
+    "final",
+    *(f"blind_{name}" for name in ("i", "k", "o", "z", "ac", "ad")),
+    *os.environ.get("ASKEW_UNSEEN", "").split(),
+)
 """Sets that nothing may be learned from."""
 
 LEAST_WEIGHT = 0.3
