@@ -50,6 +50,7 @@ FLOORS = {
     "ab": (0.98, 0.955, 0.01),
     "ac": (0.955, 0.945, 0.015),  # never tuned to
     "ad": (0.95, 0.915, 0.02),  # never tuned to
+    "ae": (0.94, 0.89, 0.025),  # not learned from yet
 }
 UNSEEN = {"i", "k", "o", "z", "ac", "ad"}
 MANY = 600
