@@ -17,7 +17,7 @@ from itertools import combinations
 from pathlib import Path
 
 import numpy as np
-from labelled import DATA, Labelled, chatter, load
+from labelled import DATA, UNSEEN, Labelled, chatter, load
 from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
 from sklearn.feature_extraction.text import TfidfVectorizer
@@ -37,12 +37,8 @@ from askew.engine.language.together.bearing import meaning_of
 from askew.engine.language.together.directions_told import direction_of
 from askew.engine.observations import Observation, Reading, SetupFact, name_of
 
-UNSEEN = (
-    "final",
-    *(f"blind_{name}" for name in ("i", "k", "o", "z", "ac", "ad")),
-    *os.environ.get("ASKEW_UNSEEN", "").split(),
-)
-"""Sets that nothing may be learned from."""
+LEFT_OUT = (*UNSEEN, *os.environ.get("ASKEW_UNSEEN", "").split())
+"""Sets that nothing is learned from."""
 
 LEAST_WEIGHT = 0.3
 """Weights below this are left out: nine in ten, and what they tell together is little."""
@@ -63,7 +59,7 @@ def sentences() -> list[Labelled]:
     """Return the labelled sentences that may be learned from, and every other line of the idle talk."""
     idle = [Labelled(line, Context(), (), False) for line in chatter()[::2]]
     names = (path.stem.removeprefix("utterances_") for path in sorted(DATA.glob("utterances_*.txt")))
-    return [*idle, *(one for name in names if name not in (*UNSEEN, "chatter") for one in load(name))]
+    return [*idle, *(one for name in names if name not in (*LEFT_OUT, "chatter") for one in load(name))]
 
 
 def meanings(said: Sequence[Labelled]) -> list[Example]:
