@@ -19,7 +19,6 @@ from askew.engine.begin import beginning, read_beginning
 from askew.engine.case import Case, tell
 from askew.engine.fix_told import fix_told, mended
 from askew.engine.hearing import (
-    LONGEST_TEXT,
     Moment,
     check_possible,
     hear,
@@ -29,6 +28,7 @@ from askew.engine.hearing import (
     plain_text,
 )
 from askew.engine.language import Heard
+from askew.engine.language.words.tokens import LONGEST
 from askew.engine.mend import proof_out
 from askew.engine.mend import to_json as mend_to_json
 from askew.engine.observations import Command, Observation, SetupFact
@@ -284,7 +284,7 @@ class Consultation:
         asked = self._pending()
         case = tell(self.case, facts, asked)
         mend = fix_told(facts, self.standing, case, self._asked)
-        record = turn_record(text[:LONGEST_TEXT], facts, unit, asked, mend)
+        record = turn_record(text[:LONGEST], facts, unit, asked, mend)
         if mend is not None:
             case = mended(self.case, mend, facts, asked)
             self._asked = None

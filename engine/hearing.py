@@ -19,8 +19,6 @@ from askew.engine.setup import SetupError, checked
 from askew.engine.units import Habit
 from askew.knowledge.load import load
 
-LONGEST_TEXT = LONGEST
-
 
 @dataclass(frozen=True)
 class Moment:
@@ -65,9 +63,9 @@ def plain_text(line: str) -> str:
     text = safe(line).strip()
     if not text:
         raise LineError("That line was empty.", "Say what you saw or measured, or: what next, why, help.")
-    if len(text) > LONGEST_TEXT:
+    if len(text) > LONGEST:
         raise LineError(
-            f"That line has {len(text)} characters; {LONGEST_TEXT} is the most I read at once.",
+            f"That line has {len(text)} characters; {LONGEST} is the most I read at once.",
             "Say it in shorter pieces, one thing at a time.",
         )
     return text
