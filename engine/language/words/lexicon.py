@@ -11,7 +11,7 @@ from askew.engine.language.words.meanings import Meaning, Way, each_bit, foreign
 from askew.engine.language.words.phrase_book import PhraseBook, add_setup, read_meaning
 from askew.engine.language.words.phrase_forms import CONCEPT, Phrase
 from askew.engine.language.words.stems import stem
-from askew.engine.language.words.word_tables import forms, items, table, words_file
+from askew.engine.language.words.word_tables import forms, items, table
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +55,7 @@ class Lexicon:
 def lexicon() -> Lexicon:
     """Return the lexicon, loaded at the first call."""
     book = PhraseBook()
-    words, asked = words_file(), table("commands.toml")
+    words, asked = table("words.toml"), table("commands.toml")
     actions = dict(table("actions.toml"))
     action_words = actions.pop("words")
     _add_words(book, words, action_words)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from askew.engine.language.words.stems import stems_of
-from askew.engine.language.words.word_tables import items, words_file
+from askew.engine.language.words.word_tables import items, table
 
 Slot = Mapping[str, tuple[tuple[str, ...], ...]]
 """What may stand in a slot of a phrase: stems by the first of them; with the key "" it may stand empty."""
@@ -40,7 +40,7 @@ class Spot:
 @cache
 def _macros() -> Mapping[str, tuple[str, ...]]:
     """Return what the names in braces stand for in phrases."""
-    return {name: tuple(items(text)) for name, text in words_file()["macros"].items()}
+    return {name: tuple(items(text)) for name, text in table("words.toml")["macros"].items()}
 
 
 @cache

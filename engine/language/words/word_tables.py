@@ -14,26 +14,23 @@ from askew.engine.language.words.tokens import Token
 @cache
 def table(name: str) -> Mapping[str, Any]:
     """Return one file of the lexicon as it stands; it is parsed once and shared, so nobody may change it."""
-    text = resources.files("askew.knowledge").joinpath("lexicon", name).read_text(encoding="utf-8")
-    return tomllib.loads(text)
+    return _parsed("lexicon", name)
+
+
+def _parsed(*path: str) -> dict[str, Any]:
+    return tomllib.loads(resources.files("askew.knowledge").joinpath(*path).read_text(encoding="utf-8"))
 
 
 @cache
 def knowledge_rows(file: str) -> Mapping[str, Mapping[str, Any]]:
     """Return the tables of a file of the knowledge by their ids: what readings are told over, what checks give."""
-    text = resources.files("askew.knowledge").joinpath(file).read_text(encoding="utf-8")
-    return {name: row for name, row in tomllib.loads(text).items() if isinstance(row, dict)}
-
-
-def words_file() -> Mapping[str, Any]:
-    """Return the file of the words, which is read in several places."""
-    return table("words.toml")
+    return {name: row for name, row in _parsed(file).items() if isinstance(row, dict)}
 
 
 @cache
 def forms() -> tuple[frozenset[str], Mapping[str, str]]:
     """Return the forms that are kept as they are, and other spellings of the same word."""
-    rows = words_file()
+    rows = table("words.toml")
     return frozenset(items(rows["stems"]["kept"])), rows["spelt"]
 
 
@@ -62,7 +59,7 @@ def word_lists(texts: Mapping[str, str]) -> dict[str, frozenset[str]]:
 @cache
 def dialect() -> Mapping[str, str]:
     """Return words written as they are spoken in some places, and the usual words for them."""
-    return dict(words_file()["dialect"])
+    return dict(table("words.toml")["dialect"])
 
 
 @cache
