@@ -171,10 +171,9 @@ def _is_material(message: Message, spot: Spot, _choice: str, context: Context) -
         return False  # "a sliver of steel"
     if len(before) > 1 and before[-1] in ("is", "are", "was") and _is_tool(message, spot.start - 1):
         return False  # "my square is stainless"
-    if message.has("moving_jaw") and before[-1:] == ["soft"]:
-        return False  # "soft aluminium plates at the moving jaw"
-    if message.has("moving_jaw") and text_at(message.tokens, spot.end - 1) in choosing_words("of_material"):
-        return False  # "bright bar at the moving jaw"
+    last = text_at(message.tokens, spot.end - 1)
+    if message.has("moving_jaw") and (before[-1:] == ["soft"] or last in choosing_words("of_material")):
+        return False  # "soft aluminium plates", "bright bar at the moving jaw"
     if spot.end - spot.start == 1 and text_at(message.tokens, spot.start) in choosing_words("no_material"):
         return False
     following = text_at(message.tokens, spot.end)

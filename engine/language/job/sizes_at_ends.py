@@ -17,8 +17,10 @@ def size_at_an_end(message: Message, quantity: Quantity) -> bool:
         message: The message.
         quantity: One of its quantities.
     """
+    if not quantity.size:
+        return False
     pair = [other for other in message.quantities if other.size]
-    if len(pair) != 2 or not quantity.size or quantity not in pair:
+    if len(pair) != 2 or quantity not in pair:
         return False
     start, end = max(0, pair[0].start - _BESIDE), min(len(message.tokens), pair[1].end + _BESIDE)
     names = message.names(start, end)

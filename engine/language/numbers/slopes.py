@@ -11,6 +11,10 @@ from askew.engine.language.numbers.unit_words import parse_unit, words
 from askew.engine.language.words.tokens import Token, text_at
 from askew.engine.units import to_mm
 
+_LEAST_OVER = 3
+"""mm. Less is taken off at a pass: "0.5 mm per pass"."""
+_OVER = {"over", "across", "sideways", "by"}
+
 
 def sloped(tokens: Sequence[Token], quantity: Quantity) -> Quantity:
     """Read a slope, or a feed that only looks like one."""
@@ -52,7 +56,3 @@ def _moved_over(tokens: Sequence[Token], quantity: Quantity, at: int) -> bool:
         return False
     return quantity.unit in ("in", "mm", "cm") and text_at(tokens, quantity.start - 1) in _OVER
 
-
-_LEAST_OVER = 3
-"""mm. Less is taken off at a pass: "0.5 mm per pass"."""
-_OVER = {"over", "across", "sideways", "by"}

@@ -33,7 +33,7 @@ def measured(tokens: Sequence[Token], at: int) -> tuple[Number, str | None, int]
     """
     text = text_at(tokens, at)
     if text in _ITS and text_at(tokens, at + 1) == "inch" and text_at(tokens, at - 1) in _WITHIN:
-        inch = _with_part(tokens, Number(Decimal(1), at, at + 1, worded=True), at + 2)
+        inch = _with_part(tokens, Number(Decimal(1), at, at + 1, worded=True), at + 2, "in")
         return inch, "in", inch.end
     vague_one = Number(Decimal(1), at, at + 1, worded=True)
     if text in ("a", "an", "one", "another") or text in ("thou", "inch"):
@@ -67,7 +67,7 @@ def measured(tokens: Sequence[Token], at: int) -> tuple[Number, str | None, int]
     return _compound(tokens, with_part, unit[0])
 
 
-def _with_part(tokens: Sequence[Token], number: Number, at: int, unit: str = "") -> Number:
+def _with_part(tokens: Sequence[Token], number: Number, at: int, unit: str) -> Number:
     """Take in the "and a half" of "a thou and a half", the "and five eighths" of "an inch and five eighths".
 
     What a hundredth is one of is named after the part as well: "a hundredth and a half of mm".
