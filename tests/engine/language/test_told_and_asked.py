@@ -88,3 +88,14 @@ def test_the_length_of_a_nothing_is_not_the_size_that_was_asked_for() -> None:
     told = read("square on it now, dead nuts over 3 inches", Context(asked="grip_height", unit="in")).facts
     assert [(type(fact), fact.value) for fact in told if isinstance(fact, Reading | SetupFact)] == [(Reading, 0.0)]
     assert [fact.over for fact in told if isinstance(fact, Reading)] == [pytest.approx(76.2)]
+
+
+@pytest.mark.parametrize("said", ["bearing cap in brass on my knee mill", "brass bracket on my knee mill"])
+def test_the_knee_of_a_mill_is_nobodys_own(said: str) -> None:
+    told = [(fact.key, fact.value) for fact in read(said).facts if isinstance(fact, SetupFact)]
+    assert told == [("material", "brass"), ("machine", "knee_mill")]
+
+
+@pytest.mark.parametrize("said", ["my knee hurts from standing", "my knees are shot", "my knee's giving me gip"])
+def test_a_knee_that_hurts_is_no_slide(said: str) -> None:
+    assert not read(said).facts
