@@ -76,7 +76,7 @@ def _hedge_before(tokens: Sequence[Token], quantity: Quantity, floor: int) -> tu
         bound = "about"
     for width in (4, 3, 2, 1):
         phrase = tuple(text_at(tokens, at) for at in range(start - width, start))
-        if start - width >= floor and phrase == _BETTER and text_at(tokens, start - width - 1) in words().moved_by:
+        if start - width >= floor and phrase == _BETTER and _moved_before(tokens, start - width):
             return start - width, "at_least"
         if phrase == ("say",) and text_at(tokens, start - 2) in words().tellers:
             break  # "the feelers say 3 thou" hedges nothing
@@ -84,6 +84,20 @@ def _hedge_before(tokens: Sequence[Token], quantity: Quantity, floor: int) -> tu
             bound = words().before[phrase] if bound is None or quantity.vague else bound
             return start - width, bound
     return start, bound
+
+
+def _moved_before(tokens: Sequence[Token], at: int) -> bool:
+    """Tell whether what moved is told right before token `at`: "goes back", "kicks the needle", "lifts the front up"."""
+    for before in range(at - 1, max(-1, at - 2 - _MOVED_WITHIN), -1):
+        if text_at(tokens, before) in words().moved_by:
+            return True
+        if tokens[before].kind == "mark":
+            return False
+    return False
+
+
+_MOVED_WITHIN = 2
+"""Most words between what moved and how far: "kicks [the needle] better than a thou"."""
 
 
 def _hedge_after(tokens: Sequence[Token], end: int, bound: Bound | None) -> tuple[int, Bound | None]:
@@ -94,7 +108,8 @@ def _hedge_after(tokens: Sequence[Token], end: int, bound: Bound | None) -> tupl
     end += apart and any(
         tuple(text_at(tokens, at) for at in range(end + 1, end + 1 + width)) in words().after for width in (3, 2)
     )
-    end = _past_place(tokens, end)
+    if bound is None and _loose_at_the_end(tokens, end):
+        return end, "about"
     for width in (3, 2, 1):
         phrase = tuple(text_at(tokens, at) for at in range(end, end + width))
         if phrase in words().after and not (
@@ -108,18 +123,23 @@ def _hedge_after(tokens: Sequence[Token], end: int, bound: Bound | None) -> tupl
     return end, bound
 
 
-def _past_place(tokens: Sequence[Token], end: int) -> int:
-    """Return where an "or so" stands that comes only after the place: "3 thou in the middle or thereabouts"."""
-    at = end + (text_at(tokens, end) in ("low", "high", "open", "closed", "out", "proud", "thick"))
-    if text_at(tokens, at) in ("in", "at", "on") and text_at(tokens, at + 1) == "the":
-        at += 3
-    elif at == end:
-        return end
-    loose = (text_at(tokens, at), text_at(tokens, at + 1)) in _OR_SO
-    return at if loose else end
+def _loose_at_the_end(tokens: Sequence[Token], end: int) -> bool:
+    """Tell whether an "or so" closes the words after a number: "3 thou in the middle or so", "0.2 mm about."."""
+    if text_at(tokens, end) in words().loose and text_at(tokens, end + 1) in _STOPS:
+        return True
+    for at in range(end, min(len(tokens), end + _LOOSE_WITHIN + 1)):
+        if tuple(text_at(tokens, at + step) for step in range(2)) in _OR_SO:
+            return at > end and (text_at(tokens, at + 1) != "or" or text_at(tokens, at + 2) in ("take", "less"))
+        if tokens[at].kind != "word" or parse_number(tokens, at) is not None or text_at(tokens, at) in _ELSE:
+            return False
+    return False
 
 
-_OR_SO = {("or", "so"), ("or", "thereabouts"), ("give", "or")}
+_OR_SO = {("or", "so"), ("or", "thereabouts"), ("or", "thereabout"), ("give", "or"), ("more", "or")}
+_ELSE = {"and", "but", "then", "so", "or", "than"}
+_STOPS = {"", ".", ",", ";", "!", "?", ")"}
+_LOOSE_WITHIN = 5
+"""Most words between a number and the "or so" that is said of it."""
 
 
 def _spanned(tokens: Sequence[Token], quantity: Quantity, floor: int) -> Quantity:

@@ -55,7 +55,8 @@ class Words:
         stays_out: What is said of one that is not.
         goes_elsewhere: Words after which it was no blade that went.
         total: Words after the sum of what was told before it: "five thou in all".
-        mm_of_a: What a mm is called only as a whole that parts are taken of: "two tenths of a mill".
+        loose: Words that hedge a number as the last word: "0.2 mm about".
+    mm_of_a: What a mm is called only as a whole that parts are taken of: "two tenths of a mill".
     """
 
     units: dict[str, str]
@@ -89,6 +90,7 @@ class Words:
     denying: frozenset[str]
     moved_by: frozenset[str]
     total: frozenset[str]
+    loose: frozenset[str]
     cutters: frozenset[str]
     before_mill: frozenset[str]
     varying: frozenset[str]
