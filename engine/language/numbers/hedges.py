@@ -87,7 +87,7 @@ def _hedge_before(tokens: Sequence[Token], quantity: Quantity, floor: int) -> tu
 
 
 def _moved_before(tokens: Sequence[Token], at: int) -> bool:
-    """Tell whether what moved is told right before token `at`: "goes back", "kicks the needle", "lifts the front up"."""
+    """Tell whether what moved is told right before token `at`: "goes back", "kicks the needle"."""
     for before in range(at - 1, max(-1, at - 2 - _MOVED_WITHIN), -1):
         if text_at(tokens, before) in words().moved_by:
             return True
