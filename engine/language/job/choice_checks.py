@@ -15,6 +15,8 @@ from askew.engine.language.words.tokens import text_at
 
 _THIN = Decimal("0.6")
 """mm. Metal thinner than this is shim stock."""
+_TO_THE_JAW = 5
+"""So many words may stand between a material and the moving jaw that it is laid at."""
 _METAL = {"steel", "metal", "iron"}
 _SO_FAR = 8
 """Words before a machine that may tell whose it is."""
@@ -174,12 +176,26 @@ def _is_material(message: Message, spot: Spot, _choice: str, context: Context) -
     last = text_at(message.tokens, spot.end - 1)
     if message.has("moving_jaw") and (before[-1:] == ["soft"] or last in choosing_words("of_material")):
         return False  # "soft aluminium plates", "bright bar at the moving jaw"
+    if _laid_at_the_jaw(message, spot):
+        return False  # "a bit of ally can in at the moving jaw"
+    if before[-2:] == ["on", "the"] and {token.text for token in message.tokens} & choosing_words("how_fast"):
+        return False  # "about 900 revs on the alloy" tells what speed it likes
     if spot.end - spot.start == 1 and text_at(message.tokens, spot.start) in choosing_words("no_material"):
         return False
     following = text_at(message.tokens, spot.end)
     if following in choosing_words("of_material"):
         return following == "bar" and not message.has("moving_jaw", "vise")
     return not (message.has("cool_it") and text_at(message.tokens, spot.start) in choosing_words("short_materials"))
+
+
+def _laid_at_the_jaw(message: Message, spot: Spot) -> bool:
+    """Tell whether a material is that of a strip or plate laid at the moving jaw, and not of the part itself."""
+    jaw = next((one for one in message.spots if one.name == "moving_jaw" and one.start >= spot.end), None)
+    if jaw is None or jaw.start - spot.end > _TO_THE_JAW:
+        return False
+    between = [text_at(message.tokens, at) for at in range(spot.start, jaw.start + 1)]
+    led = choosing_words("laid_at") & set(between)
+    return bool(led) and not {",", ".", ";"} & set(between) and not set(between) & choosing_words("lumps_of_work")
 
 
 def _is_shim_stock(message: Message, at: int) -> bool:

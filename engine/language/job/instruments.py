@@ -90,7 +90,10 @@ def _listed(message: Message, named: list[Spot], tools: list[Spot]) -> bool:
     all_there = bool(after & _around("all_there"))
     if not ((len(tools) > 1 and "what" in after) or all_there):  # "... is what I've got"
         after = set()
-    if (len(tools) > _PAIR or 0 < len(tools) < len(named)) and _nothing_else(message, named):
+    kept = bool(_forms(message, last, len(message.tokens)) & _around("kept_on"))
+    if (len(tools) > _PAIR or 0 < len(tools) < len(named) or (kept and len(tools) == _PAIR)) and _nothing_else(
+        message, named
+    ):
         return True
     owned = _around("have") & (after | before) - _helping(message, first)
     owned |= after & _around("kept_here")
@@ -153,6 +156,6 @@ def _nothing_else(message: Message, named: list[Spot]) -> bool:
     """Tell whether a message is a bare list of tools: "mic 0-25, 1-2-3 blocks, parallels"."""
     in_tools = {at for spot in named for at in range(spot.start, spot.end)}
     return all(
-        token.kind != "word" or at in in_tools or token.text in _around("in_a_list")
+        token.kind != "word" or at in in_tools or token.text in _around("in_a_list") | _around("kept_on")
         for at, token in enumerate(message.tokens)
     )

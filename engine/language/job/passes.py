@@ -128,7 +128,9 @@ def _means_passes(message: Message, at: int) -> bool:
         beside = {message.text_at(place) for place in (at - 2, at - 3, at + 1, at + 2)}
         return bool(beside & _words("beside_tracks"))
     of_them = message.text_at(at) == "of" and message.text_at(at + 1) in ("them", "em", "'em", "these", "those")
-    if of_them and any(message.words.get(place) in ("pas", "strip") for place in range(at)):
+    spoken_of = any(message.words.get(place) in ("pas", "strip") for place in range(at))
+    spoken_of = spoken_of or any(name.startswith("choice:pass_order=") for name in message.all_names)
+    if of_them and spoken_of:
         return message.text_at(at + 2) in ("", ".", ",", "altogether", "side", "in") and not message.has("paper")
     return word == "pas" or (word == "strip" and not message.has("paper"))
 

@@ -9,6 +9,7 @@ from functools import lru_cache
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.counted.features import answer_features
 from askew.engine.language.counted.weights import weights
+from askew.engine.language.job.choosing import choosing_words
 from askew.engine.language.model import Context
 from askew.engine.language.together.attempt import Trial
 from askew.engine.language.together.bearing import chances
@@ -65,6 +66,8 @@ def add_answers(trial: Trial, text: str, context: Context) -> None:
         told = {_family(name_of(old)) for old in trial.facts}
         if _family(name_of(fact)) in told or (isinstance(fact, Action) and sure_undone):
             continue
+        if answer == "material:=cast_iron" and not _names_iron(trial.message):
+            continue  # a casting may be of anything
         if isinstance(fact, SetupFact | Action) and listed:
             continue  # shims and cutters that lie ready are not used by that
         if isinstance(fact, SetupFact) and (may_be[answer] < CHOSEN or not (told or context.asked)):
@@ -74,6 +77,10 @@ def add_answers(trial: Trial, text: str, context: Context) -> None:
         if isinstance(fact, Command) and told:
             continue
         trial.facts.append(fact)
+
+
+def _names_iron(message: Message) -> bool:
+    return any(token.text in choosing_words("iron") for token in message.tokens)
 
 
 def mend_signs(trial: Trial, context: Context) -> None:
