@@ -55,6 +55,7 @@ from askew.engine.language.together.redundant import (
 )
 from askew.engine.language.together.scenes import add_scenes
 from askew.engine.language.together.sequence import read_groups
+from askew.engine.language.together.sizes_not_gone_over import drop_sizes_not_gone_over
 from askew.engine.language.together.small_cutter import settle_small_cutter
 from askew.engine.language.together.spans import share_circle, share_length, take_hole_depth, take_run_length
 from askew.engine.language.together.told_in_rows import add_told
@@ -134,6 +135,7 @@ def read(text: str, context: Context | None = None) -> Heard:
         name_after_deed(trial.message, trial.facts)
         nothing_after_deed(trial)
     lay_along(trial, context)
+    drop_sizes_not_gone_over(trial.message, trial.facts)
     return Heard(
         tuple(trial.facts),
         (*_unread(trial.message), *rest),

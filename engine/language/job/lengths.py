@@ -145,6 +145,8 @@ def _counted_or_repeated(message: Message, quantity: Quantity, key: str, noun: S
     """Tell whether a number only counts things, "two parallels", or is one of two depths that are compared."""
     if key == "part_depth":
         return _one_of_two_depths(message, quantity)
+    if key == "cutter_stickout" and message.has("now_it") and _like_another(message, quantity):
+        return True  # what it was before and is now
     if key == "travel" and quantity.unit is None:
         return True  # "came up 3" is no travel
     if key == "cutter_stickout" and message.text_at(quantity.end) in ("more", "less", "further", "farther"):
@@ -154,7 +156,12 @@ def _counted_or_repeated(message: Message, quantity: Quantity, key: str, noun: S
 
 def _one_of_two_depths(message: Message, quantity: Quantity) -> bool:
     """Tell whether a depth is told beside a like one, at the start and at the end of a cut."""
-    return {"start", "end"} <= message.all_names and any(
+    return {"start", "end"} <= message.all_names and _like_another(message, quantity)
+
+
+def _like_another(message: Message, quantity: Quantity) -> bool:
+    """Tell whether another number of a message hardly differs from a quantity."""
+    return any(
         other is not quantity and abs(other.value - quantity.value) * 20 <= max(other.value, quantity.value)
         for other in message.quantities
         if not other.junk and not other.pronoun

@@ -14,6 +14,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from askew.engine.language.numbers.hedges import hedged
+from askew.engine.language.numbers.mils import settled_mils
 from askew.engine.language.numbers.numbers import Number
 from askew.engine.language.numbers.other_numbers import is_pronoun, set_aside
 from askew.engine.language.numbers.quantities import Quantity
@@ -42,7 +43,7 @@ def scan(tokens: Sequence[Token], most: int = 1000) -> list[Quantity]:
         quantity = hedged(tokens, quantity, found[-1].end if found else 0)
         found.append(quantity)
         at = max(quantity.end, at + 1)
-    return paired_blades(tokens, with_last_unit(tokens, found))
+    return paired_blades(tokens, settled_mils(tokens, with_last_unit(tokens, found)))
 
 
 def _of_itself(tokens: Sequence[Token], number: Number, unit: str | None) -> Bound | None:

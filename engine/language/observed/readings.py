@@ -61,6 +61,8 @@ def read_group(
             return Reading(meaning.id, 0.0, length, words=message.said(start, end))
         return Reading(meaning.id, None, length, sign_known=known, words=message.said(start, end))
     quantity = _risen(message, values) or _total(message, values) or values[0]
+    if quantity.unit == "mil" and quantity.value < 1 and meaning.id.startswith(_COARSE):
+        quantity = quantity.in_unit("mm")
     near = next((other.unit for other in values[1:] if other.unit is not None), _small_before(message, quantity))
     size = convert(quantity, small_unit(quantity, habit, near), over, usual_span(meaning.id, context))
     if quantity.signed:
@@ -97,6 +99,8 @@ def _small_before(message: Message, quantity: Quantity) -> str | None:
 
 
 _SMALL = {"tenth", "um"}
+_COARSE = ("backlash_check", "holder_mark")
+"""What is never read to a part of a thou, so that half a mil of it is of a millimetre."""
 
 
 def _written_sign(message: Message, start: int, end: int, meaning: Meaning, quantity: Quantity) -> int:
