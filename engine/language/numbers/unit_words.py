@@ -56,6 +56,7 @@ class Words:
         goes_elsewhere: Words after which it was no blade that went.
         total: Words after the sum of what was told before it: "five thou in all".
         loose: Words that hedge a number as the last word: "0.2 mm about".
+    of_a_clock: What a number is of that only tells how fine an indicator reads: "at 1 µm resolution".
     mm_of_a: What a mm is called only as a whole that parts are taken of: "two tenths of a mill".
     """
 
@@ -91,6 +92,7 @@ class Words:
     moved_by: frozenset[str]
     total: frozenset[str]
     loose: frozenset[str]
+    of_a_clock: frozenset[str]
     cutters: frozenset[str]
     before_mill: frozenset[str]
     varying: frozenset[str]

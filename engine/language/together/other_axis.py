@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Sequence, Set
 
 from askew.engine.language.clauses.message import Clause, Message
 from askew.engine.language.numbers.measured import is_span, is_value
+from askew.engine.language.numbers.unit_words import words
 from askew.engine.language.observed.length_over import span_mm
 from askew.engine.language.words.fitting import best
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.meanings import Meaning
 from askew.engine.language.words.phrase_forms import Spot
 from askew.engine.language.words.tokens import SENTENCE_ENDS
-from askew.engine.observations import Observation, Reading
+from askew.engine.language.words.word_tables import word_list
+from askew.engine.observations import Action, Command, Observation, Reading
 from askew.engine.units import UNITS
 
 _SIDEWAYS = frozenset({"x", "l2r", "r2l", "left", "right", "side_to_side", "choice:feed_axis=x", "other_axis"})
@@ -20,7 +22,8 @@ _IN_AND_OUT = frozenset({"y", "f2b", "b2f", "front", "back", "choice:feed_axis=y
 _ACROSS = frozenset({"across"})
 _RUN_ALONG = ("table_run", "vise_bed")
 """What is run along one axis first, and then across that."""
-_FEED, _CROSS_FEED = frozenset({"along", "x", "l2r", "r2l"}), frozenset({"across", "y", "f2b", "b2f"})
+_FEED = frozenset({"along", "x", "l2r", "r2l", "other_axis"})
+_CROSS_FEED = frozenset({"across", "y", "f2b", "b2f", "other_axis"})
 """The words that name the direction of the feed and the other one; with a feed along Y they change places later."""
 _TWINS = {
     "hollow_across": ("hollow_along", _FEED),
@@ -50,7 +53,13 @@ def add_right_axis(message: Message, facts: list[Observation]) -> None:
         twin, names = _twin(fact.id)
         if twin and twin not in told:
             own = message.tokens_of(fact.words)
-            right = _told_right(message, lexicon().meanings[twin], names, own)
+            others = {
+                at
+                for other in facts
+                if other is not fact and not isinstance(other, Action | Command)
+                for at in message.tokens_of(other.words)
+            }
+            right = _told_right(message, lexicon().meanings[twin], names, own, others)
             if right is not None:
                 message.take(*right)
                 facts.append(Reading(twin, 0.0, _gone_over(message, *right, fact), words=message.said(*right)))
@@ -82,7 +91,9 @@ def _twin(name: str) -> tuple[str, frozenset[str]]:
     return "", frozenset()
 
 
-def _told_right(message: Message, meaning: Meaning, names: frozenset[str], own: range) -> tuple[int, int] | None:
+def _told_right(
+    message: Message, meaning: Meaning, names: frozenset[str], own: range, others: Set[int]
+) -> tuple[int, int] | None:
     """Return where the clauses begin and end that name an axis and say "nothing" of it, or "the same" of a change.
 
     Nothing was made of them yet, but that they may belong to the group whose number, of the first axis, stands in
@@ -93,12 +104,13 @@ def _told_right(message: Message, meaning: Meaning, names: frozenset[str], own: 
         meaning: The reading of that axis, whose own words for nothing, "flat" of a hollow, say so too.
         names: Phrases that name the axis.
         own: The tokens of the reading of the first axis.
+        others: The tokens of what else was heard.
     """
     if not message.has(*names):
         return None
     for place, clause in enumerate(message.clauses):
         named = [spot for spot in message.spots_in(clause.start, clause.end) if spot.name in names]
-        if not named or (clause.start not in own and _taken(message, named)):
+        if not named or (clause.start not in own and any(at in others for spot in named for at in _tokens(spot))):
             continue
         end = clause.end
         for following in message.clauses[place : place + _LONGEST]:
@@ -109,7 +121,7 @@ def _told_right(message: Message, meaning: Meaning, names: frozenset[str], own: 
             end = following.end
             said = message.names(clause.start, end)
             equal = bool(meaning.ends) and _equal(message, clause.start, end)
-            if equal or said & _NONE or best(meaning.zero, message.mask(clause.start, end)):
+            if equal or said & _NONE or best(meaning.zero, message.mask(clause.start, end)) or _fine(message, clause):
                 return clause.start, end
     return None
 
@@ -121,6 +133,21 @@ def _equal(message: Message, start: int, end: int) -> bool:
     return bool(_ALIKE & {*texts}) and (pair or bool(_BOTH & {*texts}))
 
 
+def _fine(message: Message, clause: Clause) -> bool:
+    """Tell whether a short clause closes by calling its axis right: "along the feed it's parallel"."""
+    texts = [token.text for token in message.tokens[clause.start : clause.end] if token.kind != "mark"]
+    last = next((text for text in reversed(texts) if text not in _TRAILING), "")
+    fine = word_list("clauses.toml", "words", "axis_fine")
+    first = texts[:2] if "is" not in texts else []  # "level the other way", "and flat lengthways"
+    made = "to" in texts[-2:-1] or bool({"i", "we"} & {*texts})  # "I tilted the head back to true"
+    return len(texts) <= _SHORT and not made and bool({last, *first} & fine) and not words().denying & {*texts}
+
+
+_SHORT = 9
+"""Most words of a remark that only calls an axis right."""
+_TRAILING = {"enough", "too", "though", "tho", "mate", "there", "anyway"}
+
+
 def _threes(texts: Sequence[str]) -> Iterable[tuple[str, str, str]]:
     return zip(texts, texts[1:], texts[2:], strict=False)
 
@@ -130,8 +157,8 @@ _ALIKE = {"same", "equal", "equals", "identical", "alike", "agree", "agrees"}
 _BOTH = {"both", "two"}
 
 
-def _taken(message: Message, named: Sequence[Spot]) -> bool:
-    return any(at in message.taken for spot in named for at in range(spot.start, spot.end))
+def _tokens(spot: Spot) -> range:
+    return range(spot.start, spot.end)
 
 
 def _parted(message: Message, end: int, following: Clause) -> bool:

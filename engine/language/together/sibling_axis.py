@@ -204,7 +204,8 @@ def each_axis(trial: Trial, group: Group, context: Context) -> list[Reading]:
     meanings = [lexicon().meanings.get(f"{family}_{axis}") for axis, _, _ in parts]
     for _, start, end in parts:
         values = sum(is_value(quantity) for quantity in message.within(start, end))
-        if values > 1 or (not values and not _none_there(message, start, end)):
+        none = _none_there(message, start, end) or (family == "push_pull" and "solid" in message.names(start, end))
+        if values > 1 or not (values or none):
             return []
     return [
         axis_told(trial, replace(group, start=start, end=end), of_axis, context)

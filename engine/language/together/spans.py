@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from askew.engine.language.clauses.message import PLACES, Message
-from askew.engine.language.numbers.measured import LARGEST_VALUE, is_span, is_value
+from askew.engine.language.numbers.measured import LARGEST_VALUE, is_span
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.observed.length_over import span_mm
 from askew.engine.language.observed.run_lengths import run_before
@@ -47,7 +47,7 @@ def share_circle(message: Message, facts: list[Observation], habit: Habit | None
     both = [fact for fact in facts if isinstance(fact, Reading) and fact.id in _SWEEPS]
     if len(both) == 2 and not both[0].value and both[1].over is not None and _led_by_circle(message):
         facts[facts.index(both[0])] = replace(both[0], over=both[1].over)
-    if len(both) == 2 and both[1].value == 0 and both[1].over is None and _circle_before_values(message):
+    if len(both) == 2 and both[1].value == 0 and both[1].over is None:  # it is swung round on one circle
         facts[facts.index(both[1])] = replace(both[1], over=both[0].over)
     if len(sweeps) == 2 and len(overs) == 1:
         over = overs.pop()
@@ -74,10 +74,19 @@ def _led_by_circle(message: Message) -> bool:
     return any(quantity.end <= opened for quantity in _circles(message))
 
 
-def _circle_before_values(message: Message) -> bool:
-    """Tell whether the circle was told before what was read on it: "swept 8 inches, 2 more left, front to back nil"."""
-    first = next((quantity.start for quantity in message.quantities if is_value(quantity)), 0)
-    return any(quantity.end <= first for quantity in _circles(message))
+_CLIMBED = "square_travel_"
+"""What is read on two sides of one square while the spindle goes up once."""
+
+
+def _run_first(message: Message) -> bool:
+    """Tell whether it is told how far the spindle went, what was read on one side, and then of the other.
+
+    "Up 80 mm, it drifts 0.02 left, front to back nothing".
+    """
+    told = [quantity for quantity in message.prepared if not quantity.junk and not quantity.pronoun]
+    nothing = [spot.start for spot in message.spots if spot.name in ("nothing", "not_move")]
+    climbed = bool(told) and (told[0].mm or 0) > LARGEST_VALUE
+    return climbed and len(told) > 1 and bool(nothing) and told[1].head < max(nothing)
 
 
 def share_length(message: Message, facts: list[Observation]) -> None:
@@ -86,6 +95,10 @@ def share_length(message: Message, facts: list[Observation]) -> None:
     for place, fact in enumerate(facts):
         if not isinstance(fact, Reading) or fact.value is None:
             continue
+        beside = facts[place - 1] if place else None
+        climbed = isinstance(beside, Reading) and beside.id.startswith(_CLIMBED) and fact.id.startswith(_CLIMBED)
+        if climbed and fact.value == 0 and fact.over is None and isinstance(beside, Reading) and _run_first(message):
+            facts[place] = replace(fact, over=beside.over)
         texts = [message.text_at(at) for at in message.tokens_of(fact.words)]
         same = any(
             one in ("over", "in", "on", "across") and two in ("the", "that") and three == "same"
