@@ -73,7 +73,7 @@ def set_aside(tokens: Sequence[Token], quantity: Quantity) -> Quantity:
         return replace(quantity, junk=True, end=quantity.end + 1)
     if quantity.unit is None and following == "th" and before in ("the", "by", "on"):
         return replace(quantity, junk=True, end=quantity.end + 1)  # "by the 12th"
-    if following in words().of_a_clock:
+    if quantity.unit is not None and following in words().of_a_clock:
         return replace(quantity, junk=True)  # "at 1 µm resolution", a "0.01 mm graduation"
     if before in ("$", "£", "€"):
         return replace(quantity, junk=True, start=quantity.start - 1)
