@@ -29,7 +29,7 @@ def loose_command(message: Message) -> Command | None:
     if names_a_term(message, 0):
         names.add("TERM")
     for name, way in lexicon().loose:
-        if (measured and name != "what_if") or (name == "what_if" and not _of_setup(message)):
+        if (measured and name != "what_if") or (name == "what_if" and (not _of_setup(message) or _would_notice(message))):
             continue
         if all(bool(wanted & names) is needed for wanted, needed in way):
             return Command(name, _loose_argument(name, message), message.text.strip())
@@ -40,6 +40,17 @@ def _of_setup(message: Message) -> bool:
     """Tell whether a message names anything of the setup, which "what if" may change."""
     return any(spot.name.startswith(("choice:", "length:")) for spot in message.prepared_spots) or message.has(
         "pass", "bar", "turned", "gripped"
+    )
+
+
+def _would_notice(message: Message) -> bool:
+    """Tell whether an "if" only says what somebody would notice: "if the plate were loose I would see it"."""
+    words = word_list("commands.toml", "asking", "noticing")
+    return any(
+        token.text in words
+        and {message.text_at(at - 1), message.text_at(at - 2)} & {"would", "i'd", "we'd", "id", "should"}
+        and not {message.text_at(at - 2), message.text_at(at - 3)} & {"what", "how"}
+        for at, token in enumerate(message.tokens)
     )
 
 
