@@ -29,7 +29,9 @@ def loose_command(message: Message) -> Command | None:
     if names_a_term(message, 0):
         names.add("TERM")
     for name, way in lexicon().loose:
-        if (measured and name != "what_if") or (name == "what_if" and (not _of_setup(message) or _would_notice(message))):
+        if measured and name != "what_if":
+            continue
+        if name == "what_if" and (not _of_setup(message) or _would_notice(message)):
             continue
         if all(bool(wanted & names) is needed for wanted, needed in way):
             return Command(name, _loose_argument(name, message), message.text.strip())
