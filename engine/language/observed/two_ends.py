@@ -133,9 +133,20 @@ def _places(message: Message, start: int, end: int, meaning: Meaning) -> list[tu
 def place_of_value(message: Message, quantity: Quantity, start: int, end: int, meaning: Meaning) -> str | None:
     """Return the end that a value belongs to: the nearest one named."""
     places = _places(message, start, end, meaning)
+    own = [place for place in places if _word_before(message, place[1]) not in _HELD]
+    places = own or places  # "the left shows plus 4 against the right"
     if not places:
         return None
     return min(places, key=lambda place: min(abs(place[1] - quantity.end), abs(quantity.start - place[2])))[0]
+
+
+def _word_before(message: Message, at: int) -> str:
+    """Return the word before a token, a "the" between left away."""
+    return message.text_at(at - 1 - (message.text_at(at - 1) == "the"))
+
+
+_HELD = {"against", "to", "than", "versus", "vs", "with"}
+"""Words before an end that another one is only held against."""
 
 
 def ends_subtracted(message: Message, start: int, end: int, meaning: Meaning) -> int:
