@@ -107,7 +107,7 @@ def _turns_to(message: Message, start: int, sides: frozenset[str]) -> bool:
         "setup.toml", "owning", "of_the_part"
     ):
         at += 1
-    if message.text_at(at) not in ("to", "toward", "towards"):
+    if message.text_at(at) not in ("to", "toward", "towards", "against"):
         return False  # "to the rear of the centre; feed along X, toward the left"
     return message.text_at(at + 1 + (message.text_at(at + 1) in ("the", "my"))) in sides
 

@@ -95,7 +95,7 @@ def mend_signs(trial: Trial, context: Context) -> None:
     chances = _told_by_words(tuple(answer_features(trial.message, context.asked)))
     heard = {answer_of(fact) for fact in trial.facts}
     for place, fact in reversed([*enumerate(trial.facts)]):
-        if not isinstance(fact, Sign):
+        if not isinstance(fact, Sign) or any(fact is sure for sure in trial.sure):
             continue
         name = f"{fact.id}:{fact.answer}"
         if chances.get(name, 1.0) >= DOUBTED:

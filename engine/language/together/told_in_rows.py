@@ -57,6 +57,7 @@ class _Told:
         without: Name of a phrase that must not stand in the message, if any.
         numbers: Whether a number may stand among the words of an action: "over it with a 10 mm end mill in strips".
         over_commas: Whether its rows go on after a comma, as those of deeds do.
+        sure: Whether counted words have no say against it.
     """
 
     kind: str
@@ -69,6 +70,7 @@ class _Told:
     without: str | None
     numbers: bool
     over_commas: bool
+    sure: bool
 
 
 @cache
@@ -108,6 +110,7 @@ def _told(
         without=told.get("without"),
         numbers=bool(told.get("numbers")),
         over_commas=kind != "seen" or bool(told.get("over_commas")),
+        sure=bool(told.get("sure")),
     )
 
 
@@ -147,6 +150,8 @@ def add_told(trial: Trial, asked: str | None = None) -> None:
         ):
             trial.facts[here] = fact
         trial.vouched.append(fact if here is None else trial.facts[here])
+        if told.sure:
+            trial.sure.append(trial.vouched[-1])
 
 
 def _of_the_cutter(trial: Trial, start: int, end: int) -> bool:
