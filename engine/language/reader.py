@@ -18,7 +18,7 @@ from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.values import NeedsAskingError, ambiguity
 from askew.engine.language.together.after_deed import name_after_deed, nothing_after_deed
 from askew.engine.language.together.anothers import of_another
-from askew.engine.language.together.answers_told import NOT_DONE, add_answers, mend_signs
+from askew.engine.language.together.answers_told import NOT_DONE, add_answers, add_sure, borne_out, mend_signs
 from askew.engine.language.together.as_asked import as_asked, lay_along
 from askew.engine.language.together.asked import (
     LONG_ANSWER,
@@ -40,7 +40,7 @@ from askew.engine.language.together.evidence import idle, supported
 from askew.engine.language.together.feed_axis import turn_with_feed
 from askew.engine.language.together.joins import no_step_where_smooth, ridge_where_smooth, step_from_nail
 from askew.engine.language.together.left_open import settle_left_open
-from askew.engine.language.together.numbers_told import SURE, SURE_IN_A_STORY, add_numbers
+from askew.engine.language.together.numbers_told import SURE, SURE_ALONE, SURE_IN_A_STORY, add_numbers
 from askew.engine.language.together.other_axis import add_right_axis
 from askew.engine.language.together.parallels_apart import parallels_apart
 from askew.engine.language.together.place_not_known import before_the_doubt, name_asked
@@ -120,6 +120,7 @@ def read(text: str, context: Context | None = None) -> Heard:
     _add_counted(trial, text, context, habit)
     if context.asked is None:
         add_axes_left(trial)
+    add_sure(trial, text, context)
     settle_places(trial, context)
     settle_left_open(trial, context)
     settle_chip(trial)
@@ -151,6 +152,8 @@ def _add_counted(trial: Trial, text: str, context: Context, habit: Habit | None)
     mend_signs(trial, context)
     strange = asks(message, 0, len(message.tokens)) or message.has("planned", "some_day")
     if strange or not counted_before(message, context):
+        if trial.question is None:
+            add_numbers(trial, context, habit, SURE_ALONE, lambda again, leaning: _settled(text, again, leaning, habit))
         return
     elsewhere = message.all_names & _ELSEWHERE
     told = list(trial.facts)
@@ -163,7 +166,7 @@ def _add_counted(trial: Trial, text: str, context: Context, habit: Habit | None)
     if trial.question is None and not elsewhere and not (context.asked is None and idle(message)):
         _add_likely(trial, text, context, habit)
         add_answers(trial, text, context)
-    add_directions(trial)
+    add_directions(trial, context.asked)
     if _one_question(message):  # "is it the jaw plate that is loose?" asks for something at most
         trial.facts[:] = [fact for fact in trial.facts if fact in told or isinstance(fact, Command)]
 
@@ -201,6 +204,7 @@ def _add_likely(trial: Trial, text: str, context: Context, habit: Habit | None) 
         elif trial.facts or context.asked is not None or ":=" not in name:
             answer = _settled(text, prepare(text), replace(context, asked=bare), habit)
             new = [fact for fact in answer.facts if name_of(fact) == bare and not _read_before(fact, message)]
+            new = [fact for fact in new if borne_out(fact, message, context)]
             trial.facts += new
             message.taken |= answer.message.taken if new else set()
 

@@ -3,24 +3,23 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from functools import lru_cache
 
 from askew.engine.language.clauses.message import Message
-from askew.engine.language.counted.features import answer_features
-from askew.engine.language.counted.weights import weights
 from askew.engine.language.job.choosing import choosing_words
+from askew.engine.language.learned import told as learned
 from askew.engine.language.model import Context
 from askew.engine.language.together.attempt import Trial
-from askew.engine.language.together.bearing import chances
 from askew.engine.observations import Action, Command, Observation, SetupFact, Sign, name_of
 
 NOT_DONE = {"not", "hypothetical", "planned", "intended", "to_do", "some_day", "might_be", "unsure"}
 """Phrases that say of something that it was not done."""
 
-LIKELY, CHOSEN = 0.25, 0.4
+LIKELY, CHOSEN = 0.6, 0.6
 """From these chances on something seen is taken without a phrase, and something done, asked for or of the setup."""
 
+
+SURE = 0.9
+"""From this chance on it is taken whatever else was told, and in the place of another answer that is doubted."""
 
 DOUBTED, MEANT, NEVER = 0.1, 0.4, 0.01
 """Below the first chance the answer that a phrase gave to a sign is doubted: it gives way to one from the second on,
@@ -79,6 +78,31 @@ def add_answers(trial: Trial, text: str, context: Context) -> None:
         trial.facts.append(fact)
 
 
+def add_sure(trial: Trial, text: str, context: Context) -> None:
+    """Add what the words of a message surely tell, and put it in the place of another answer that they hardly tell.
+
+    Args:
+        trial: The attempt at the message; its facts change in place.
+        text: The message.
+        context: What was asked for.
+    """
+    may_be = learned.answers(trial.message, context.asked)
+    for answer in sorted((name for name, chance in may_be.items() if chance >= SURE), key=lambda name: -may_be[name]):
+        fact = fact_of(answer, text)
+        if isinstance(fact, Command) and trial.facts:
+            continue
+        same = [old for old in trial.facts if _family(name_of(old)) == _family(name_of(fact))]
+        if any(may_be.get(answer_of(old) or "", 1.0) >= DOUBTED for old in same):
+            continue
+        trial.facts[:] = [old for old in trial.facts if old not in same]
+        trial.facts.append(fact)
+
+
+def borne_out(fact: Observation, message: Message, context: Context) -> bool:
+    """Tell whether the words of a message likely give an answer that was found as if it had been asked for."""
+    return learned.answers(message, context.asked).get(answer_of(fact) or "", 1.0) >= LIKELY
+
+
 def _names_iron(message: Message) -> bool:
     return any(token.text in choosing_words("iron") for token in message.tokens)
 
@@ -92,7 +116,7 @@ def mend_signs(trial: Trial, context: Context) -> None:
     """
     if not any(isinstance(fact, Sign) for fact in trial.facts):
         return
-    chances = _told_by_words(tuple(answer_features(trial.message, context.asked)))
+    chances = learned.answers(trial.message, context.asked)
     heard = {answer_of(fact) for fact in trial.facts}
     for place, fact in reversed([*enumerate(trial.facts)]):
         if not isinstance(fact, Sign) or any(fact is sure for sure in trial.sure):
@@ -117,16 +141,10 @@ def _of_family(answer: str) -> str:
 
 def _chances(message: Message, context: Context) -> dict[str, float]:
     """Return the chance of each likely answer by words and phrases, held to that of what it is about by words alone."""
-    about = chances(message, context.asked)
-    told = _told_by_words(tuple(answer_features(message, context.asked)))
+    about = learned.meanings(message, context.asked)
+    told = learned.answers(message, context.asked)
     likely = {name: chance for name, chance in told.items() if chance >= LIKELY**2}
     return {name: math.sqrt(chance * about.get(_meaning(name), chance)) for name, chance in likely.items()}
-
-
-@lru_cache(maxsize=16)
-def _told_by_words(features: tuple[str, ...]) -> Mapping[str, float]:
-    """Return the chance of each answer, which is asked for twice in the reading of one message."""
-    return weights("answers").named(features)
 
 
 def _meaning(answer: str) -> str:

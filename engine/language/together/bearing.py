@@ -8,24 +8,21 @@ each meaning, over words respelled and cut to their stems, numbers all alike, an
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence, Set
-from functools import lru_cache
 
 from askew.engine.language.clauses.message import Message
-from askew.engine.language.counted.features import number_features, words_of
-from askew.engine.language.counted.weights import Weights, weights
 from askew.engine.language.job.choosing import choosing_words
+from askew.engine.language.learned import told as learned
 from askew.engine.language.model import Context
 from askew.engine.language.together.asked import asked_meanings
 from askew.engine.language.together.numbers_told import made_of
 from askew.engine.language.together.other_axis import twin_of
-from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, name_of
+from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign, name_of
 
-HARDLY = 0.02
-"""Below this chance a message hardly speaks of a meaning, whatever phrase was found in it. Of what strangers' sentences
-were rightly heard to say not three parts in a hundred are below it, of what was made up two thirds; more of the first
-is kept by what stands beside it."""
+HARDLY = {Action: 0.3, Command: 0.05, Reading: 0.1, Sign: 0.03, SetupFact: 0.01}
+"""Below this chance a message hardly speaks of a fact, whatever phrase was found in it. Of 2,500 sentences by strangers
+most that was heard below it was made up; what stands beside a fact may still keep it."""
 
-BARELY = 0.015
+BARELY = 0.1
 """The same for what was done, where a row of words tells it, which says more than a phrase."""
 
 LIKELY, DONE, ASKED_TO = 0.45, 0.85, 0.9
@@ -44,11 +41,6 @@ KNOWN, FEW = 0.85, 3
 what a message is likely about."""
 
 
-def bearing() -> Weights:
-    """Return the weights of words for meanings."""
-    return weights("bearing")
-
-
 def meaning_of(fact: Observation) -> str:
     """Return the name under which a fact's meaning is learned; keys, actions and commands are marked as such.
 
@@ -61,22 +53,10 @@ def meaning_of(fact: Observation) -> str:
     return mark + fact.id
 
 
-def chances(message: Message, asked: str | None = None) -> Mapping[str, float]:
-    """Return the chance of each meaning that a message speaks of it, by its words alone."""
-    return _chances(tuple(words_of(message, asked)))
-
-
-@lru_cache(maxsize=64)
-def _chances(words: tuple[str, ...]) -> Mapping[str, float]:
-    """Return the chance of each meaning, which is asked for several times in the reading of one message."""
-    return bearing().named(words)
-
-
 def counted_before(message: Message, context: Context) -> bool:
     """Tell whether enough of the words of a message were counted before that they tell what it may be about."""
-    single = [word for word in words_of(message) if " " not in word]
-    known = sum(word in bearing().place for word in single)
-    return known >= KNOWN * len(single) and (known >= FEW or context.asked is not None)
+    known, words = learned.share_known(message)
+    return known >= KNOWN * words and (known >= FEW or context.asked is not None)
 
 
 def likely(message: Message, context: Context) -> list[str]:
@@ -86,7 +66,7 @@ def likely(message: Message, context: Context) -> list[str]:
     """
     if len(message.tokens) > 2 * LONG:
         return []
-    may_be = chances(message, context.asked)
+    may_be = learned.meanings(message, context.asked)
     least = {"!": DONE, "$": ASKED_TO}
     found = [name for name, chance in may_be.items() if chance >= least.get(name[0], LIKELY)]
     return sorted(found, key=lambda name: -may_be[name])
@@ -95,7 +75,7 @@ def likely(message: Message, context: Context) -> list[str]:
 def far_fetched(message: Message, asked: Command, context: Context) -> bool:
     """Tell whether a command was found in a message whose words hardly speak of it: "fourteen grand, forget it"."""
     words = [token for token in message.tokens if token.kind != "mark"]
-    return len(words) >= BRIEF and _hardly(asked, chances(message, context.asked))
+    return len(words) >= BRIEF and _hardly(asked, learned.meanings(message, context.asked))
 
 
 def unlikely(
@@ -113,7 +93,7 @@ def unlikely(
     open_ = [fact for fact in facts if name_of(fact) not in answers and not _listed(fact)]
     if not open_:
         return []
-    whole = chances(message, context.asked)
+    whole = learned.meanings(message, context.asked)
     strange = [fact for fact in open_ if _hardly(fact, whole)]
     if strange:
         borne = {name_of(fact) for fact in facts if not any(fact is one for one in strange)}
@@ -133,7 +113,7 @@ def unlikely(
 
 def _least(fact: Observation, told: Sequence[Observation]) -> float:
     """Return the chance below which a fact is left out, less for a deed that a row of words tells."""
-    return BARELY if isinstance(fact, Action) and any(fact is one for one in told) else HARDLY
+    return BARELY if isinstance(fact, Action) and any(fact is one for one in told) else HARDLY[type(fact)]
 
 
 def _listed(fact: Observation) -> bool:
@@ -141,14 +121,15 @@ def _listed(fact: Observation) -> bool:
     return isinstance(fact, SetupFact) and isinstance(fact.value, tuple) and len(fact.value) > 1
 
 
-def _hardly(fact: Observation, may_be: Mapping[str, float], least: float = HARDLY) -> bool:
+def _hardly(fact: Observation, may_be: Mapping[str, float], least: float | None = None) -> bool:
     """Tell whether words hardly speak of a fact, nor of the same reading on another axis.
 
     Which axis is meant one or two words tell, beside many that tell what was measured.
     """
     name = meaning_of(fact)
     names = {name[:-2] + axis for axis in _AXES} if isinstance(fact, Reading) and name[-2:] in _AXES else {name}
-    return max((may_be[name] for name in names if name in may_be), default=1.0) < least
+    chance = max((may_be[name] for name in names if name in may_be), default=1.0)
+    return chance < (HARDLY[type(fact)] if least is None else least)
 
 
 _AXES = ("_x", "_y", "_z")
@@ -176,7 +157,7 @@ def _borne_beside(fact: Observation, borne: Set[str], may_be: Mapping[str, float
         return False
     if fact.id in _AFTER:
         deed, usual = _AFTER[fact.id]
-        return deed in borne and may_be.get(usual, 1.0) >= HARDLY
+        return deed in borne and may_be.get(usual, 1.0) >= HARDLY[Reading]
     return (_CORNERS.get(fact.id) or twin_of(fact.id)) in borne
 
 
@@ -203,7 +184,7 @@ def _borne_by_number(message: Message, fact: Observation, asked: str | None) -> 
     own = message.tokens_of(fact.words)
     for quantity in message.prepared:
         if quantity.head in own and made_of(fact, quantity):
-            name, share = weights("numbers").likeliest(number_features(message, quantity, asked))
+            name, share = learned.likeliest(learned.number(message, quantity, asked))
             return name == fact.id and share >= NUMBERED
     return False
 
@@ -212,4 +193,4 @@ def _near(message: Message, fact: Observation, asked: str | None) -> Mapping[str
     """Return the chance of each meaning by the words around those of a fact; a long message speaks of many things."""
     at = message.tokens_of(fact.words)
     near = range(max(at.start - REACH, 0), min(at.stop + REACH, len(message.tokens)))
-    return _chances(tuple(words_of(message, asked, near)))
+    return learned.meanings(message, asked, near)

@@ -7,8 +7,7 @@ edges are in is worse than to miss an error, so counted words settle which it is
 from __future__ import annotations
 
 from askew.engine.language.clauses.message import Message
-from askew.engine.language.counted.features import number_features
-from askew.engine.language.counted.weights import weights
+from askew.engine.language.learned import told
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.together.numbers_told import NONE
 from askew.engine.language.words.word_tables import word_list
@@ -34,6 +33,4 @@ def counts_things(message: Message, quantity: Quantity, asked: str | None) -> bo
     thing = after.isalpha() and after not in word_list("clauses.toml", "counting", "not_things")
     if not (alone or held or thing):
         return False
-    model = weights("numbers")
-    chances = model.named(number_features(message, quantity, asked))
-    return chances[NONE] > SURE * sum(chances.values())
+    return told.number(message, quantity, asked)[NONE] > SURE

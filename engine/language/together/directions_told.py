@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from askew.engine.language.clauses.message import Message
-from askew.engine.language.counted.features import direction_features
-from askew.engine.language.counted.weights import weights
+from askew.engine.language.learned import told as learned
 from askew.engine.language.observed.directions import signed
 from askew.engine.language.together.attempt import Trial
 from askew.engine.language.together.direction_not_known import owned_open
+from askew.engine.language.together.numbers_told import made_of
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.observations import Reading
 
@@ -24,14 +24,14 @@ def direction_of(fact: Reading) -> str | None:
     return OPEN if not fact.sign_known else PLUS if fact.value > 0 else MINUS
 
 
-def add_directions(trial: Trial) -> None:
+def add_directions(trial: Trial, asked: str | None) -> None:
     """Give readings of unknown direction the one that their words likely tell; they change in place."""
     if trial.message.has("unsure", "dont_know") and _EITHER & {*_threes(trial.message)}:
         return  # "couldn't say left or right"
     owned = owned_open(trial.message, trial.facts)
     for place, fact in enumerate(trial.facts):
         if isinstance(fact, Reading) and direction_of(fact) == OPEN and place not in owned:
-            trial.facts[place] = with_direction(trial.message, fact)
+            trial.facts[place] = with_direction(trial.message, fact, asked)
 
 
 _EITHER = {"left or right", "right or left", "front or back", "back or front", "up or down", "open or closed"}
@@ -41,9 +41,11 @@ def _threes(message: Message) -> list[str]:
     return [message.said(at, at + 3).lower() for at in range(len(message.tokens) - 2)]
 
 
-def with_direction(message: Message, fact: Reading) -> Reading:
+def with_direction(message: Message, fact: Reading, asked: str | None = None) -> Reading:
     """Return a reading with the direction that its words likely tell, as it is where they tell none."""
-    name, share = weights("directions").likeliest(direction_features(message, fact.id, fact.words))
+    heads = [quantity.head for quantity in message.prepared if made_of(fact, quantity)]
+    shares = learned.direction(message, fact.id, heads[0] if heads else None, asked)
+    name, share = learned.likeliest(shares) if shares else (OPEN, 1.0)
     if name == OPEN or share < SURE:
         return fact
     return signed(fact, 1 if name == PLUS else -1)

@@ -7,16 +7,12 @@ size of the setup, or nothing of the kind. What it is told by are the words befo
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 
-import numpy as np
-from numpy.typing import NDArray
-
 from askew.engine.language.clauses.message import Message
-from askew.engine.language.counted.features import number_features
-from askew.engine.language.counted.weights import Weights, weights
+from askew.engine.language.learned import told as learned
 from askew.engine.language.model import Context
 from askew.engine.language.numbers.measured import is_value
 from askew.engine.language.numbers.quantities import Quantity
@@ -32,14 +28,12 @@ from askew.engine.units import Habit
 VERY_LONG = 300
 """In a message of more words and marks what phrases took is not weighed again, or it would take long."""
 
-SURE, SURE_IN_A_STORY = 0.6, 0.8
-"""From this share of all chances on a number is taken for what it likely is; beside words of other things, more."""
+SURE, SURE_IN_A_STORY, SURE_ALONE = 0.6, 0.8, 0.95
+"""From this share on a number is taken for what it likely is; beside words of other things, more; in a question or a
+plan, and without any other word of the shop that bears it out, more still."""
 
 LONG = 60
 """A message of more words and marks answers no question as a whole, and is not read once more."""
-
-LEAST = 0.2
-"""What a number likely is must have this chance by itself, whatever else it might be."""
 
 MISTAKEN, UNLIKELY = 0.7, 0.1
 """From this share on a number is taken for something else than what was made of it, if that has less than so much."""
@@ -73,7 +67,7 @@ def add_numbers(trial: Trial, context: Context, habit: Habit | None, least: floa
         least: The share of all chances that a number must have.
         reread: Reads the message once more.
     """
-    told = _told(trial, context, least)
+    told, sure = _told(trial, context, least)
     spans = told.pop(OVER, [])
     numbers = _Numbers(trial, context, habit, reread)
     for name, quantities in told.items():
@@ -82,7 +76,7 @@ def add_numbers(trial: Trial, context: Context, habit: Habit | None, least: floa
         if trial.question is not None and name in trial.nearest:
             continue  # it is asked along which axis that was
         fact = _fact_told(numbers, name, quantities, spans)
-        if fact is None or not supported(trial.message, fact, context.asked is not None):
+        if fact is None or not (name in sure or supported(trial.message, fact, context.asked is not None)):
             continue
         mistaken = [old for old in trial.facts if name_of(old) == name or made_of(old, quantities[0])]
         trial.facts[:] = [old for old in trial.facts if old not in mistaken]
@@ -101,10 +95,11 @@ def _with_length(fact: Observation, mistaken: list[Observation]) -> Observation:
     return fact
 
 
-def _told(trial: Trial, context: Context, least: float) -> dict[str, list[Quantity]]:
-    """Return the numbers that nothing was made of, or something that they hardly are, by what each is."""
+def _told(trial: Trial, context: Context, least: float) -> tuple[dict[str, list[Quantity]], set[str]]:
+    """Return the numbers that nothing was made of, or something that they hardly are, by what each is; what is sure."""
     told: dict[str, list[Quantity]] = {}
-    message, model = trial.message, weights("numbers")
+    sure: set[str] = set()
+    message = trial.message
     joint = [fact for fact in trial.facts if _of_two(message, fact)]
     long = len(message.tokens) > VERY_LONG
     for quantity in message.prepared:
@@ -113,26 +108,23 @@ def _told(trial: Trial, context: Context, least: float) -> dict[str, list[Quanti
         used = _uses(trial, quantity, joint)
         if used is None or context.asked in used or (used and long):
             continue
-        chances = model.chances(number_features(message, quantity, context.asked))
+        chances = learned.number(message, quantity, context.asked)
         if len(message.prepared) == 1:
-            chances[model.classes.index(OVER)] = 0.0  # there is nothing that it was gone over for
-        best = int(chances.argmax())
-        if chances[best] < LEAST:
-            continue
-        chances /= chances.sum()
-        name = model.classes[best]
+            chances = _but_over(chances)
+        name, chance = learned.likeliest(chances)
         meaning = lexicon().meanings.get(name)
-        if chances[best] < (least if not used else MISTAKEN) or name in (NONE, *used):
+        if chance < (least if not used else MISTAKEN) or name in (NONE, *used):
             continue
         if any(_other_axis(name, use) for use in used):
             continue  # a phrase told the axis, which many words beside it hide
-        if used and (name == OVER or any(_chance(model, chances, use) > UNLIKELY for use in used)):
+        if used and (name == OVER or any(chances.get(use, 1.0) > UNLIKELY for use in used)):
             continue
         if used and _told_to_be_none(trial, name):
             continue  # "along it's crowned a thou, across it is flat"
         if meaning is None or is_value(quantity):
             told.setdefault(name, []).append(quantity)
-    return told
+            sure |= {name} if chance >= SURE_ALONE else set()
+    return told, sure
 
 
 def _other_axis(one: str, two: str) -> bool:
@@ -144,8 +136,10 @@ def _told_to_be_none(trial: Trial, name: str) -> bool:
     return any(isinstance(fact, Reading) and fact.id == name and fact.value == 0 for fact in trial.facts)
 
 
-def _chance(model: Weights, chances: NDArray[np.float64], name: str) -> float:
-    return float(chances[model.classes.index(name)]) if name in model.classes else 1.0
+def _but_over(chances: Mapping[str, float]) -> dict[str, float]:
+    """Return what else a number can be than a length, where there is nothing that it was gone over for."""
+    rest = sum(chance for name, chance in chances.items() if name != OVER)
+    return {name: chance / rest for name, chance in chances.items() if name != OVER}
 
 
 def _uses(trial: Trial, quantity: Quantity, joint: list[Observation]) -> list[str] | None:

@@ -28,6 +28,8 @@ def labelled() -> ModuleType:
 
 @pytest.fixture(scope="session")
 def learning(labelled: ModuleType) -> ModuleType:
-    """What learns from the labelled utterances, which it imports by their bare name."""
+    """What learns from the labelled utterances; it and what it imports go by their bare names."""
+    pytest.importorskip("jax", reason="the network is learned with JAX, see DEVELOPERS.md")
     assert sys.modules["labelled"] is labelled
-    return _beside("learn_counted")
+    _beside("examples")
+    return _beside("learn_network")

@@ -1,1 +1,0 @@
-"""What can be told of a message from its words alone: weights counted from labelled sentences, and nothing else."""

@@ -1,0 +1,1 @@
+"""What a message likely says, by a small network that learned it from labelled sentences."""

@@ -1,0 +1,73 @@
+"""What the network tells of a message, of its numbers and of the directions of its readings."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from functools import lru_cache
+
+from askew.engine.language.clauses.message import Message
+from askew.engine.language.learned.inputs import features, word
+from askew.engine.language.learned.network import Encoded, network
+from askew.engine.language.numbers.quantities import Quantity
+
+_Features = tuple[tuple[str, ...], ...]
+
+
+def meanings(message: Message, asked: str | None = None, at: range | None = None) -> Mapping[str, float]:
+    """Return the chance of each meaning that a message speaks of it.
+
+    Args:
+        message: The message.
+        asked: What was asked for.
+        at: The tokens that count; all of them if None.
+    """
+    return _whole(_frozen(features(message), at), asked)[0]
+
+
+def answers(message: Message, asked: str | None = None) -> Mapping[str, float]:
+    """Return the chance of each thing seen, chosen, done or asked for that a message tells it."""
+    return _whole(_frozen(features(message)), asked)[1]
+
+
+def number(message: Message, quantity: Quantity, asked: str | None = None) -> Mapping[str, float]:
+    """Return the share of each thing that a number of a message can be."""
+    return network().of_number(_encoded(_frozen(features(message)), asked), quantity.head)
+
+
+def direction(message: Message, reading: str, head: int | None, asked: str | None = None) -> Mapping[str, float]:
+    """Return the share of each way that a reading of a message can go: "+", "-" and "?".
+
+    Args:
+        message: The message.
+        reading: The id of the reading.
+        head: The token of its number, None where it is the difference of two.
+        asked: What was asked for.
+    """
+    return network().of_direction(_encoded(_frozen(features(message)), asked), reading, head)
+
+
+def share_known(message: Message) -> tuple[int, int]:
+    """Return how many words of a message were learned from, and how many it has."""
+    words = [one for i in range(len(message.tokens)) if (one := word(message, i))]
+    return sum(one in network().place for one in words), len(words)
+
+
+def likeliest(chances: Mapping[str, float]) -> tuple[str, float]:
+    """Return the likeliest name and its chance."""
+    best = max(chances, key=chances.__getitem__)
+    return best, chances[best]
+
+
+def _frozen(told: Sequence[Sequence[str]], at: range | None = None) -> _Features:
+    return tuple(map(tuple, told if at is None else told[at.start : at.stop]))
+
+
+@lru_cache(maxsize=64)
+def _encoded(told: _Features, asked: str | None) -> Encoded:
+    """Return a message as the network sees it, which is needed several times in the reading of it."""
+    return network().encode(told, asked)
+
+
+@lru_cache(maxsize=64)
+def _whole(told: _Features, asked: str | None) -> tuple[Mapping[str, float], Mapping[str, float]]:
+    return network().of_whole(_encoded(told, asked))

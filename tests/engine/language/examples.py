@@ -1,0 +1,126 @@
+"""What can be learned from each labelled sentence: what it speaks of, what its numbers are, how its readings go."""
+
+from __future__ import annotations
+
+import math
+import os
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations
+
+from labelled import DATA, FOLLOWS, UNSEEN, Labelled, chatter, load
+
+from askew.engine.language import Context
+from askew.engine.language.clauses.message import Message
+from askew.engine.language.clauses.prepare import prepare
+from askew.engine.language.learned.inputs import features
+from askew.engine.language.numbers.quantities import Quantity
+from askew.engine.language.together.answers_told import answer_of
+from askew.engine.language.together.bearing import meaning_of
+from askew.engine.language.together.directions_told import direction_of
+from askew.engine.observations import Observation, Reading, SetupFact, name_of
+
+LEFT_OUT = (*UNSEEN, *os.environ.get("ASKEW_UNSEEN", "").split())
+"""Sets that nothing is learned from."""
+
+_BARE = (0.0254, 0.00254, 25.4, 1.0, 0.001, 0.01)
+"""mm. What a number without a unit may have been counted in."""
+
+
+@dataclass(frozen=True)
+class Example:
+    """A sentence as the network is told of it, and what is right.
+
+    Attributes:
+        features: What is told of each token.
+        asked: What was asked for.
+        meanings: What it speaks of.
+        answers: What was seen, chosen, done and asked for.
+        open: Meanings and answers that follow from its facts and are not labelled again: neither right nor wrong.
+        numbers: The head of each of its numbers, and what that is.
+        ways: The head of the number of each of its readings (None: the difference of two), its id, and its way.
+    """
+
+    features: list[list[str]]
+    asked: str | None
+    meanings: frozenset[str]
+    answers: frozenset[str]
+    open: frozenset[str]
+    numbers: tuple[tuple[int, str], ...]
+    ways: tuple[tuple[int | None, str, str], ...]
+
+
+def sentences() -> list[Labelled]:
+    """Return the labelled sentences that may be learned from, and every other line of the idle talk."""
+    idle = [Labelled(line, Context(), (), False) for line in chatter()[::2]]
+    names = (path.stem.removeprefix("utterances_") for path in sorted(DATA.glob("utterances_*.txt")))
+    return [*idle, *(one for name in names if name not in (*LEFT_OUT, "chatter") for one in load(name))]
+
+
+def example(one: Labelled) -> Example:
+    """Return what can be learned from a sentence."""
+    message = prepare(one.text)
+    return Example(
+        features(message),
+        one.context.asked,
+        frozenset(map(meaning_of, one.facts)),
+        frozenset(filter(None, map(answer_of, one.facts))),
+        frozenset(f"!{deed}" for fact in one.facts for deed in FOLLOWS.get(name_of(fact), ())),
+        tuple(_numbers(message, one.facts)),
+        tuple(_ways(message, one.facts)),
+    )
+
+
+def _numbers(message: Message, facts: Sequence[Observation]) -> Iterator[tuple[int, str]]:
+    left = [quantity for quantity in message.prepared if not quantity.box and not quantity.pronoun]
+    told = {quantity.head: _uses(quantity, facts) for quantity in left}
+    for pair in combinations([quantity for quantity in left if not told[quantity.head]], 2):
+        for name in _between(*pair, facts):
+            told.update({quantity.head: {name} for quantity in pair})
+    for quantity in left:
+        uses = told[quantity.head]
+        strange = quantity.unit is not None and quantity.mm is None
+        if len(uses) == 1 or (not uses and not strange):
+            yield quantity.head, next(iter(uses), "none")
+
+
+def _uses(quantity: Quantity, facts: Sequence[Observation]) -> set[str]:
+    """Return the names of the facts that a number is the value of, "over" where it is what one was taken over."""
+    uses: set[str] = set()
+    for fact in facts:
+        if isinstance(fact, Reading):
+            uses |= {fact.id} if fact.value is not None and _is(quantity, fact.value) else set()
+            uses |= {"over"} if fact.over is not None and _is(quantity, fact.over) else set()
+        elif isinstance(fact, SetupFact) and isinstance(fact.value, float):
+            uses |= {fact.key} if _is(quantity, fact.value) else set()
+        elif isinstance(fact, SetupFact) and fact.key == "passes":
+            uses |= {fact.key} if quantity.unit is None and float(quantity.value) == fact.value else set()
+    return uses
+
+
+def _is(quantity: Quantity, mm: float) -> bool:
+    if quantity.mm is not None:
+        return math.isclose(abs(quantity.mm), abs(mm), rel_tol=0.02, abs_tol=1e-9)
+    if quantity.unit is not None:
+        return False
+    size = abs(float(quantity.value))
+    return any(math.isclose(size * unit, abs(mm), rel_tol=0.02, abs_tol=1e-9) for unit in _BARE)
+
+
+def _between(one: Quantity, two: Quantity, facts: Sequence[Observation]) -> list[str]:
+    """Return the readings that are the difference of two numbers: "4 at the left, 9 at the right"."""
+    if one.unit is not None and two.unit is not None and one.unit != two.unit:
+        return []
+    unit = next((quantity for quantity in (one, two) if quantity.unit is not None), one)
+    difference = replace(unit, value=abs(one.value - two.value))
+    return [
+        name_of(fact) for fact in facts if isinstance(fact, Reading) and fact.value and _is(difference, fact.value)
+    ]
+
+
+def _ways(message: Message, facts: Sequence[Observation]) -> Iterator[tuple[int | None, str, str]]:
+    for fact in facts:
+        way = direction_of(fact) if isinstance(fact, Reading) and fact.value is not None else None
+        if way is not None and isinstance(fact, Reading) and fact.value is not None:
+            told = [quantity.head for quantity in message.prepared if _is(quantity, fact.value)]
+            yield (told[0] if told else None), fact.id, way
