@@ -40,7 +40,14 @@ from askew.engine.language.together.evidence import idle, supported
 from askew.engine.language.together.feed_axis import turn_with_feed
 from askew.engine.language.together.joins import no_step_where_smooth, ridge_where_smooth, step_from_nail
 from askew.engine.language.together.left_open import settle_left_open
-from askew.engine.language.together.numbers_told import SURE, SURE_ALONE, SURE_IN_A_STORY, add_numbers
+from askew.engine.language.together.mistaken import drop_lengths_read, part_lengths, turn_directions
+from askew.engine.language.together.numbers_told import (
+    SURE,
+    SURE_ALONE,
+    SURE_IN_A_STORY,
+    add_numbers,
+    of_the_job,
+)
 from askew.engine.language.together.other_axis import add_right_axis
 from askew.engine.language.together.parallels_apart import parallels_apart
 from askew.engine.language.together.place_not_known import before_the_doubt, name_asked
@@ -117,10 +124,13 @@ def read(text: str, context: Context | None = None) -> Heard:
     if context.asked is None and of_another(message):
         return Heard((), (text, *rest), shown)
     take_sign(trial, asked_meanings(context), LONG_ANSWER)  # only of what was truly asked, not of what seems likely
+    drop_lengths_read(trial, context)
     _add_counted(trial, text, context, habit)
     if context.asked is None:
         add_axes_left(trial)
     add_sure(trial, text, context)
+    part_lengths(trial, context)
+    turn_directions(trial, context)
     settle_places(trial, context)
     settle_left_open(trial, context)
     settle_chip(trial)
@@ -248,7 +258,7 @@ def _settled(text: str, message: Message, context: Context, habit: Habit | None)
             _make_facts(trial, context)
         except NeedsAskingError as asking:
             quantity = asking.quantity
-            if question is None and not counts_things(message, quantity, context.asked):
+            if question is None and not _no_error(message, quantity, context.asked):
                 last = message.tokens[max(quantity.end, quantity.head + 1) - 1]
                 question = ambiguity(asking, text, message.tokens[quantity.head].start, last.end)
             left_out.add(quantity.head)
@@ -337,6 +347,11 @@ def _weigh(trial: Trial, question: Ambiguity | None, context: Context) -> None:
 def _half_told(fact: Observation, question: Ambiguity) -> bool:
     """Tell whether a nothing is only the rest of what is asked about: the "right zero" of "left 0.04, right zero"."""
     return isinstance(fact, Reading) and fact.value == 0 and question.words in fact.words
+
+
+def _no_error(message: Message, quantity: Quantity, asked: str | None) -> bool:
+    """Tell whether a number is no error, so that its unit need not be asked about."""
+    return counts_things(message, quantity, asked) or of_the_job(message, quantity, asked)
 
 
 def _left_out(heads: set[int], attempt: int, quantity: Quantity) -> bool:

@@ -62,14 +62,18 @@ def is_pronoun(tokens: Sequence[Token], quantity: Quantity) -> bool:
     )
 
 
+_GOES_OFF = ("goes", "off")
+"""Of what follows a number of other things, what may follow an error as well: "0.01 goes up", "0.02 off"."""
+
+
 def set_aside(tokens: Sequence[Token], quantity: Quantity) -> Quantity:
     """Return the quantity, marked as `junk` where the words beside it tell that it is no measurement."""
     following, before = text_at(tokens, quantity.end), text_at(tokens, quantity.start - 1)
     if quantity.unit is None and following == "-":
         following = text_at(tokens, quantity.end + 1)
-    if quantity.unit is None and (
-        following in words().junk_after or (following == "x" and not box_follows(tokens, quantity.end))
-    ):
+    small = quantity.decimals > 1 and abs(quantity.value) < 1
+    other = following in words().junk_after and not (small and following in _GOES_OFF)
+    if quantity.unit is None and (other or (following == "x" and not box_follows(tokens, quantity.end))):
         return replace(quantity, junk=True, end=quantity.end + 1)
     if quantity.unit is None and following == "th" and before in ("the", "by", "on"):
         return replace(quantity, junk=True, end=quantity.end + 1)  # "by the 12th"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.learned import told as learned
 from askew.engine.language.observed.directions import signed
@@ -41,10 +43,15 @@ def _threes(message: Message) -> list[str]:
     return [message.said(at, at + 3).lower() for at in range(len(message.tokens) - 2)]
 
 
+def way_of(message: Message, fact: Reading, asked: str | None = None) -> Mapping[str, float]:
+    """Return the share of each way that a reading can go by the words of its message, {} for one without any."""
+    heads = [quantity.head for quantity in message.prepared if made_of(fact, quantity)]
+    return learned.direction(message, fact.id, heads[0] if heads else None, asked)
+
+
 def with_direction(message: Message, fact: Reading, asked: str | None = None) -> Reading:
     """Return a reading with the direction that its words likely tell, as it is where they tell none."""
-    heads = [quantity.head for quantity in message.prepared if made_of(fact, quantity)]
-    shares = learned.direction(message, fact.id, heads[0] if heads else None, asked)
+    shares = way_of(message, fact, asked)
     name, share = learned.likeliest(shares) if shares else (OPEN, 1.0)
     if name == OPEN or share < SURE:
         return fact

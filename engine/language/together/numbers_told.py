@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from functools import cache
 
 from askew.engine.language.clauses.message import Message
@@ -40,6 +41,12 @@ MISTAKEN, UNLIKELY = 0.7, 0.1
 
 _LEFT_OUT = (1.0, 0.0254, 25.4, 0.001, 0.01, 0.00254)
 """mm. Units that people leave out, and the number itself, for it may be a count."""
+
+SURE_OF_THE_JOB = 0.9
+"""From this share on nothing is asked about the unit of a number that is no error."""
+
+LARGE = {"in": Decimal("25.4"), "mm": Decimal(1)}
+"""mm. The unit that people of each habit leave out behind a size."""
 
 OVER, NONE = "over", "none"
 
@@ -151,7 +158,7 @@ def _uses(trial: Trial, quantity: Quantity, joint: list[Observation]) -> list[st
     for fact in trial.facts:
         if made_of(fact, quantity):
             used.append(name_of(fact))
-        elif isinstance(fact, Reading) and fact.over is not None and _same(quantity, fact.over):
+        elif isinstance(fact, Reading) and fact.over is not None and is_so_long(quantity, fact.over):
             used.append(OVER)
     held = any(
         isinstance(fact, SetupFact) or quantity.head in trial.message.tokens_of(fact.words)
@@ -164,7 +171,7 @@ def _uses(trial: Trial, quantity: Quantity, joint: list[Observation]) -> list[st
 def _of_two(message: Message, fact: Observation) -> bool:
     """Tell whether a fact is made of several numbers: a list, or a reading whose value no number of the message is."""
     if isinstance(fact, Reading) and fact.value:
-        return not any(_same(quantity, fact.value) for quantity in message.prepared)
+        return not any(is_so_long(quantity, fact.value) for quantity in message.prepared)
     return isinstance(fact, SetupFact) and isinstance(fact.value, tuple)
 
 
@@ -173,10 +180,10 @@ def made_of(fact: Observation, quantity: Quantity) -> bool:
     value = fact.value if isinstance(fact, Reading | SetupFact) else None
     if isinstance(value, bool) or not isinstance(value, int | float) or not value:
         return False
-    return _same(quantity, value)
+    return is_so_long(quantity, value)
 
 
-def _same(quantity: Quantity, mm: float) -> bool:
+def is_so_long(quantity: Quantity, mm: float) -> bool:
     """Tell whether a number is so many mm, in any unit that people leave out where its own was not said."""
     units = (1.0,) if quantity.mm is not None else _LEFT_OUT
     size = abs(float(quantity.value if quantity.mm is None else quantity.mm))
@@ -203,6 +210,12 @@ def _fact_told(
             return None
         if made.value:
             return made
+    first = quantities[0]
+    words = message.said(first.start, first.end)
+    if meaning is not None and not first.value:
+        return Reading(name, 0.0, unit=first.unit, words=words)
+    if meaning is None and first.unit is None and numbers.habit is not None and is_length(name):
+        return SetupFact(name, float(first.value * LARGE[numbers.habit]), numbers.habit, words)
     if len(message.tokens) <= LONG:
         again = numbers.reread(message, replace(numbers.context, asked=name))
         found = [fact for fact in again.facts if name_of(fact) == name and not _bare(fact)]
@@ -210,8 +223,6 @@ def _fact_told(
             return found[0] if found else None
     if meaning is not None:
         return None
-    first = quantities[0]
-    words = message.said(first.start, first.end)
     return None if first.mm is None else SetupFact(name, float(first.mm), first.unit, words)
 
 
@@ -230,6 +241,22 @@ def _lay_over(trial: Trial, spans: list[Quantity]) -> None:
     assert left[0].mm is not None
     trial.facts[lacking[0]] = replace(reading, over=float(left[0].mm))
     trial.message.take(left[0].start, left[0].end)
+
+
+def is_length(name: str) -> bool:
+    """Tell whether a number of this name is a length of the job."""
+    return knowledge_rows("setup.toml").get(name, {}).get("kind") == "length"
+
+
+def of_the_job(message: Message, quantity: Quantity, asked: str | None) -> bool:
+    """Tell whether a number without a unit is surely a size of the job, or no measure at all; neither is an error.
+
+    Which unit it is in need not be asked then: nobody tells a jaw's width in thou or hundredths.
+    """
+    if quantity.unit is not None:
+        return False
+    name, share = learned.likeliest(learned.number(message, quantity, asked))
+    return share >= SURE_OF_THE_JOB and (name in (NONE, "passes") or is_length(name))
 
 
 @cache

@@ -8,6 +8,7 @@ from itertools import pairwise
 from typing import TypeGuard
 
 from askew.engine.language.clauses.message import Message
+from askew.engine.language.learned import told as learned
 from askew.engine.language.together.telling import FAULTY, felt
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.observations import Action, Observation, Reading, SetupFact, Sign
@@ -24,6 +25,9 @@ _BESIDE = 3
 _FELT = {"nail", "fingernail", "thumbnail", "finger", "catch", "catches", "feel", "felt", "snag", "snags"}
 _BORNE = {"part", "job", "work", "jaw", "face", "faces", "block", "piece", "bed", "side", "underneath", "dent", "dents"}
 """Words of where a dent may be; beside a worn edge a bright spot without them is on the edge."""
+
+SAID = 0.9
+"""From this chance on a deed was said in so many words, though another presupposes it."""
 
 _AFTER_RECUT = {"turned_error", "fine_cutter_error", "cross_feed_hollow", "cross_feed_step", "reversed_step"}
 
@@ -55,9 +59,12 @@ def drop_counted_twice(message: Message, facts: list[Observation]) -> None:
         facts: The facts, changed in place.
     """
     told = {fact.id for fact in facts if isinstance(fact, Action | Reading)}
+    sure = learned.answers(message)
     if told & _RECUTS:
         _drop(facts, Action, "recut")
+    kept = [fact for fact in facts if isinstance(fact, Action) and sure.get(f"!{fact.id}", 0.0) >= SAID]
     _drop_of_the_vise(message, facts, told)
+    facts += [fact for fact in kept if fact not in facts]  # "bar out, gripped it again"
 
 
 def _drop_of_the_vise(message: Message, facts: list[Observation], told: set[str]) -> None:
