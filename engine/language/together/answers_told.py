@@ -1,8 +1,6 @@
-"""What was seen, chosen, done or asked for in words that no phrase took, by how often such words told it before."""
+"""What was seen, chosen, done or asked for in words that no phrase took, as the network weighs them."""
 
 from __future__ import annotations
-
-import math
 
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.job.choosing import choosing_words
@@ -14,9 +12,8 @@ from askew.engine.observations import Action, Command, Observation, SetupFact, S
 NOT_DONE = {"not", "hypothetical", "planned", "intended", "to_do", "some_day", "might_be", "unsure"}
 """Phrases that say of something that it was not done."""
 
-LIKELY, CHOSEN = 0.6, 0.6
-"""From these chances on something seen is taken without a phrase, and something done, asked for or of the setup."""
-
+LIKELY, DONE = 0.65, 0.85
+"""From these chances on something seen, chosen or asked for is taken without a phrase, and something done."""
 
 SURE = 0.9
 """From this chance on it is taken whatever else was told, and in the place of another answer that is doubted."""
@@ -47,6 +44,9 @@ def fact_of(answer: str, words: str) -> Observation:
     return SetupFact(name, {"True": True, "False": False}.get(value[1:], value[1:]), words=words)
 
 
+_IRON = "material:=cast_iron"
+
+
 def add_answers(trial: Trial, text: str, context: Context) -> None:
     """Add what the words of a message likely tell though no phrase told it.
 
@@ -55,7 +55,7 @@ def add_answers(trial: Trial, text: str, context: Context) -> None:
         text: The message.
         context: What was asked for.
     """
-    may_be = _chances(trial.message, context)
+    may_be = learned.answers(trial.message, context.asked)
     listed = any(isinstance(old, SetupFact) and isinstance(old.value, tuple) for old in trial.facts)
     sure_undone = trial.message.all_names & NOT_DONE
     for answer in sorted(may_be, key=lambda name: -may_be[name]):
@@ -65,13 +65,13 @@ def add_answers(trial: Trial, text: str, context: Context) -> None:
         told = {_family(name_of(old)) for old in trial.facts}
         if _family(name_of(fact)) in told or (isinstance(fact, Action) and sure_undone):
             continue
-        if answer == "material:=cast_iron" and not _names_iron(trial.message):
+        if answer == _IRON and not _names_iron(trial.message):
             continue  # a casting may be of anything
         if isinstance(fact, SetupFact | Action) and listed:
             continue  # shims and cutters that lie ready are not used by that
-        if isinstance(fact, SetupFact) and (may_be[answer] < CHOSEN or not (told or context.asked)):
+        if isinstance(fact, SetupFact) and not (told or context.asked):
             continue
-        if isinstance(fact, Action | Command) and may_be[answer] < CHOSEN and context.asked is None:
+        if isinstance(fact, Action) and may_be[answer] < DONE and context.asked is None:
             continue
         if isinstance(fact, Command) and told:
             continue
@@ -89,7 +89,7 @@ def add_sure(trial: Trial, text: str, context: Context) -> None:
     may_be = learned.answers(trial.message, context.asked)
     for answer in sorted((name for name, chance in may_be.items() if chance >= SURE), key=lambda name: -may_be[name]):
         fact = fact_of(answer, text)
-        if isinstance(fact, Command) and trial.facts:
+        if (isinstance(fact, Command) and trial.facts) or (answer == _IRON and not _names_iron(trial.message)):
             continue
         same = [old for old in trial.facts if _family(name_of(old)) == _family(name_of(fact))]
         if any(may_be.get(answer_of(old) or "", 1.0) >= DOUBTED for old in same):
@@ -137,20 +137,6 @@ def mend_signs(trial: Trial, context: Context) -> None:
 
 def _of_family(answer: str) -> str:
     return _family(answer.partition(":")[0])
-
-
-def _chances(message: Message, context: Context) -> dict[str, float]:
-    """Return the chance of each likely answer by words and phrases, held to that of what it is about by words alone."""
-    about = learned.meanings(message, context.asked)
-    told = learned.answers(message, context.asked)
-    likely = {name: chance for name, chance in told.items() if chance >= LIKELY**2}
-    return {name: math.sqrt(chance * about.get(_meaning(name), chance)) for name, chance in likely.items()}
-
-
-def _meaning(answer: str) -> str:
-    """Return the meaning that an answer is of, as it is named where the words of meanings are counted."""
-    name, chosen, _ = answer.partition(":=")
-    return name + chosen if chosen else name.partition(":")[0]
 
 
 def _family(name: str) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import os
+import random
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
@@ -22,6 +23,9 @@ from askew.engine.observations import Observation, Reading, SetupFact, name_of
 
 LEFT_OUT = (*UNSEEN, *os.environ.get("ASKEW_UNSEEN", "").split())
 """Sets that nothing is learned from."""
+
+JOINED = 0.2
+"""So many messages of several sentences are learned from, beside each sentence."""
 
 _BARE = (0.0254, 0.00254, 25.4, 1.0, 0.001, 0.01)
 """mm. What a number without a unit may have been counted in."""
@@ -55,6 +59,18 @@ def sentences() -> list[Labelled]:
     idle = [Labelled(line, Context(), (), False) for line in chatter()[::2]]
     names = (path.stem.removeprefix("utterances_") for path in sorted(DATA.glob("utterances_*.txt")))
     return [*idle, *(one for name in names if name not in (*LEFT_OUT, "chatter") for one in load(name))]
+
+
+def joined(said: Sequence[Labelled], rng: random.Random) -> list[Labelled]:
+    """Return sentences told in one go, two to five that nothing was asked for before: people tell much at once."""
+    alone = [one for one in said if one.context == Context() and not one.asks]
+    rng.shuffle(alone)
+    told = []
+    for _ in range(round(len(said) * JOINED)):
+        few = rng.sample(alone, rng.choice((2, 2, 2, 3, 4, 5)))
+        text = rng.choice((". ", ". ", ", ", "\n")).join(one.text.rstrip(".") for one in few)
+        told.append(Labelled(text, Context(), sum((one.facts for one in few), ()), False))
+    return told
 
 
 def example(one: Labelled) -> Example:

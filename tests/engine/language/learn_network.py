@@ -12,6 +12,7 @@ that it does not learn sentences by heart.
 
 from __future__ import annotations
 
+import random
 import sys
 import time
 from collections import Counter
@@ -25,17 +26,19 @@ import jax
 import jax.numpy as jnp
 import numpy as np
 import optax
-from examples import Example, example, sentences
+from examples import Example, example, joined, sentences
 
 from askew.engine.language.learned.inputs import MOST
 from askew.engine.language.learned.network import FAR, shipped
 
 OUT = Path(__file__).parents[3] / "knowledge" / "lexicon" / "network.npz"
 
-DEPTH, LAYERS = 128, 3
+SEED = 1
+
+DEPTH, LAYERS = 160, 4
 """Numbers that a token has become, and layers of convolutions."""
 
-ROUNDS, BATCH, RATE, DECAY = 15, 128, 2e-3, 1e-2
+ROUNDS, BATCH, RATE, DECAY = 20, 128, 2e-3, 1e-2
 """How often all sentences are gone through, how many at once, the largest step, and how weights decay."""
 
 DROPPED, UNSAID = 0.3, 0.1
@@ -47,7 +50,7 @@ ENOUGH, TWICE = 8, 2
 LENGTHS = (24, 48, 96)
 """Sentences are filled up to the next of these lengths, and cut at the last."""
 
-NUMBERS, WAYS = 6, 3
+NUMBERS, WAYS = 8, 4
 """So many numbers and readings of a sentence are learned from."""
 
 Arrays = dict[str, Any]
@@ -223,7 +226,7 @@ def _missed(score: Any, right: Any) -> Any:
     return jnp.where(right >= 0, entropy, 0.0).sum(-1)
 
 
-def learn(said: Sequence[Example], lists: Lists, seed: int = 0) -> Arrays:
+def learn(said: Sequence[Example], lists: Lists, seed: int) -> Arrays:
     """Return the weights after all rounds."""
     found = tables(said, lists)
     rng, key = np.random.default_rng(seed), jax.random.PRNGKey(seed)
@@ -272,10 +275,11 @@ def write(path: Path, lists: Lists, weights: Arrays) -> None:
 
 def main() -> None:
     """Learn from all sentences, and write the network."""
-    said = [example(one) for one in sentences()]
+    alone = sentences()
+    said = [example(one) for one in [*alone, *joined(alone, random.Random(SEED))]]
     lists = lists_of(said)
     print(f"{len(said)} sentences, {len(lists.meanings)} meanings, {len(lists.answers)} answers", flush=True)
-    write(Path(sys.argv[1]) if len(sys.argv) > 1 else OUT, lists, learn(said, lists))
+    write(Path(sys.argv[1]) if len(sys.argv) > 1 else OUT, lists, learn(said, lists, SEED))
 
 
 if __name__ == "__main__":

@@ -50,7 +50,9 @@ FLOORS = {
     "ab": (0.98, 0.955, 0.01),
     "ac": (0.955, 0.945, 0.015),  # never tuned to
     "ad": (0.95, 0.915, 0.02),  # never tuned to
-    "ae": (0.94, 0.89, 0.025),  # not learned from yet
+    "ae": (0.94, 0.89, 0.025),
+    "af": (0.92, 0.88, 0.04),
+    "ag": (0.94, 0.92, 0.025),
 }
 MANY = 600
 """Of sets that have been learned from and hold so many, every third sentence is enough to show a loss."""

@@ -1,4 +1,4 @@
-"""Facts that counted words tell where no phrase does: numbers, answers and directions."""
+"""Facts that the network tells where no phrase does: numbers, answers and directions."""
 
 from __future__ import annotations
 
@@ -74,11 +74,12 @@ def test_what_was_asked_for_is_not_taken_for_something_else() -> None:
 
 
 def test_without_its_thresholds_nothing_is_added(monkeypatch: pytest.MonkeyPatch) -> None:
-    """What the counted words add is theirs alone, so that the thresholds hold it."""
+    """What the network adds is its own, so that the thresholds hold it."""
     said = "if I lift the head with the hand it moves about 0,1 mm"
     monkeypatch.setattr(numbers_told, "SURE_IN_A_STORY", 2.0)
     monkeypatch.setattr("askew.engine.language.reader.SURE", 2.0)
     monkeypatch.setattr("askew.engine.language.reader.SURE_IN_A_STORY", 2.0)
+    monkeypatch.setattr("askew.engine.language.reader.SURE_ALONE", 2.0)
     assert read(said).facts == ()
 
 
@@ -94,13 +95,14 @@ def test_an_answer_needs_a_fair_chance(monkeypatch: pytest.MonkeyPatch) -> None:
     said = "First couple parts of the morning before she's warmed up are the sorriest ones."
     assert Sign("worse_when_cold", "yes") in [Sign(f.id, f.answer) for f in read(said).facts if isinstance(f, Sign)]
     monkeypatch.setattr(answers_told, "LIKELY", 1.1)
+    monkeypatch.setattr(answers_told, "SURE", 1.1)
     monkeypatch.setattr("askew.engine.language.together.bearing.LIKELY", 1.1)
     assert [fact for fact in read(said).facts if isinstance(fact, Sign)] == []
 
 
 def test_an_answer_that_its_words_hardly_tell_gives_way_to_the_one_they_do(monkeypatch: pytest.MonkeyPatch) -> None:
     chances = {"heel_marks:left": 0.02, "heel_marks:right": 0.7, "rubbing:yes": 0.001, "edge_worn:yes": 0.9}
-    monkeypatch.setattr(answers_told, "weights", lambda _: _Sure(chances))
+    monkeypatch.setattr(answers_told.learned, "answers", lambda *_: chances)
     signs = [Sign("heel_marks", "left"), Sign("rubbing", "yes"), Sign("edge_worn", "yes")]
     trial = Trial(prepare("a second set of arcs"), None, [*signs])
     answers_told.mend_signs(trial, Context())
@@ -108,13 +110,3 @@ def test_an_answer_that_its_words_hardly_tell_gives_way_to_the_one_they_do(monke
     trial = Trial(prepare("it squeals"), None, [Sign("rubbing", "yes")])
     answers_told.mend_signs(trial, Context(asked="rubbing"))
     assert trial.facts == [Sign("rubbing", "yes")]  # what was asked for is not let go of
-
-
-class _Sure:
-    """Weights whose chances are given."""
-
-    def __init__(self, chances: dict[str, float]) -> None:
-        self.chances = chances
-
-    def named(self, _: object) -> dict[str, float]:
-        return self.chances
