@@ -33,11 +33,13 @@ class Encoded:
         tokens: What each token has become in its place, (t + 1, d); the first stands for what was asked for.
         known: The places of which anything is known, (t + 1,).
         whole: The message as a whole, (2 d,).
+        keys: What a number and a way look for in each token, by their name, (t + 1, d).
     """
 
     tokens: Floats
     known: NDArray[np.bool_]
     whole: Floats
+    keys: Mapping[str, Floats]
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,13 +87,14 @@ class Network:
             layer += 1
         most = x[known].max(0) if known.any() else np.zeros(x.shape[1], np.float32)
         mean = x.sum(0) / math.sqrt(known.sum() + 1.0)
-        return Encoded(x, known, np.concatenate([most, mean]).astype(np.float32))
+        keys = {name: x @ self.arrays[f"{name}_key"] for name in ("number", "way")}
+        return Encoded(x, known, np.concatenate([most, mean]).astype(np.float32), keys)
 
     def of_whole(self, seen: Encoded) -> tuple[dict[str, float], dict[str, float]]:
         """Return the chance of each meaning, and of each answer, by its name."""
         hidden = _relu(seen.whole @ self.arrays["whole"] + self.arrays["whole_bias"])
         score = hidden @ self.arrays["said"] + self.arrays["said_bias"]
-        chances = (1.0 / (1.0 + np.exp(-score.astype(np.float64)))).tolist()
+        chances = (0.5 + 0.5 * np.tanh(0.5 * score.astype(np.float64))).tolist()
         split = len(self.meanings)
         return (
             dict(zip(self.meanings, chances[:split], strict=True)),
@@ -127,7 +130,7 @@ class Network:
     def _around(self, seen: Encoded, at: int, query: Floats, name: str) -> Floats:
         """Return a token, the tokens that it attends to, and the whole message."""
         place = np.clip(np.arange(len(seen.tokens)) - at, -FAR, FAR) + FAR
-        score = (seen.tokens @ self.arrays[f"{name}_key"]) @ query / math.sqrt(len(query))
+        score = seen.keys[name] @ query / math.sqrt(len(query))
         score = np.where(seen.known, score + self.arrays[f"{name}_distance"][place], -np.inf)
         if not seen.known.any():
             score = np.zeros_like(score)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from functools import lru_cache
 
 from askew.engine.language.clauses.message import Message
@@ -13,6 +13,21 @@ from askew.engine.language.numbers.quantities import Quantity
 _Features = tuple[tuple[str, ...], ...]
 
 
+class _Same:
+    """A message that equals itself alone, so that what was made of it is found without comparing all its words."""
+
+    __slots__ = ("message",)
+
+    def __init__(self, message: Message) -> None:
+        self.message = message
+
+    def __hash__(self) -> int:
+        return id(self.message)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and other.message is self.message
+
+
 def meanings(message: Message, asked: str | None = None, at: range | None = None) -> Mapping[str, float]:
     """Return the chance of each meaning that a message speaks of it.
 
@@ -21,17 +36,18 @@ def meanings(message: Message, asked: str | None = None, at: range | None = None
         asked: What was asked for.
         at: The tokens that count; all of them if None.
     """
-    return _whole(_frozen(features(message), at), asked)[0]
+    told = _features(_Same(message))
+    return _whole(told if at is None else told[at.start : at.stop], asked)[0]
 
 
 def answers(message: Message, asked: str | None = None) -> Mapping[str, float]:
     """Return the chance of each thing seen, chosen, done or asked for that a message tells it."""
-    return _whole(_frozen(features(message)), asked)[1]
+    return _whole(_features(_Same(message)), asked)[1]
 
 
 def number(message: Message, quantity: Quantity, asked: str | None = None) -> Mapping[str, float]:
     """Return the share of each thing that a number of a message can be."""
-    return network().of_number(_encoded(_frozen(features(message)), asked), quantity.head)
+    return _number(_Same(message), quantity.head, asked)
 
 
 def direction(message: Message, reading: str, head: int | None, asked: str | None = None) -> Mapping[str, float]:
@@ -43,7 +59,7 @@ def direction(message: Message, reading: str, head: int | None, asked: str | Non
         head: The token of its number, None where it is the difference of two.
         asked: What was asked for.
     """
-    return network().of_direction(_encoded(_frozen(features(message)), asked), reading, head)
+    return network().of_direction(_seen(_Same(message), asked), reading, head)
 
 
 def share_known(message: Message) -> tuple[int, int]:
@@ -58,8 +74,19 @@ def likeliest(chances: Mapping[str, float]) -> tuple[str, float]:
     return best, chances[best]
 
 
-def _frozen(told: Sequence[Sequence[str]], at: range | None = None) -> _Features:
-    return tuple(map(tuple, told if at is None else told[at.start : at.stop]))
+@lru_cache(maxsize=8)
+def _features(same: _Same) -> _Features:
+    return tuple(map(tuple, features(same.message)))
+
+
+@lru_cache(maxsize=8)
+def _seen(same: _Same, asked: str | None) -> Encoded:
+    return _encoded(_features(same), asked)
+
+
+@lru_cache(maxsize=64)
+def _number(same: _Same, head: int, asked: str | None) -> Mapping[str, float]:
+    return network().of_number(_seen(same, asked), head)
 
 
 @lru_cache(maxsize=64)
