@@ -29,7 +29,7 @@ from askew.engine.language.together.asked import (
 )
 from askew.engine.language.together.attempt import Trial, asks
 from askew.engine.language.together.axes_left import add_axes_left
-from askew.engine.language.together.bearing import counted_before, far_fetched, likely, unlikely
+from askew.engine.language.together.bearing import far_fetched, likely, mostly_known, unlikely
 from askew.engine.language.together.chip_places import settle_chip
 from askew.engine.language.together.complaint import add_complaint
 from askew.engine.language.together.cooling import cooled_apart
@@ -125,10 +125,11 @@ def read(text: str, context: Context | None = None) -> Heard:
         return Heard((), (text, *rest), shown)
     take_sign(trial, asked_meanings(context), LONG_ANSWER)  # only of what was truly asked, not of what seems likely
     drop_lengths_read(trial, context)
-    _add_counted(trial, text, context, habit)
+    _add_learned(trial, text, context, habit)
     if context.asked is None:
         add_axes_left(trial)
-    add_sure(trial, text, context)
+    if not _one_question(trial.message):
+        add_sure(trial, text, context)
     part_lengths(trial, context)
     turn_directions(trial, context)
     settle_places(trial, context)
@@ -156,12 +157,12 @@ def read(text: str, context: Context | None = None) -> Heard:
     )
 
 
-def _add_counted(trial: Trial, text: str, context: Context, habit: Habit | None) -> None:
-    """Add what counted words tell where no phrase did, unless the message asks or tells of something else."""
+def _add_learned(trial: Trial, text: str, context: Context, habit: Habit | None) -> None:
+    """Add what the network tells where no phrase did, less where the message asks or tells of something else."""
     message = trial.message
     mend_signs(trial, context)
     strange = asks(message, 0, len(message.tokens)) or message.has("planned", "some_day")
-    if strange or not counted_before(message, context):
+    if strange or not mostly_known(message, context):
         if trial.question is None:
             add_numbers(trial, context, habit, SURE_ALONE, lambda again, leaning: _settled(text, again, leaning, habit))
         return
@@ -188,7 +189,7 @@ def _one_question(message: Message) -> bool:
 
 
 def _add_beside(trial: Trial) -> None:
-    """Add what stands beside a number that only counted words took: the other axis that is right, a shared length."""
+    """Add what stands beside a number that only the network took: the other axis that is right, a shared length."""
     add_right_axis(trial.message, trial.facts)
     share_circle(trial.message, trial.facts, trial.habit)
     share_length(trial.message, trial.facts)

@@ -13,8 +13,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
-from importlib.resources import files
+from typing import IO
 
 import numpy as np
 from numpy.typing import NDArray
@@ -90,42 +89,38 @@ class Network:
         keys = {name: x @ self.arrays[f"{name}_key"] for name in ("number", "way")}
         return Encoded(x, known, np.concatenate([most, mean]).astype(np.float32), keys)
 
-    def of_whole(self, seen: Encoded) -> tuple[dict[str, float], dict[str, float]]:
-        """Return the chance of each meaning, and of each answer, by its name."""
+    def of_whole(self, seen: Encoded) -> Floats:
+        """Return the log odds of each meaning and then of each answer, (m + a,)."""
         hidden = _relu(seen.whole @ self.arrays["whole"] + self.arrays["whole_bias"])
-        score = hidden @ self.arrays["said"] + self.arrays["said_bias"]
-        chances = (0.5 + 0.5 * np.tanh(0.5 * score.astype(np.float64))).tolist()
-        split = len(self.meanings)
-        return (
-            dict(zip(self.meanings, chances[:split], strict=True)),
-            dict(zip(self.answers, chances[split:], strict=True)),
-        )
+        score: Floats = hidden @ self.arrays["said"] + self.arrays["said_bias"]
+        return score
 
-    def of_number(self, seen: Encoded, head: int) -> dict[str, float]:
-        """Return the share of each thing that the number at token `head` can be."""
+    def of_number(self, seen: Encoded, head: int) -> Floats:
+        """Return the score of each thing that the number at token `head` can be, (n,); its softmax is their shares."""
         at = head + 1
         query = seen.tokens[at] @ self.arrays["number_query"]
         told = self._around(seen, at, query, "number")
         hidden = _relu(told @ self.arrays["number"] + self.arrays["number_bias"])
-        shares = _shares(hidden @ self.arrays["is"] + self.arrays["is_bias"])
-        return dict(zip(self.numbers, shares.tolist(), strict=True))
+        score: Floats = hidden @ self.arrays["is"] + self.arrays["is_bias"]
+        return score
 
-    def of_direction(self, seen: Encoded, reading: str, head: int | None) -> dict[str, float]:
-        """Return the share of each way that a reading can go, {} for one without any.
+    def of_direction(self, seen: Encoded, reading: str, head: int | None) -> Floats:
+        """Return the score of each way that a reading can go, (w,); its softmax is their shares.
 
         Args:
             seen: The message.
             reading: The id of the reading.
             head: The token of its number, None where it has none of its own.
+
+        Raises:
+            KeyError: for a reading that has no ways.
         """
-        if reading not in self.readings:
-            return {}
         row, at = self.readings[reading], 0 if head is None else head + 1
         query = seen.tokens[at] @ self.arrays["way_query"] + self.arrays["reading_query"][row]
         told = self._around(seen, at, query, "way")
         hidden = _relu(told @ self.arrays["way"] + self.arrays["way_bias"] + self.arrays["reading"][row])
-        shares = _shares(hidden @ self.arrays["goes"] + self.arrays["goes_bias"])
-        return dict(zip(self.ways, shares.tolist(), strict=True))
+        score: Floats = hidden @ self.arrays["goes"] + self.arrays["goes_bias"]
+        return score
 
     def _around(self, seen: Encoded, at: int, query: Floats, name: str) -> Floats:
         """Return a token, the tokens that it attends to, and the whole message."""
@@ -134,7 +129,7 @@ class Network:
         score = np.where(seen.known, score + self.arrays[f"{name}_distance"][place], -np.inf)
         if not seen.known.any():
             score = np.zeros_like(score)
-        attended = _shares(score).astype(np.float32) @ seen.tokens
+        attended = shares_of(score).astype(np.float32) @ seen.tokens
         return np.concatenate([seen.tokens[at], attended, seen.whole])
 
 
@@ -166,17 +161,16 @@ def _relu(x: Floats) -> Floats:
     return np.maximum(x, np.float32(0.0))
 
 
-def _shares(score: Floats) -> NDArray[np.float64]:
+def shares_of(score: Floats) -> NDArray[np.float64]:
     """Return what each score has of all chances (softmax)."""
     odds = np.exp(score.astype(np.float64) - score.max())
     shares: NDArray[np.float64] = odds / odds.sum()
     return shares
 
 
-@cache
-def network(name: str = "network") -> Network:
-    """Return the network that ships as `knowledge/lexicon/{name}.npz`, read at the first call."""
-    with (files("askew.knowledge") / "lexicon" / f"{name}.npz").open("rb") as file, np.load(file) as found:
+def read_network(file: IO[bytes]) -> Network:
+    """Return a network as `shipped` laid it out."""
+    with np.load(file) as found:
         arrays = {key: found[key] for key in found.files}
     lists = {key[5:]: _lines(arrays.pop(key)) for key in [key for key in arrays if key.startswith("list_")]}
     rows = arrays.pop("rows").astype(np.float32) * arrays.pop("rows_scale").astype(np.float32)[:, None]

@@ -1,4 +1,4 @@
-"""What the network tells of a message, of its numbers and of the directions of its readings."""
+"""What the networks tell of a message, of its numbers and of the directions of its readings."""
 
 from __future__ import annotations
 
@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from functools import lru_cache
 
 from askew.engine.language.clauses.message import Message
+from askew.engine.language.learned.committee import committee
 from askew.engine.language.learned.inputs import features, word
-from askew.engine.language.learned.network import Encoded, network
+from askew.engine.language.learned.network import Encoded
 from askew.engine.language.numbers.quantities import Quantity
 
 _Features = tuple[tuple[str, ...], ...]
@@ -59,13 +60,13 @@ def direction(message: Message, reading: str, head: int | None, asked: str | Non
         head: The token of its number, None where it is the difference of two.
         asked: What was asked for.
     """
-    return network().of_direction(_seen(_Same(message), asked), reading, head)
+    return committee().of_direction(_seen(_Same(message), asked), reading, head)
 
 
 def share_known(message: Message) -> tuple[int, int]:
     """Return how many words of a message were learned from, and how many it has."""
     words = [one for i in range(len(message.tokens)) if (one := word(message, i))]
-    return sum(one in network().place for one in words), len(words)
+    return sum(one in committee().members[0].place for one in words), len(words)
 
 
 def likeliest(chances: Mapping[str, float]) -> tuple[str, float]:
@@ -80,21 +81,21 @@ def _features(same: _Same) -> _Features:
 
 
 @lru_cache(maxsize=8)
-def _seen(same: _Same, asked: str | None) -> Encoded:
+def _seen(same: _Same, asked: str | None) -> tuple[Encoded, ...]:
     return _encoded(_features(same), asked)
 
 
 @lru_cache(maxsize=64)
 def _number(same: _Same, head: int, asked: str | None) -> Mapping[str, float]:
-    return network().of_number(_seen(same, asked), head)
+    return committee().of_number(_seen(same, asked), head)
 
 
 @lru_cache(maxsize=64)
-def _encoded(told: _Features, asked: str | None) -> Encoded:
-    """Return a message as the network sees it, which is needed several times in the reading of it."""
-    return network().encode(told, asked)
+def _encoded(told: _Features, asked: str | None) -> tuple[Encoded, ...]:
+    """Return a message as the networks see it, which is needed several times in the reading of it."""
+    return committee().encode(told, asked)
 
 
 @lru_cache(maxsize=64)
 def _whole(told: _Features, asked: str | None) -> tuple[Mapping[str, float], Mapping[str, float]]:
-    return network().of_whole(_encoded(told, asked))
+    return committee().of_whole(_encoded(told, asked))

@@ -1,7 +1,7 @@
 """What was found after a deed told along with it: the same cut fed the other way, "the step's gone to nothing".
 
 The reading of a face that was cut anew has a name of its own, for it is held against the first. Deeds are also told in
-rows of words and by counted words, after the readings were made, so it is settled here once all facts are there.
+rows of words and by the network, after the readings were made, so it is settled here once all facts are there.
 """
 
 from __future__ import annotations

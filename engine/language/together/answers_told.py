@@ -92,7 +92,7 @@ def add_sure(trial: Trial, text: str, context: Context) -> None:
         if (isinstance(fact, Command) and trial.facts) or (answer == _IRON and not _names_iron(trial.message)):
             continue
         same = [old for old in trial.facts if _family(name_of(old)) == _family(name_of(fact))]
-        if any(may_be.get(answer_of(old) or "", 1.0) >= DOUBTED for old in same):
+        if any(may_be.get(answer_of(old) or "", 1.0) >= DOUBTED or _is_sure(trial, old) for old in same):
             continue
         trial.facts[:] = [old for old in trial.facts if old not in same]
         trial.facts.append(fact)
@@ -101,6 +101,10 @@ def add_sure(trial: Trial, text: str, context: Context) -> None:
 def borne_out(fact: Observation, message: Message, context: Context) -> bool:
     """Tell whether the words of a message likely give an answer that was found as if it had been asked for."""
     return learned.answers(message, context.asked).get(answer_of(fact) or "", 1.0) >= LIKELY
+
+
+def _is_sure(trial: Trial, fact: Observation) -> bool:
+    return any(fact is sure for sure in trial.sure)
 
 
 def _names_iron(message: Message) -> bool:
@@ -119,7 +123,7 @@ def mend_signs(trial: Trial, context: Context) -> None:
     chances = learned.answers(trial.message, context.asked)
     heard = {answer_of(fact) for fact in trial.facts}
     for place, fact in reversed([*enumerate(trial.facts)]):
-        if not isinstance(fact, Sign) or any(fact is sure for sure in trial.sure):
+        if not isinstance(fact, Sign) or _is_sure(trial, fact):
             continue
         name = f"{fact.id}:{fact.answer}"
         if chances.get(name, 1.0) >= DOUBTED:

@@ -65,7 +65,7 @@ class Trial:
     vouched: list[Observation] = field(default_factory=list)
     """Facts whose own words bear them out, whatever else their clauses hold."""
     sure: list[Observation] = field(default_factory=list)
-    """Those of them that counted words have no say against."""
+    """Those of them that the network has no say against."""
 
 
 def last_reading(trial: Trial) -> tuple[int, Reading] | None:

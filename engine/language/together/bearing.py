@@ -1,8 +1,7 @@
-"""What a message may be about at all, by words that were counted.
+"""What a message may be about at all, as the network weighs it.
 
 The lexicon knows phrases; it does not know how people talk around them. Thousands of sentences are labelled with what
-they say, and from its words alone it can be told what a sentence hardly speaks of: there is a logistic regression for
-each meaning, over words respelled and cut to their stems, numbers all alike, and neighbouring pairs.
+they say, and a network that learned from them tells what a sentence hardly speaks of, and what it surely does.
 """
 
 from __future__ import annotations
@@ -37,8 +36,8 @@ BRIEF = 4
 """A command of fewer words is taken as it stands: "status?"."""
 
 KNOWN, FEW = 0.85, 3
-"""Such a share of its words, and so many of them where nothing was asked for, must have been counted before it is said
-what a message is likely about."""
+"""Such a share of its words, and so many of them where nothing was asked for, must have been learned from before it is
+said what a message is likely about."""
 
 
 def meaning_of(fact: Observation) -> str:
@@ -53,8 +52,8 @@ def meaning_of(fact: Observation) -> str:
     return mark + fact.id
 
 
-def counted_before(message: Message, context: Context) -> bool:
-    """Tell whether enough of the words of a message were counted before that they tell what it may be about."""
+def mostly_known(message: Message, context: Context) -> bool:
+    """Tell whether enough of the words of a message were learned from that they tell what it may be about."""
     known, words = learned.share_known(message)
     return known >= KNOWN * words and (known >= FEW or context.asked is not None)
 
@@ -151,7 +150,7 @@ _CORNERS = {"face_out_of_square": "other_corner", "other_corner": "face_out_of_s
 def _borne_beside(fact: Observation, borne: Set[str], may_be: Mapping[str, float]) -> bool:
     """Tell whether a fact is borne by another: a reading by that of the other axis, one of a second cut by the deed.
 
-    Few sentences tell two axes or two cuts at once, so that words that were counted hardly show the second.
+    Few sentences tell two axes or two cuts at once, so that the network hardly shows the second.
     """
     if not isinstance(fact, Reading):
         return False
@@ -164,7 +163,7 @@ def _borne_beside(fact: Observation, borne: Set[str], may_be: Mapping[str, float
 def _names_only_material(fact: Observation) -> bool:
     """Tell whether a fact is a material under a name or grade that nothing else has: "in S355", "it's 4140".
 
-    There are more grades than were ever counted, and counted words take their numbers for any number.
+    There are more grades than were ever learned from, and the network takes their numbers for any number.
     """
     return (
         isinstance(fact, SetupFact)

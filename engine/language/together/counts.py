@@ -1,7 +1,7 @@
 """Numbers in words that count things and measure nothing: "two have chipped", "the taller of the two", "got one".
 
 People count in words all the time, and say "two" of an error seldom without its unit. To ask what unit the two straight
-edges are in is worse than to miss an error, so counted words settle which it is before anybody is asked.
+edges are in is worse than to miss an error, so the network settles which it is before anybody is asked.
 """
 
 from __future__ import annotations

@@ -52,7 +52,7 @@ def drop_told_twice(message: Message, facts: list[Observation], sure: Sequence[O
 
 
 def drop_counted_twice(message: Message, facts: list[Observation]) -> None:
-    """Leave out what counted words added of a deed that is told whole: the second cut of "quarter turn, one more cut".
+    """Leave out what the network added of a deed that is told whole: the second cut of "quarter turn, one more cut".
 
     Args:
         message: The message the facts were read from.

@@ -57,7 +57,7 @@ class _Told:
         without: Name of a phrase that must not stand in the message, if any.
         numbers: Whether a number may stand among the words of an action: "over it with a 10 mm end mill in strips".
         over_commas: Whether its rows go on after a comma, as those of deeds do.
-        sure: Whether counted words have no say against it.
+        sure: Whether the network has no say against it.
     """
 
     kind: str
