@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterable, Set
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from operator import attrgetter
 
 from askew.engine.language.numbers.measured import is_value
@@ -111,7 +111,7 @@ class Message:
 
     def without(self, gone: Callable[[Quantity], bool]) -> Message:
         """Return the message as it was prepared, with some of its quantities set aside."""
-        kept = [replace(quantity, junk=True) if gone(quantity) else quantity for quantity in self.prepared]
+        kept = [quantity.put_aside() if gone(quantity) else quantity for quantity in self.prepared]
         return Message(self.text, self.tokens, self.words, kept, list(self.prepared_spots), self.clauses)
 
     def copy(self) -> Message:

@@ -56,5 +56,5 @@ def _number(quantity: Quantity) -> list[str]:
     """Return the unit of a number, how large it is in half decades of mm ("n" without a unit), and how it stands."""
     mm = quantity.mm
     size = "n" if mm is None else str(math.floor(2 * math.log10(max(abs(float(mm)), 1e-5))))
-    marks = [name for name, held in (("span", quantity.span), ("junk", quantity.junk)) if held]
+    marks = [name for name, held in (("span", quantity.span), ("junk", quantity.junk and not quantity.aside)) if held]
     return [f"u:{quantity.unit}", f"s:{size}", f"us:{quantity.unit}{size}", *marks]

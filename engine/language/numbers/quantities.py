@@ -33,6 +33,7 @@ class Quantity:
         plus_minus: It was given as "+-".
         per: The length in mm it was taken over when said as a slope.
         junk: It is a feed, a price, a count of something else.
+        aside: It is only set aside for one attempt at its message, and counts as `junk` meanwhile.
         pronoun: It is the "one" of "the back one".
         size: It is one of two whole sizes that hardly differ, "40.02 at the top and 40 at the bottom".
         vague: "A couple", "a few", which a bound said beside it overrules.
@@ -57,6 +58,7 @@ class Quantity:
     plus_minus: bool = False
     per: Decimal | None = None
     junk: bool = False
+    aside: bool = False
     size: bool = False
     box: tuple[Decimal, ...] = ()
     pronoun: bool = False
@@ -73,6 +75,10 @@ class Quantity:
         if self.unit in UNITS and UNITS[self.unit].kind == "length":
             return to_mm(self.value, self.unit)
         return None
+
+    def put_aside(self) -> Quantity:
+        """Return the same number set aside for one attempt at its message."""
+        return self if self.junk else replace(self, junk=True, aside=True)
 
     def in_unit(self, unit: str) -> Quantity:
         """Return the same number taken to be in `unit`."""
