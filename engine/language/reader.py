@@ -18,7 +18,14 @@ from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.values import NeedsAskingError, ambiguity
 from askew.engine.language.together.after_deed import name_after_deed, nothing_after_deed
 from askew.engine.language.together.anothers import of_another
-from askew.engine.language.together.answers_told import NOT_DONE, add_answers, add_sure, borne_out, mend_signs
+from askew.engine.language.together.answers_told import (
+    NOT_DONE,
+    add_answers,
+    add_sure,
+    borne_out,
+    drop_untold,
+    mend_signs,
+)
 from askew.engine.language.together.as_asked import as_asked, lay_along
 from askew.engine.language.together.asked import (
     LONG_ANSWER,
@@ -143,6 +150,7 @@ def read(text: str, context: Context | None = None) -> Heard:
     drop_tried(trial.facts, context.asked)
     settle_locks(trial.message, trial.facts, context.asked == "locks_were_loose")
     drop_counted_twice(trial.message, trial.facts)
+    drop_untold(trial, text, context)
     if context.asked is None:
         name_after_deed(trial.message, trial.facts)
         nothing_after_deed(trial)

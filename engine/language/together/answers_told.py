@@ -7,6 +7,7 @@ from askew.engine.language.job.choosing import choosing_words
 from askew.engine.language.learned import told as learned
 from askew.engine.language.model import Context
 from askew.engine.language.together.attempt import Trial
+from askew.engine.language.together.bearing import names_only_material
 from askew.engine.observations import Action, Command, Observation, SetupFact, Sign, name_of
 
 NOT_DONE = {"not", "hypothetical", "planned", "intended", "to_do", "some_day", "might_be", "unsure"}
@@ -43,6 +44,15 @@ def fact_of(answer: str, words: str) -> Observation:
         return Sign(name, value, words)
     return SetupFact(name, {"True": True, "False": False}.get(value[1:], value[1:]), words=words)
 
+
+UNTOLD = {Sign: 0.01, SetupFact: 0.02, Command: 0.003}
+"""Below these chances a message as a whole does not tell what a phrase in it did."""
+
+LOOSE = 0.35
+"""The same for a sign that no phrase told, but all its words together."""
+
+LONG = 50
+"""A message of more words and marks tells much that the whole of it hardly shows."""
 
 _IRON = "material:=cast_iron"
 
@@ -96,6 +106,26 @@ def add_sure(trial: Trial, text: str, context: Context) -> None:
             continue
         trial.facts[:] = [old for old in trial.facts if old not in same]
         trial.facts.append(fact)
+
+
+def drop_untold(trial: Trial, text: str, context: Context) -> None:
+    """Let go of what a message as a whole does not tell, though a phrase or a row stood in it; not of a long one.
+
+    Args:
+        trial: The attempt at the message; its facts change in place.
+        text: The message.
+        context: What was asked for.
+    """
+    if len(trial.message.tokens) > LONG:
+        return
+    may_be = learned.answers(trial.message, context.asked)
+    for fact in list(trial.facts):
+        chance = may_be.get(answer_of(fact) or "", 1.0)
+        loose = isinstance(fact, Sign) and fact.words == text
+        if chance >= (LOOSE if loose else UNTOLD.get(type(fact), 0.0)) or name_of(fact) == context.asked:
+            continue
+        if not _is_sure(trial, fact) and not names_only_material(fact):
+            trial.facts.remove(fact)
 
 
 def borne_out(fact: Observation, message: Message, context: Context) -> bool:

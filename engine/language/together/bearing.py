@@ -101,7 +101,7 @@ def unlikely(
             for fact in strange
             if not _borne_beside(fact, borne, whole)
             and not _borne_by_number(message, fact, context.asked)
-            and not (_names_only_material(fact) and (borne or told))
+            and not (names_only_material(fact) and (borne or told))
         ]
     if len(message.tokens) <= LONG:
         return [fact for fact in strange if _hardly(fact, whole, _least(fact, told))]
@@ -160,7 +160,7 @@ def _borne_beside(fact: Observation, borne: Set[str], may_be: Mapping[str, float
     return (_CORNERS.get(fact.id) or twin_of(fact.id)) in borne
 
 
-def _names_only_material(fact: Observation) -> bool:
+def names_only_material(fact: Observation) -> bool:
     """Tell whether a fact is a material under a name or grade that nothing else has: "in S355", "it's 4140".
 
     There are more grades than were ever learned from, and the network takes their numbers for any number.

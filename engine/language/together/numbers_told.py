@@ -36,6 +36,9 @@ plan, and without any other word of the shop that bears it out, more still."""
 LONG = 60
 """A message of more words and marks answers no question as a whole, and is not read once more."""
 
+SURE_OF_AXIS = 0.9
+"""Below this share a number stays on the axis that a phrase gave it."""
+
 MISTAKEN, UNLIKELY = 0.7, 0.1
 """From this share on a number is taken for something else than what was made of it, if that has less than so much."""
 
@@ -122,7 +125,7 @@ def _told(trial: Trial, context: Context, least: float) -> tuple[dict[str, list[
         meaning = lexicon().meanings.get(name)
         if chance < (least if not used else MISTAKEN) or name in (NONE, *used):
             continue
-        if any(_other_axis(name, use) for use in used):
+        if chance < SURE_OF_AXIS and any(_other_axis(name, use) for use in used):
             continue  # a phrase told the axis, which many words beside it hide
         if used and (name == OVER or any(chances.get(use, 1.0) > UNLIKELY for use in used)):
             continue

@@ -3,8 +3,8 @@
     pip install -e '.[learn]'
     python tests/engine/language/learn_network.py [FOLDER]
 
-It takes some twenty minutes for each of them on two cores. The sets that measure how the reader does on sentences it has
-not seen are left out. Run it after sentences, ids or phrases were added. A network is that of
+It takes some twenty minutes for each of them on two cores. The sets that measure how the reader does on sentences it
+has not seen are left out. Run it after sentences, ids or phrases were added. A network is that of
 `engine/language/learned/network.py`, which only reads it; here it is written once more for JAX, which gives the slope
 of the loss. Half-way layers are dropped at random (Srivastava et al., Dropout, Journal of Machine Learning Research 15,
 2014) and words left out, so that it does not learn sentences by heart.
