@@ -20,6 +20,7 @@ from askew.engine.language.together.after_deed import name_after_deed, nothing_a
 from askew.engine.language.together.anothers import of_another
 from askew.engine.language.together.answers_told import (
     NOT_DONE,
+    NOT_SAID,
     add_answers,
     add_sure,
     borne_out,
@@ -171,7 +172,7 @@ def _add_learned(trial: Trial, text: str, context: Context, habit: Habit | None)
     mend_signs(trial, context)
     strange = asks(message, 0, len(message.tokens)) or message.has("planned", "some_day")
     if strange or not mostly_known(message, context):
-        if trial.question is None:
+        if trial.question is None and not message.all_names & NOT_SAID:
             add_numbers(trial, context, habit, SURE_ALONE, lambda again, leaning: _settled(text, again, leaning, habit))
         return
     elsewhere = message.all_names & _ELSEWHERE
@@ -267,7 +268,7 @@ def _settled(text: str, message: Message, context: Context, habit: Habit | None)
             _make_facts(trial, context)
         except NeedsAskingError as asking:
             quantity = asking.quantity
-            if question is None and not _no_error(message, quantity, context.asked):
+            if question is None and not _no_error(message, quantity, context.asked, habit):
                 last = message.tokens[max(quantity.end, quantity.head + 1) - 1]
                 question = ambiguity(asking, text, message.tokens[quantity.head].start, last.end)
             left_out.add(quantity.head)
@@ -358,9 +359,9 @@ def _half_told(fact: Observation, question: Ambiguity) -> bool:
     return isinstance(fact, Reading) and fact.value == 0 and question.words in fact.words
 
 
-def _no_error(message: Message, quantity: Quantity, asked: str | None) -> bool:
+def _no_error(message: Message, quantity: Quantity, asked: str | None, habit: Habit | None) -> bool:
     """Tell whether a number is no error, so that its unit need not be asked about."""
-    return counts_things(message, quantity, asked) or of_the_job(message, quantity, asked)
+    return counts_things(message, quantity, asked) or of_the_job(message, quantity, asked, habit)
 
 
 def _left_out(heads: set[int], attempt: int, quantity: Quantity) -> bool:

@@ -8,13 +8,16 @@ from askew.engine.language.learned import told as learned
 from askew.engine.language.model import Context
 from askew.engine.language.together.attempt import Trial
 from askew.engine.language.together.bearing import names_only_material
-from askew.engine.observations import Action, Command, Observation, SetupFact, Sign, name_of
+from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign, name_of
 
 NOT_DONE = {"not", "hypothetical", "planned", "intended", "to_do", "some_day", "might_be", "unsure"}
 """Phrases that say of something that it was not done."""
 
+NOT_SAID = {"hypothetical", "planned", "some_day", "might_be"}
+"""Phrases of what was neither done nor seen: "if the table went a foot it would show"."""
+
 LIKELY, DONE = 0.65, 0.85
-"""From these chances on something seen, chosen or asked for is taken without a phrase, and something done."""
+"""From these chances on something seen or chosen is taken without a phrase, and something done or asked for."""
 
 SURE = 0.9
 """From this chance on it is taken whatever else was told, and in the place of another answer that is doubted."""
@@ -48,12 +51,16 @@ def fact_of(answer: str, words: str) -> Observation:
 UNTOLD = {Sign: 0.01, SetupFact: 0.02, Command: 0.003}
 """Below these chances a message as a whole does not tell what a phrase in it did."""
 
-LOOSE = 0.35
-"""The same for a sign that no phrase told, but all its words together."""
+HALF = 0.5
+"""Below this chance nothing is heard to be none where something is only supposed: "I'd expect it to sit still"."""
+
+LOOSE, OPEN = 0.35, 0.1
+"""The same for a sign that no phrase told, but all its words together, and for one that they leave open."""
 
 LONG = 50
 """A message of more words and marks tells much that the whole of it hardly shows."""
 
+_OPEN = ":unknown"
 _IRON = "material:=cast_iron"
 
 
@@ -66,7 +73,7 @@ def add_answers(trial: Trial, text: str, context: Context) -> None:
         context: What was asked for.
     """
     may_be = learned.answers(trial.message, context.asked)
-    listed = any(isinstance(old, SetupFact) and isinstance(old.value, tuple) for old in trial.facts)
+    listed = _listed(trial)
     sure_undone = trial.message.all_names & NOT_DONE
     for answer in sorted(may_be, key=lambda name: -may_be[name]):
         if may_be[answer] < LIKELY:
@@ -75,13 +82,15 @@ def add_answers(trial: Trial, text: str, context: Context) -> None:
         told = {_family(name_of(old)) for old in trial.facts}
         if _family(name_of(fact)) in told or (isinstance(fact, Action) and sure_undone):
             continue
+        if answer.endswith(_OPEN) and name_of(fact) != context.asked and trial.message.all_names & NOT_SAID:
+            continue
         if answer == _IRON and not _names_iron(trial.message):
             continue  # a casting may be of anything
         if isinstance(fact, SetupFact | Action) and listed:
             continue  # shims and cutters that lie ready are not used by that
         if isinstance(fact, SetupFact) and not (told or context.asked):
             continue
-        if isinstance(fact, Action) and may_be[answer] < DONE and context.asked is None:
+        if isinstance(fact, Action | Command) and may_be[answer] < DONE and context.asked is None:
             continue
         if isinstance(fact, Command) and told:
             continue
@@ -99,8 +108,17 @@ def add_sure(trial: Trial, text: str, context: Context) -> None:
     may_be = learned.answers(trial.message, context.asked)
     for answer in sorted((name for name, chance in may_be.items() if chance >= SURE), key=lambda name: -may_be[name]):
         fact = fact_of(answer, text)
-        if (isinstance(fact, Command) and trial.facts) or (answer == _IRON and not _names_iron(trial.message)):
+        if isinstance(fact, Command) or (answer == _IRON and not _names_iron(trial.message)):
             continue
+        if isinstance(fact, Action) and trial.message.all_names & (NOT_DONE | {"saying"}):
+            continue
+        if _listed(trial) and isinstance(fact, SetupFact | Action):
+            continue
+        phrase = f"choice:{fact.key}={fact.value}" if isinstance(fact, SetupFact) else None
+        if phrase in trial.message.all_names and not trial.facts and context.asked is None:
+            continue  # a phrase of it stands there, and no rule took it: "drilled and tapped two holes"
+        if answer.endswith(_OPEN) and name_of(fact) != context.asked:
+            continue  # whether that is said of this sign rows of words settle
         same = [old for old in trial.facts if _family(name_of(old)) == _family(name_of(fact))]
         if any(may_be.get(answer_of(old) or "", 1.0) >= DOUBTED or _is_sure(trial, old) for old in same):
             continue
@@ -119,18 +137,34 @@ def drop_untold(trial: Trial, text: str, context: Context) -> None:
     if len(trial.message.tokens) > LONG:
         return
     may_be = learned.answers(trial.message, context.asked)
+    about = learned.meanings(trial.message, context.asked)
+    supposed = bool(trial.message.all_names & NOT_SAID)
     for fact in list(trial.facts):
-        chance = may_be.get(answer_of(fact) or "", 1.0)
-        loose = isinstance(fact, Sign) and fact.words == text
-        if chance >= (LOOSE if loose else UNTOLD.get(type(fact), 0.0)) or name_of(fact) == context.asked:
+        nothing = supposed and isinstance(fact, Reading) and not fact.value
+        chance = about.get(name_of(fact), 1.0) if nothing else may_be.get(answer_of(fact) or "", 1.0)
+        if chance >= _least(fact, text, supposed) or name_of(fact) == context.asked:
             continue
         if not _is_sure(trial, fact) and not names_only_material(fact):
             trial.facts.remove(fact)
 
 
+def _least(fact: Observation, text: str, supposed: bool) -> float:
+    """Return the chance that a fact must have, more where something is only supposed."""
+    if supposed and isinstance(fact, Action | Reading):
+        return SURE if isinstance(fact, Action) else HALF
+    if isinstance(fact, Sign) and fact.words == text:
+        return OPEN if fact.answer == "unknown" else LOOSE
+    return UNTOLD.get(type(fact), 0.0)
+
+
 def borne_out(fact: Observation, message: Message, context: Context) -> bool:
     """Tell whether the words of a message likely give an answer that was found as if it had been asked for."""
     return learned.answers(message, context.asked).get(answer_of(fact) or "", 1.0) >= LIKELY
+
+
+def _listed(trial: Trial) -> bool:
+    """Tell whether a message lists what lies ready."""
+    return any(isinstance(old, SetupFact) and isinstance(old.value, tuple) for old in trial.facts)
 
 
 def _is_sure(trial: Trial, fact: Observation) -> bool:

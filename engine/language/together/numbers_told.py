@@ -39,7 +39,10 @@ LONG = 60
 SURE_OF_AXIS = 0.9
 """Below this share a number stays on the axis that a phrase gave it."""
 
-MISTAKEN, UNLIKELY = 0.7, 0.1
+SPOKEN_OF = 0.3
+"""From this chance on a message as a whole speaks of what a phrase made of a number, and it stays that."""
+
+MISTAKEN, UNLIKELY = 0.6, 0.3
 """From this share on a number is taken for something else than what was made of it, if that has less than so much."""
 
 _LEFT_OUT = (1.0, 0.0254, 25.4, 0.001, 0.01, 0.00254)
@@ -110,6 +113,7 @@ def _told(trial: Trial, context: Context, least: float) -> tuple[dict[str, list[
     told: dict[str, list[Quantity]] = {}
     sure: set[str] = set()
     message = trial.message
+    about = learned.meanings(message, context.asked)
     joint = [fact for fact in trial.facts if _of_two(message, fact)]
     long = len(message.tokens) > VERY_LONG
     for quantity in message.prepared:
@@ -123,12 +127,15 @@ def _told(trial: Trial, context: Context, least: float) -> tuple[dict[str, list[
             chances = _but_over(chances)
         name, chance = learned.likeliest(chances)
         meaning = lexicon().meanings.get(name)
-        if chance < (least if not used else MISTAKEN) or name in (NONE, *used):
+        needed = max(least, SURE_OF_AXIS) if name[-2:] in _AXES and not used and context.asked != name else least
+        if chance < (MISTAKEN if used else needed) or name in (NONE, *used):
             continue
         if chance < SURE_OF_AXIS and any(_other_axis(name, use) for use in used):
             continue  # a phrase told the axis, which many words beside it hide
         if used and (name == OVER or any(chances.get(use, 1.0) > UNLIKELY for use in used)):
             continue
+        if any(about.get(use, 0.0) >= SPOKEN_OF and about.get(name, 1.0) < about[use] for use in used):
+            continue  # the whole message speaks of what the phrase made of it
         if used and _told_to_be_none(trial, name):
             continue  # "along it's crowned a thou, across it is flat"
         if meaning is None or is_value(quantity):
@@ -137,9 +144,12 @@ def _told(trial: Trial, context: Context, least: float) -> tuple[dict[str, list[
     return told, sure
 
 
+_AXES = {"_x", "_y", "_z"}
+
+
 def _other_axis(one: str, two: str) -> bool:
     """Tell whether two names are of the same reading on different axes."""
-    return one[:-2] == two[:-2] and {one[-2:], two[-2:]} <= {"_x", "_y", "_z"}
+    return one[:-2] == two[:-2] and {one[-2:], two[-2:]} <= _AXES
 
 
 def _told_to_be_none(trial: Trial, name: str) -> bool:
@@ -251,15 +261,15 @@ def is_length(name: str) -> bool:
     return knowledge_rows("setup.toml").get(name, {}).get("kind") == "length"
 
 
-def of_the_job(message: Message, quantity: Quantity, asked: str | None) -> bool:
+def of_the_job(message: Message, quantity: Quantity, asked: str | None, habit: Habit | None) -> bool:
     """Tell whether a number without a unit is surely a size of the job, or no measure at all; neither is an error.
 
-    Which unit it is in need not be asked then: nobody tells a jaw's width in thou or hundredths.
+    Which unit it is in need not be asked then if the person's own are known: nobody tells a jaw's width in thou.
     """
     if quantity.unit is not None:
         return False
     name, share = learned.likeliest(learned.number(message, quantity, asked))
-    return share >= SURE_OF_THE_JOB and (name in (NONE, "passes") or is_length(name))
+    return share >= SURE_OF_THE_JOB and (name in (NONE, "passes") or (habit is not None and is_length(name)))
 
 
 @cache
