@@ -132,6 +132,7 @@ def read(text: str, context: Context | None = None) -> Heard:
     if context.asked is None and of_another(message):
         return Heard((), (text, *rest), shown)
     take_sign(trial, asked_meanings(context), LONG_ANSWER)  # only of what was truly asked, not of what seems likely
+    phrased = list(trial.facts)
     drop_lengths_read(trial, context)
     _add_learned(trial, text, context, habit)
     if context.asked is None:
@@ -151,7 +152,7 @@ def read(text: str, context: Context | None = None) -> Heard:
     drop_tried(trial.facts, context.asked)
     settle_locks(trial.message, trial.facts, context.asked == "locks_were_loose")
     drop_counted_twice(trial.message, trial.facts)
-    drop_untold(trial, text, context)
+    drop_untold(trial, phrased, context)
     if context.asked is None:
         name_after_deed(trial.message, trial.facts)
         nothing_after_deed(trial)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.job.choosing import choosing_words
 from askew.engine.language.learned import told as learned
@@ -126,12 +128,12 @@ def add_sure(trial: Trial, text: str, context: Context) -> None:
         trial.facts.append(fact)
 
 
-def drop_untold(trial: Trial, text: str, context: Context) -> None:
+def drop_untold(trial: Trial, phrased: Sequence[Observation], context: Context) -> None:
     """Let go of what a message as a whole does not tell, though a phrase or a row stood in it; not of a long one.
 
     Args:
         trial: The attempt at the message; its facts change in place.
-        text: The message.
+        phrased: What phrases in it told.
         context: What was asked for.
     """
     if len(trial.message.tokens) > LONG:
@@ -141,18 +143,27 @@ def drop_untold(trial: Trial, text: str, context: Context) -> None:
     supposed = bool(trial.message.all_names & NOT_SAID)
     for fact in list(trial.facts):
         nothing = supposed and isinstance(fact, Reading) and not fact.value
-        chance = about.get(name_of(fact), 1.0) if nothing else may_be.get(answer_of(fact) or "", 1.0)
-        if chance >= _least(fact, text, supposed) or name_of(fact) == context.asked:
+        chance = about.get(name_of(fact), 1.0) if nothing else _chance(fact, may_be)
+        loose = not any(fact is one for one in phrased)
+        if chance >= _least(fact, loose, supposed) or name_of(fact) == context.asked:
             continue
         if not _is_sure(trial, fact) and not names_only_material(fact):
             trial.facts.remove(fact)
 
 
-def _least(fact: Observation, text: str, supposed: bool) -> float:
+def _chance(fact: Observation, may_be: Mapping[str, float]) -> float:
+    """Return the chance that an answer is told, 1 for what is none; "no" and "none" say the same of where a sign is."""
+    names = {answer_of(fact)}
+    if isinstance(fact, Sign) and fact.answer in ("no", "none"):
+        names = {f"{fact.id}:no", f"{fact.id}:none"}
+    return max((may_be[name] for name in names if name in may_be), default=1.0)
+
+
+def _least(fact: Observation, loose: bool, supposed: bool) -> float:
     """Return the chance that a fact must have, more where something is only supposed."""
     if supposed and isinstance(fact, Action | Reading):
         return SURE if isinstance(fact, Action) else HALF
-    if isinstance(fact, Sign) and fact.words == text:
+    if isinstance(fact, Sign) and loose:
         return OPEN if fact.answer == "unknown" else LOOSE
     return UNTOLD.get(type(fact), 0.0)
 

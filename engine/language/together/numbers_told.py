@@ -264,12 +264,12 @@ def is_length(name: str) -> bool:
 def of_the_job(message: Message, quantity: Quantity, asked: str | None, habit: Habit | None) -> bool:
     """Tell whether a number without a unit is surely a size of the job, or no measure at all; neither is an error.
 
-    Which unit it is in need not be asked then if the person's own are known: nobody tells a jaw's width in thou.
+    Which unit it is in need not be asked then where the person's own are known: nobody tells a jaw's width in thou.
     """
-    if quantity.unit is not None:
+    if quantity.unit is not None or habit is None:
         return False
     name, share = learned.likeliest(learned.number(message, quantity, asked))
-    return share >= SURE_OF_THE_JOB and (name in (NONE, "passes") or (habit is not None and is_length(name)))
+    return share >= SURE_OF_THE_JOB and (name in (NONE, "passes") or is_length(name))
 
 
 @cache

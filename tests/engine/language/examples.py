@@ -41,7 +41,7 @@ class Example:
         meanings: What it speaks of.
         answers: What was seen, chosen, done and asked for.
         open: Meanings and answers that follow from its facts and are not labelled again: neither right nor wrong.
-        numbers: The head of each of its numbers, and what that is.
+        numbers: The head of each of its numbers, and what that is; none where a unit must be asked for first.
         ways: The head of the number of each of its readings (None: the difference of two), its id, and its way.
     """
 
@@ -82,7 +82,7 @@ def example(one: Labelled) -> Example:
         frozenset(map(meaning_of, one.facts)),
         frozenset(filter(None, map(answer_of, one.facts))),
         frozenset(f"!{deed}" for fact in one.facts for deed in FOLLOWS.get(name_of(fact), ())),
-        tuple(_numbers(message, one.facts)),
+        () if one.asks else tuple(_numbers(message, one.facts)),
         tuple(_ways(message, one.facts)),
     )
 
