@@ -84,7 +84,7 @@ def test_in_a_long_message_little_is_refused_for_what_others_speak_of(
 
 def test_in_a_long_message_a_fact_far_from_its_words_is_refused() -> None:
     message = prepare(
-        "good morning to you all, I had my tea and then I came down to the shop to see what the night shift had left me. "
+        "good morning to you all, I had my tea and then I came down to the shop to see what the night shift had left. "
         "the corner is open by 4 thou against the reference face. after that I swept the floor and went for a walk"
     )
     far, near = Reading("runout", 0.1, words="4 thou"), Reading("face_out_of_square", 0.1, words="4 thou")
