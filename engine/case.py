@@ -210,7 +210,7 @@ def tell(
         asked: The check that had been asked for; it counts as made when one of its readings or signs came.
         mended: Sources that what was done is the fix of: from the first action on they are as a fix leaves them.
     """
-    facts, mended = tuple(facts), tuple(mended)
+    facts, mended = _as_it_was(tuple(facts)), tuple(mended)
     check = load().checks.get(asked or "")
     for fact in facts:
         if mended and isinstance(fact, Action):
@@ -226,6 +226,20 @@ def tell(
         made = {**case.made, asked: case.made.get(asked, 0) + 1}
         case = replace(case, made=made, states=entered(case.states, check.states))
     return case
+
+
+def _as_it_was(facts: tuple[Observation, ...]) -> tuple[Observation, ...]:
+    """Return facts told in one breath in the order of the shop: what a deed found was there before it.
+
+    "Wiped it all down, there was a chip behind the part": the chip belongs to the grip before.
+    """
+    signs = load().signs
+    for sign in [fact for fact in facts if isinstance(fact, Sign) and signs[fact.id].found_by]:
+        deeds = [at for at, fact in enumerate(facts) if isinstance(fact, Action) and fact.id in signs[sign.id].found_by]
+        place = next(at for at, fact in enumerate(facts) if fact is sign)
+        if deeds and deeds[0] < place:
+            facts = (*facts[: deeds[0]], sign, *facts[deeds[0] : place], *facts[place + 1 :])
+    return facts
 
 
 def entered(states: frozenset[str], needed: Iterable[str]) -> frozenset[str]:

@@ -69,6 +69,7 @@ def _sign_problems(known: Knowledge) -> Iterator[str]:
     for id_, sign in known.signs.items():
         where = f"signs.toml: [{id_}]"
         yield from _needs_problems(f"{where} needs", sign.needs, known)
+        yield from _unknown(f"{where} found_by", sign.found_by, known.actions, "action")
         yield from _unknown(f"{where} evidence", sign.evidence, ["yes", "no", *sign.places], "answer")
         for answer, parts in sign.evidence.items():
             for part in parts:

@@ -119,13 +119,17 @@ class Evidence(Table):
 
 
 class SignKind(Table):
-    """Something seen or felt without a number; `places` are answers beside yes, no and unknown."""
+    """Something seen or felt without a number; `places` are answers beside yes, no and unknown.
+
+    `found_by` are actions that find it and end it: told in one breath with one of them, it was there before.
+    """
 
     name: Text
     ask: Text
     of: Literal["cut", "part", "machine", "grip", "tool"]
     places: list[str] = []
     misread: Probability = 0.03
+    found_by: list[str] = []
     needs: dict[str, list[str | bool]] = {}
     evidence: dict[str, list[Evidence]]
     explain: Text

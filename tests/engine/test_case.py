@@ -37,6 +37,23 @@ def test_an_old_cut_is_not_blamed_on_a_new_head() -> None:
     assert marks.situation.instance("tram") == 0, "the marks are on the old cut"
 
 
+@pytest.mark.parametrize(
+    ("deed", "found", "source"),
+    [
+        ("cleaned", Sign("chip_found", "behind_jaw"), "chip_behind_jaw"),
+        ("locked", Sign("locks_were_loose", "yes"), "gib_play_z"),
+    ],
+)
+def test_what_a_deed_found_was_there_before_it(deed: str, found: Sign, source: str) -> None:
+    """Told in one breath, in either order; told in a later one it is of the grip as it is by then."""
+    for facts in ((found, Action(deed)), (Action(deed), found)):
+        seen = next(e for e in told(Reading("face_out_of_square", 0.1), *facts).evidence if e.fact == found)
+        assert seen.situation.instance(source) == 0
+    later = tell(told(Reading("face_out_of_square", 0.1), Action(deed)), [found])
+    touched = source in load().actions[deed].redraws
+    assert later.evidence[-1].situation.instance(source) == (1 if touched else 0)
+
+
 def test_the_same_thing_measured_again_after_a_change_is_a_new_cut() -> None:
     case = told(Reading("step", 0.02), Action("trammed"), Reading("step", 0.001))
     assert case.evidence[1].situation.instance("tram") == 1
