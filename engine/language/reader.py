@@ -25,6 +25,7 @@ from askew.engine.language.together.answers_told import (
     add_sure,
     borne_out,
     drop_untold,
+    implied,
     mend_signs,
 )
 from askew.engine.language.together.as_asked import as_asked, lay_along
@@ -218,8 +219,9 @@ def _add_likely(trial: Trial, text: str, context: Context, habit: Habit | None) 
         if bare == context.asked or bare in {name_of(fact) for fact in trial.facts}:
             continue
         if name[0] in "!$":
+            fact = Action(bare, text) if name[0] == "!" else Command(bare, words=text)
             sure = not message.all_names & NOT_DONE and (name[0] == "!" or not trial.facts)
-            trial.facts += [Action(bare, text) if name[0] == "!" else Command(bare, words=text)] if sure else []
+            trial.facts += [fact] if sure and not implied(fact, trial.facts) else []
         elif name in lexicon().meanings and lexicon().meanings[name].kind == "reading":
             trial.nearest += [bare] if not trial.facts and bare not in trial.nearest else []
         elif trial.facts or context.asked is not None or ":=" not in name:

@@ -10,6 +10,7 @@ from askew.engine.language.learned import told as learned
 from askew.engine.language.model import Context
 from askew.engine.language.together.attempt import Trial
 from askew.engine.language.together.bearing import names_only_material
+from askew.engine.language.words.word_tables import knowledge_rows
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign, name_of
 
 NOT_DONE = {"not", "hypothetical", "planned", "intended", "to_do", "some_day", "might_be", "unsure"}
@@ -88,7 +89,7 @@ def add_answers(trial: Trial, text: str, context: Context) -> None:
             continue
         if answer == _IRON and not _names_iron(trial.message):
             continue  # a casting may be of anything
-        if isinstance(fact, SetupFact | Action) and listed:
+        if (isinstance(fact, SetupFact | Action) and listed) or implied(fact, trial.facts):
             continue  # shims and cutters that lie ready are not used by that
         if isinstance(fact, SetupFact) and not (told or context.asked):
             continue
@@ -114,7 +115,7 @@ def add_sure(trial: Trial, text: str, context: Context) -> None:
             continue
         if isinstance(fact, Action) and trial.message.all_names & (NOT_DONE | {"saying"}):
             continue
-        if _listed(trial) and isinstance(fact, SetupFact | Action):
+        if (_listed(trial) and isinstance(fact, SetupFact | Action)) or implied(fact, trial.facts):
             continue
         phrase = f"choice:{fact.key}={fact.value}" if isinstance(fact, SetupFact) else None
         if phrase in trial.message.all_names and not trial.facts and context.asked is None:
@@ -176,6 +177,13 @@ def borne_out(fact: Observation, message: Message, context: Context) -> bool:
 def _listed(trial: Trial) -> bool:
     """Tell whether a message lists what lies ready."""
     return any(isinstance(old, SetupFact) and isinstance(old.value, tuple) for old in trial.facts)
+
+
+def implied(fact: Observation, heard: Sequence[Observation]) -> bool:
+    """Tell whether a deed is one that a reading of the message implies, so that it would be done twice."""
+    rows = knowledge_rows("readings.toml")
+    readings = [one for one in heard if isinstance(one, Reading)]
+    return isinstance(fact, Action) and any(fact.id in rows[one.id].get("implies", ()) for one in readings)
 
 
 def _is_sure(trial: Trial, fact: Observation) -> bool:

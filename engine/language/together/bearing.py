@@ -17,7 +17,7 @@ from askew.engine.language.together.numbers_told import made_of
 from askew.engine.language.together.other_axis import twin_of
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign, name_of
 
-HARDLY = {Action: 0.3, Command: 0.05, Reading: 0.1, Sign: 0.03, SetupFact: 0.01}
+HARDLY = {Action: 0.3, Command: 0.001, Reading: 0.1, Sign: 0.03, SetupFact: 0.01}
 """Below this chance a message hardly speaks of a fact, whatever phrase was found in it. Of 2,500 sentences by strangers
 most that was heard below it was made up; what stands beside a fact may still keep it."""
 
@@ -126,6 +126,8 @@ def _hardly(fact: Observation, may_be: Mapping[str, float], least: float | None 
     Which axis is meant one or two words tell, beside many that tell what was measured.
     """
     name = meaning_of(fact)
+    if name.endswith(":=0"):
+        return False  # "a solid cube": too few say so beside other things for the network to know
     names = {name[:-2] + axis for axis in _AXES} if isinstance(fact, Reading) and name[-2:] in _AXES else {name}
     chance = max((may_be[name] for name in names if name in may_be), default=1.0)
     return chance < (HARDLY[type(fact)] if least is None else least)

@@ -40,7 +40,8 @@ SURE_OF_AXIS = 0.9
 """Below this share a number stays on the axis that a phrase gave it."""
 
 SPOKEN_OF = 0.3
-"""From this chance on a message as a whole speaks of what a phrase made of a number, and it stays that."""
+"""From this chance on a message as a whole speaks of a thing; a number stays what a phrase made of it where that is
+spoken of, and what it likely is by itself is not."""
 
 MISTAKEN, UNLIKELY = 0.6, 0.3
 """From this share on a number is taken for something else than what was made of it, if that has less than so much."""
@@ -134,7 +135,9 @@ def _told(trial: Trial, context: Context, least: float) -> tuple[dict[str, list[
             continue  # a phrase told the axis, which many words beside it hide
         if used and (name == OVER or any(chances.get(use, 1.0) > UNLIKELY for use in used)):
             continue
-        if any(about.get(use, 0.0) >= SPOKEN_OF and about.get(name, 1.0) < about[use] for use in used):
+        if used and name == context.asked and not context.last:
+            continue  # a phrase told something else than what was asked for
+        if about.get(name, 1.0) < SPOKEN_OF <= max((about.get(use, 0.0) for use in used), default=0.0):
             continue  # the whole message speaks of what the phrase made of it
         if used and _told_to_be_none(trial, name):
             continue  # "along it's crowned a thou, across it is flat"
