@@ -46,6 +46,37 @@ def answers(message: Message, asked: str | None = None) -> Mapping[str, float]:
     return _whole(_features(_Same(message)), asked)[1]
 
 
+def surely(message: Message, asked: str | None = None) -> Mapping[str, float]:
+    """Return the chance of each answer; to something else than what was asked for without that, too."""
+    told = answers(message, asked)
+    if asked is None:
+        return told
+    alone = answers(message)
+    return {name: chance if named(name) == asked else min(chance, alone[name]) for name, chance in told.items()}
+
+
+def hardly(message: Message, asked: str | None = None, at: range | None = None) -> Mapping[str, float]:
+    """Return the chance of each meaning, the larger of those with and without what was asked for.
+
+    People answer what was asked for, or tell something else; what is refused must be unlikely either way.
+
+    Args:
+        message: The message.
+        asked: What was asked for.
+        at: The tokens that count; all of them if None.
+    """
+    told = meanings(message, asked, at)
+    if asked is None:
+        return told
+    alone = meanings(message, None, at)
+    return {name: max(chance, alone[name]) for name, chance in told.items()}
+
+
+def named(answer: str) -> str:
+    """Return what an answer is to: the id or key in its name."""
+    return answer.lstrip("!$").partition(":")[0]
+
+
 def number(message: Message, quantity: Quantity, asked: str | None = None) -> Mapping[str, float]:
     """Return the share of each thing that a number of a message can be."""
     return _number(_Same(message), quantity.head, asked)

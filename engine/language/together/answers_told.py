@@ -57,8 +57,8 @@ UNTOLD = {Sign: 0.01, SetupFact: 0.02, Command: 0.003}
 HALF = 0.5
 """Below this chance nothing is heard to be none where something is only supposed: "I'd expect it to sit still"."""
 
-LOOSE, OPEN = 0.35, 0.1
-"""The same for a sign that no phrase told, but all its words together, and for one that they leave open."""
+LOOSE, OPEN = 0.35, 0.0
+"""The same for a sign that no phrase told, but all its words together, and for one that they leave open: that rows tell."""
 
 LONG = 50
 """A message of more words and marks tells much that the whole of it hardly shows."""
@@ -75,7 +75,7 @@ def add_answers(trial: Trial, text: str, context: Context) -> None:
         text: The message.
         context: What was asked for.
     """
-    may_be = learned.answers(trial.message, context.asked)
+    may_be = learned.surely(trial.message, context.asked)
     listed = _listed(trial)
     sure_undone = trial.message.all_names & NOT_DONE
     for answer in sorted(may_be, key=lambda name: -may_be[name]):
@@ -108,7 +108,7 @@ def add_sure(trial: Trial, text: str, context: Context) -> None:
         text: The message.
         context: What was asked for.
     """
-    may_be = learned.answers(trial.message, context.asked)
+    may_be = learned.surely(trial.message, context.asked)
     for answer in sorted((name for name, chance in may_be.items() if chance >= SURE), key=lambda name: -may_be[name]):
         fact = fact_of(answer, text)
         if isinstance(fact, Command) or (answer == _IRON and not _names_iron(trial.message)):

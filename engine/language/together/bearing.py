@@ -92,7 +92,7 @@ def unlikely(
     open_ = [fact for fact in facts if name_of(fact) not in answers and not _listed(fact)]
     if not open_:
         return []
-    whole = learned.meanings(message, context.asked)
+    whole = learned.hardly(message, context.asked)
     strange = [fact for fact in open_ if _hardly(fact, whole)]
     if strange:
         borne = {name_of(fact) for fact in facts if not any(fact is one for one in strange)}
@@ -194,4 +194,4 @@ def _near(message: Message, fact: Observation, asked: str | None) -> Mapping[str
     """Return the chance of each meaning by the words around those of a fact; a long message speaks of many things."""
     at = message.tokens_of(fact.words)
     near = range(max(at.start - REACH, 0), min(at.stop + REACH, len(message.tokens)))
-    return learned.meanings(message, asked, near)
+    return learned.hardly(message, asked, near)
