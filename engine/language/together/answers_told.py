@@ -57,8 +57,8 @@ UNTOLD = {Sign: 0.01, SetupFact: 0.02, Command: 0.003}
 HALF = 0.5
 """Below this chance nothing is heard to be none where something is only supposed: "I'd expect it to sit still"."""
 
-LOOSE, OPEN = 0.35, 0.0
-"""The same for a sign that no phrase told, but all its words together, and for one that they leave open: that rows tell."""
+LOOSE = 0.35
+"""The same for a sign that no phrase told, but all its words together; that one is left open rows tell."""
 
 LONG = 50
 """A message of more words and marks tells much that the whole of it hardly shows."""
@@ -165,7 +165,7 @@ def _least(fact: Observation, loose: bool, supposed: bool) -> float:
     if supposed and isinstance(fact, Action | Reading):
         return SURE if isinstance(fact, Action) else HALF
     if isinstance(fact, Sign) and loose:
-        return OPEN if fact.answer == "unknown" else LOOSE
+        return 0.0 if fact.answer == "unknown" else LOOSE
     return UNTOLD.get(type(fact), 0.0)
 
 
