@@ -76,7 +76,7 @@ class Network:
         ids = np.zeros((len(told), max(1, *map(len, told))), dtype=np.intp)
         for i, names in enumerate(told):
             ids[i, : len(names)] = [self.place.get(name, 0) for name in names]
-        known = (ids > 0).any(1)
+        known: NDArray[np.bool_] = np.asarray((ids > 0).any(1))
         x = self.rows[ids].sum(1)
         layer = 0
         while f"conv{layer}" in self.arrays:

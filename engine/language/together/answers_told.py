@@ -154,7 +154,7 @@ def drop_untold(trial: Trial, phrased: Sequence[Observation], context: Context) 
 
 def _chance(fact: Observation, may_be: Mapping[str, float]) -> float:
     """Return the chance that an answer is told, 1 for what is none; "no" and "none" say the same of where a sign is."""
-    names = {answer_of(fact)}
+    names = {answer_of(fact) or ""}
     if isinstance(fact, Sign) and fact.answer in ("no", "none"):
         names = {f"{fact.id}:no", f"{fact.id}:none"}
     return max((may_be[name] for name in names if name in may_be), default=1.0)
