@@ -13,7 +13,7 @@ from askew.engine.language.job.choosing import choosing_words
 from askew.engine.language.learned import told as learned
 from askew.engine.language.model import Context
 from askew.engine.language.together.asked import asked_meanings
-from askew.engine.language.together.numbers_told import made_of
+from askew.engine.language.together.numbers_told import AXES, made_of
 from askew.engine.language.together.other_axis import twin_of
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign, name_of
 
@@ -133,12 +133,9 @@ def _hardly(fact: Observation, may_be: Mapping[str, float], least: float | None 
     name = meaning_of(fact)
     if name.endswith(":=0"):
         return False  # "a solid cube": too few say so beside other things for the network to know
-    names = {name[:-2] + axis for axis in _AXES} if isinstance(fact, Reading) and name[-2:] in _AXES else {name}
+    names = {name[:-2] + axis for axis in AXES} if isinstance(fact, Reading) and name[-2:] in AXES else {name}
     chance = max((may_be[name] for name in names if name in may_be), default=1.0)
     return chance < (HARDLY[type(fact)] if least is None else least)
-
-
-_AXES = ("_x", "_y", "_z")
 
 
 _AFTER = {

@@ -9,7 +9,7 @@ from askew.engine.language.learned import told as learned
 from askew.engine.language.observed.directions import signed
 from askew.engine.language.together.attempt import Trial
 from askew.engine.language.together.direction_not_known import owned_open
-from askew.engine.language.together.numbers_told import made_of
+from askew.engine.language.together.numbers_told import number_of
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.observations import Reading
 
@@ -45,8 +45,8 @@ def _threes(message: Message) -> list[str]:
 
 def way_of(message: Message, fact: Reading, asked: str | None = None) -> Mapping[str, float]:
     """Return the share of each way that a reading can go by the words of its message, {} for one without any."""
-    heads = [quantity.head for quantity in message.prepared if made_of(fact, quantity)]
-    return learned.direction(message, fact.id, heads[0] if heads else None, asked)
+    quantity = number_of(message, fact)
+    return learned.direction(message, fact.id, None if quantity is None else quantity.head, asked)
 
 
 def with_direction(message: Message, fact: Reading, asked: str | None = None) -> Reading:

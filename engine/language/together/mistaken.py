@@ -15,8 +15,8 @@ from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.observed.directions import signed
 from askew.engine.language.together.attempt import Trial
 from askew.engine.language.together.directions_told import OPEN, direction_of, way_of
-from askew.engine.language.together.numbers_told import OVER, is_length, is_so_long, made_of
-from askew.engine.observations import Observation, Reading, SetupFact, name_of
+from askew.engine.language.together.numbers_told import OVER, is_length, is_so_long, number_of
+from askew.engine.observations import Reading, SetupFact, name_of
 
 SURE, HARDLY = 0.9, 0.02
 """From the first share on a number is something else than what it was taken for, if that has less than the second."""
@@ -35,7 +35,7 @@ def drop_lengths_read(trial: Trial, context: Context) -> None:
     if len(trial.message.prepared) < 2:
         return
     for fact in [fact for fact in trial.facts if isinstance(fact, Reading) and fact.value]:
-        quantity = _number_of(trial.message, fact)
+        quantity = number_of(trial.message, fact)
         if quantity is not None and _is(trial.message, quantity, OVER, name_of(fact), context):
             trial.facts.remove(fact)
 
@@ -77,10 +77,6 @@ def turn_directions(trial: Trial, context: Context) -> None:
         shares = way_of(trial.message, fact, context.asked)
         if shares and shares[way or OPEN] < TURNED and shares[OPEN] < TURNED:
             trial.facts[place] = signed(fact, -1)
-
-
-def _number_of(message: Message, fact: Observation) -> Quantity | None:
-    return next((quantity for quantity in message.prepared if made_of(fact, quantity)), None)
 
 
 def _is(message: Message, quantity: Quantity, name: str, not_: str, context: Context) -> bool:

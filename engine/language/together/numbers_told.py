@@ -57,6 +57,9 @@ LARGE = {"in": Decimal("25.4"), "mm": Decimal(1)}
 
 OVER, NONE = "over", "none"
 
+AXES = ("_x", "_y", "_z")
+"""How the names of readings end that are taken along an axis."""
+
 Reread = Callable[[Message, Context], Trial]
 """Reads a message once more, some of its numbers set aside, as the answer to what is asked for in the context."""
 
@@ -128,7 +131,7 @@ def _told(trial: Trial, context: Context, least: float) -> tuple[dict[str, list[
             chances = _but_over(chances)
         name, chance = learned.likeliest(chances)
         meaning = lexicon().meanings.get(name)
-        needed = max(least, SURE_OF_AXIS) if name[-2:] in _AXES and not used and context.asked != name else least
+        needed = max(least, SURE_OF_AXIS) if name[-2:] in AXES and not used and context.asked != name else least
         if chance < (MISTAKEN if used else needed) or name in (NONE, *used):
             continue
         if chance < SURE_OF_AXIS and any(_other_axis(name, use) for use in used):
@@ -147,12 +150,9 @@ def _told(trial: Trial, context: Context, least: float) -> tuple[dict[str, list[
     return told, sure
 
 
-_AXES = {"_x", "_y", "_z"}
-
-
 def _other_axis(one: str, two: str) -> bool:
     """Tell whether two names are of the same reading on different axes."""
-    return one[:-2] == two[:-2] and {one[-2:], two[-2:]} <= _AXES
+    return one[:-2] == two[:-2] and {one[-2:], two[-2:]} <= {*AXES}
 
 
 def _told_to_be_none(trial: Trial, name: str) -> bool:
@@ -197,6 +197,11 @@ def made_of(fact: Observation, quantity: Quantity) -> bool:
     if isinstance(value, bool) or not isinstance(value, int | float) or not value:
         return False
     return is_so_long(quantity, value)
+
+
+def number_of(message: Message, fact: Observation) -> Quantity | None:
+    """Return the number of a message that a fact has the value of, the first of several."""
+    return next((quantity for quantity in message.prepared if made_of(fact, quantity)), None)
 
 
 def is_so_long(quantity: Quantity, mm: float) -> bool:
