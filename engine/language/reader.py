@@ -13,6 +13,7 @@ from askew.engine.language.commands.commands import command, doubtful
 from askew.engine.language.commands.limits import limits
 from askew.engine.language.commands.loose_commands import loose_command
 from askew.engine.language.corrections.repair import repaired
+from askew.engine.language.learned.told import named
 from askew.engine.language.model import Ambiguity, Context, Heard
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.values import NeedsAskingError, ambiguity
@@ -25,6 +26,7 @@ from askew.engine.language.together.answers_told import (
     add_sure,
     borne_out,
     drop_untold,
+    fact_of,
     implied,
     mend_signs,
 )
@@ -64,7 +66,7 @@ from askew.engine.language.together.places_in_rows import settle_by_rows
 from askew.engine.language.together.places_told import settle_places
 from askew.engine.language.together.redundant import (
     drop_bare_topics,
-    drop_counted_twice,
+    drop_deeds_told_twice,
     drop_measuring,
     drop_signs_told_otherwise,
     drop_told_twice,
@@ -152,7 +154,7 @@ def read(text: str, context: Context | None = None) -> Heard:
     drop_nothing_at_the_jaw(trial.message, trial.facts)
     drop_tried(trial.facts, context.asked)
     settle_locks(trial.message, trial.facts, context.asked == "locks_were_loose")
-    drop_counted_twice(trial.message, trial.facts)
+    drop_deeds_told_twice(trial.message, trial.facts)
     drop_untold(trial, phrased, context)
     if context.asked is None:
         name_after_deed(trial.message, trial.facts)
@@ -210,16 +212,16 @@ def _add_likely(trial: Trial, text: str, context: Context, habit: Habit | None) 
     """Add what the words of a message make likely though no phrase told it, each read as if it had been asked for.
 
     A reading is only offered, and only where nothing was heard: too often its number belongs to another. The job is not
-    told by a word alone. What was not done, is only planned, asked or told of something else is left alone, for counted
-    words do not show that.
+    told by a word alone. What was not done, is only planned, asked or told of something else is left alone, for the
+    network hardly shows that.
     """
     message = trial.message
     for name in likely(message, context):
-        bare = name.lstrip("!$").partition(":=")[0]
+        bare = named(name)
         if bare == context.asked or bare in {name_of(fact) for fact in trial.facts}:
             continue
         if name[0] in "!$":
-            fact = Action(bare, text) if name[0] == "!" else Command(bare, words=text)
+            fact = fact_of(name, text)
             sure = not message.all_names & NOT_DONE and (name[0] == "!" or not trial.facts)
             trial.facts += [fact] if sure and not implied(fact, trial.facts) else []
         elif name in lexicon().meanings and lexicon().meanings[name].kind == "reading":

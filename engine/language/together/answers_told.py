@@ -29,6 +29,21 @@ DOUBTED, MEANT, NEVER = 0.1, 0.4, 0.01
 """Below the first chance the answer that a phrase gave to a sign is doubted: it gives way to one from the second on,
 and below the third the sign is let go, if it was not asked for."""
 
+UNTOLD = {Sign: 0.01, SetupFact: 0.02, Command: 0.003}
+"""Below these chances a message as a whole does not tell what a phrase in it did."""
+
+LOOSE = 0.35
+"""The same for a sign that no phrase told, but all its words together; that one is left open rows tell."""
+
+HALF = 0.5
+"""Below this chance nothing is heard to be none where something is only supposed: "I'd expect it to sit still"."""
+
+LONG = 50
+"""A message of more words and marks tells much that the whole of it hardly shows."""
+
+_OPEN = ":unknown"
+_IRON = "material:=cast_iron"
+
 
 def answer_of(fact: Observation) -> str | None:
     """Return the name under which a fact without a number is learned; None for readings and sizes."""
@@ -51,22 +66,6 @@ def fact_of(answer: str, words: str) -> Observation:
     return SetupFact(name, {"True": True, "False": False}.get(value[1:], value[1:]), words=words)
 
 
-UNTOLD = {Sign: 0.01, SetupFact: 0.02, Command: 0.003}
-"""Below these chances a message as a whole does not tell what a phrase in it did."""
-
-HALF = 0.5
-"""Below this chance nothing is heard to be none where something is only supposed: "I'd expect it to sit still"."""
-
-LOOSE = 0.35
-"""The same for a sign that no phrase told, but all its words together; that one is left open rows tell."""
-
-LONG = 50
-"""A message of more words and marks tells much that the whole of it hardly shows."""
-
-_OPEN = ":unknown"
-_IRON = "material:=cast_iron"
-
-
 def add_answers(trial: Trial, text: str, context: Context) -> None:
     """Add what the words of a message likely tell though no phrase told it.
 
@@ -76,7 +75,6 @@ def add_answers(trial: Trial, text: str, context: Context) -> None:
         context: What was asked for.
     """
     may_be = learned.surely(trial.message, context.asked)
-    listed = _listed(trial)
     sure_undone = trial.message.all_names & NOT_DONE
     for answer in sorted(may_be, key=lambda name: -may_be[name]):
         if may_be[answer] < LIKELY:
@@ -87,10 +85,8 @@ def add_answers(trial: Trial, text: str, context: Context) -> None:
             continue
         if answer.endswith(_OPEN) and name_of(fact) != context.asked and trial.message.all_names & NOT_SAID:
             continue
-        if answer == _IRON and not _names_iron(trial.message):
-            continue  # a casting may be of anything
-        if (isinstance(fact, SetupFact | Action) and listed) or implied(fact, trial.facts):
-            continue  # shims and cutters that lie ready are not used by that
+        if _untenable(trial, fact):
+            continue
         if isinstance(fact, SetupFact) and not (told or context.asked):
             continue
         if isinstance(fact, Action | Command) and may_be[answer] < DONE and context.asked is None:
@@ -111,11 +107,9 @@ def add_sure(trial: Trial, text: str, context: Context) -> None:
     may_be = learned.surely(trial.message, context.asked)
     for answer in sorted((name for name, chance in may_be.items() if chance >= SURE), key=lambda name: -may_be[name]):
         fact = fact_of(answer, text)
-        if isinstance(fact, Command) or (answer == _IRON and not _names_iron(trial.message)):
+        if isinstance(fact, Command) or _untenable(trial, fact):
             continue
         if isinstance(fact, Action) and trial.message.all_names & (NOT_DONE | {"saying"}):
-            continue
-        if (_listed(trial) and isinstance(fact, SetupFact | Action)) or implied(fact, trial.facts):
             continue
         phrase = f"choice:{fact.key}={fact.value}" if isinstance(fact, SetupFact) else None
         if phrase in trial.message.all_names and not trial.facts and context.asked is None:
@@ -174,9 +168,17 @@ def borne_out(fact: Observation, message: Message, context: Context) -> bool:
     return learned.answers(message, context.asked).get(answer_of(fact) or "", 1.0) >= LIKELY
 
 
-def _listed(trial: Trial) -> bool:
-    """Tell whether a message lists what lies ready."""
-    return any(isinstance(old, SetupFact) and isinstance(old.value, tuple) for old in trial.facts)
+def _untenable(trial: Trial, fact: Observation) -> bool:
+    """Tell whether something stands against a fact, however likely the words of a message make it.
+
+    A casting may be of anything; shims and cutters that are listed lie ready, and are not used by that.
+    """
+    listed = any(isinstance(old, SetupFact) and isinstance(old.value, tuple) for old in trial.facts)
+    return (
+        (answer_of(fact) == _IRON and not _names_iron(trial.message))
+        or (listed and isinstance(fact, SetupFact | Action))
+        or implied(fact, trial.facts)
+    )
 
 
 def implied(fact: Observation, heard: Sequence[Observation]) -> bool:

@@ -51,7 +51,7 @@ def drop_told_twice(message: Message, facts: list[Observation], sure: Sequence[O
         _drop_answer(facts, "chip_found", "no")
 
 
-def drop_counted_twice(message: Message, facts: list[Observation]) -> None:
+def drop_deeds_told_twice(message: Message, facts: list[Observation]) -> None:
     """Leave out what the network added of a deed that is told whole: the second cut of "quarter turn, one more cut".
 
     Args:
