@@ -15,6 +15,7 @@ from importlib.resources import files
 import numpy as np
 
 from askew.engine.language.learned.network import Encoded, Floats, Network, read_network, shares_of
+from askew.engine.language.learned.one_core import on_one_core
 
 NAMES = ("network_1", "network_2")
 """The files of the networks in `knowledge/lexicon`."""
@@ -37,11 +38,13 @@ class Committee:
             features: What is told of each token.
             asked: What was asked for.
         """
-        return tuple(one.encode(features, asked) for one in self.members)
+        with on_one_core():
+            return tuple(one.encode(features, asked) for one in self.members)
 
     def of_whole(self, seen: Sequence[Encoded]) -> tuple[dict[str, float], dict[str, float]]:
         """Return the chance of each meaning, and of each answer, by its name."""
-        score = _mean([one.of_whole(its) for one, its in zip(self.members, seen, strict=True)])
+        with on_one_core():
+            score = _mean([one.of_whole(its) for one, its in zip(self.members, seen, strict=True)])
         chances = (0.5 + 0.5 * np.tanh(0.5 * score.astype(np.float64))).tolist()
         first = self.members[0]
         split = len(first.meanings)
@@ -52,7 +55,8 @@ class Committee:
 
     def of_number(self, seen: Sequence[Encoded], head: int) -> dict[str, float]:
         """Return the share of each thing that the number at token `head` can be."""
-        score = _mean([one.of_number(its, head) for one, its in zip(self.members, seen, strict=True)])
+        with on_one_core():
+            score = _mean([one.of_number(its, head) for one, its in zip(self.members, seen, strict=True)])
         return dict(zip(self.members[0].numbers, shares_of(score).tolist(), strict=True))
 
     def of_direction(self, seen: Sequence[Encoded], reading: str, head: int | None) -> dict[str, float]:
@@ -65,7 +69,8 @@ class Committee:
         """
         if reading not in self.members[0].readings:
             return {}
-        score = _mean([one.of_direction(its, reading, head) for one, its in zip(self.members, seen, strict=True)])
+        with on_one_core():
+            score = _mean([one.of_direction(its, reading, head) for one, its in zip(self.members, seen, strict=True)])
         return dict(zip(self.members[0].ways, shares_of(score).tolist(), strict=True))
 
 
