@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from askew.engine.answers import name_of
 from askew.engine.case import Case
@@ -94,9 +94,27 @@ def hear(text: str, moment: Moment) -> Heard:
         h for (asked, _), h in zip(tries, heard, strict=True)
         if asked not in load().setup or plain <= _measured(h)
     ]  # fmt: skip
-    best = max(fits, key=_fit)
+    best = max([heard[0], *(h for h in fits[1:] if _answers_beside(heard[0], h))], key=_fit)
     answer = heard[-1] if pending is not None else best
     return answer if best is heard[0] and _retold(best, answer, moment.case, text) else best
+
+
+def _answers_beside(plain: Heard, answer: Heard) -> bool:
+    """Tell whether a line that says something by itself answers what was asked as well: a number was left over in it.
+
+    Else it is taken for what it says: who is asked for one thing and tells another was heard to answer it, too.
+    """
+    if not plain.facts:
+        return True
+    left = [word for part in plain.unread for word in part.lower().split()]
+    fewer = len(left) > sum(len(part.split()) for part in answer.unread)
+    kept = all(any(_same(fact, one) for one in answer.facts) for fact in plain.facts)
+    return kept and fewer and any(word[0].isdigit() for word in left)
+
+
+def _same(one: Observation, other: Observation) -> bool:
+    """Tell whether two facts say the same, whatever words they were read from."""
+    return type(one) is type(other) and replace(one, words="") == replace(other, words="")
 
 
 def _retold(plain: Heard, answer: Heard, case: Case, text: str) -> bool:
