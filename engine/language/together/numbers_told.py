@@ -1,7 +1,7 @@
 """Numbers that no phrase took, given to what the words around them speak of.
 
-There is a logistic regression for each thing that a number can be: a reading, the length that one was taken over, a
-size of the setup, or nothing of the kind. What it is told by are the words before and after it, its unit and its size.
+The network weighs what a number can be: a reading, the length that one was taken over, a size of the setup, or nothing
+of the kind. It tells by the words around it, its unit and its size.
 """
 
 from __future__ import annotations
