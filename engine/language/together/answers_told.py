@@ -9,7 +9,7 @@ from askew.engine.language.job.choosing import choosing_words
 from askew.engine.language.learned import told as learned
 from askew.engine.language.model import Context
 from askew.engine.language.together.attempt import Trial
-from askew.engine.language.together.bearing import names_only_material
+from askew.engine.language.together.bearing import meaning_of, names_only_material
 from askew.engine.language.words.word_tables import knowledge_rows
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign, name_of
 
@@ -29,8 +29,21 @@ DOUBTED, MEANT, NEVER = 0.1, 0.4, 0.01
 """Below the first chance the answer that a phrase gave to a sign is doubted: it gives way to one from the second on,
 and below the third the sign is let go, if it was not asked for."""
 
+CHOSEN = 0.55
+"""From this chance on something of the setup is taken where nothing else was told; but no material, for people name one
+in asking for a speed."""
+
+ORDERED = 0.95
+"""From this chance on something is asked for where nothing was told, in whatever words."""
+
 UNTOLD = {Sign: 0.01, SetupFact: 0.02, Command: 0.003}
 """Below these chances a message as a whole does not tell what a phrase in it did."""
+
+HARDLY_TOLD = {Sign: 0.25, SetupFact: 0.2, Command: 0.4, Reading: 0.3}
+"""The same where it does not speak of it either; of readings those without a number."""
+
+SPOKEN = 0.5
+"""From this chance on a message speaks of a thing, whatever it says of it."""
 
 LOOSE = 0.35
 """The same for a sign that no phrase told, but all its words together; that one is left open rows tell."""
@@ -77,9 +90,9 @@ def add_answers(trial: Trial, text: str, context: Context) -> None:
     may_be = learned.surely(trial.message, context.asked)
     sure_undone = trial.message.all_names & NOT_DONE
     for answer in sorted(may_be, key=lambda name: -may_be[name]):
-        if may_be[answer] < LIKELY:
-            return
         fact = fact_of(answer, text)
+        if may_be[answer] < (CHOSEN if isinstance(fact, SetupFact) and context.asked is None else LIKELY):
+            continue
         told = {_family(name_of(old)) for old in trial.facts}
         if _family(name_of(fact)) in told or (isinstance(fact, Action) and sure_undone):
             continue
@@ -87,7 +100,7 @@ def add_answers(trial: Trial, text: str, context: Context) -> None:
             continue
         if _untenable(trial, fact):
             continue
-        if isinstance(fact, SetupFact) and not (told or context.asked):
+        if isinstance(fact, SetupFact) and fact.key == "material" and not (told or context.asked):
             continue
         if isinstance(fact, Action | Command) and may_be[answer] < DONE and context.asked is None:
             continue
@@ -107,7 +120,9 @@ def add_sure(trial: Trial, text: str, context: Context) -> None:
     may_be = learned.surely(trial.message, context.asked)
     for answer in sorted((name for name, chance in may_be.items() if chance >= SURE), key=lambda name: -may_be[name]):
         fact = fact_of(answer, text)
-        if isinstance(fact, Command) or _untenable(trial, fact):
+        if isinstance(fact, Command) and (trial.facts or context.asked or may_be[answer] < ORDERED):
+            continue
+        if _untenable(trial, fact):
             continue
         if isinstance(fact, Action) and trial.message.all_names & (NOT_DONE | {"saying"}):
             continue
@@ -137,12 +152,11 @@ def drop_untold(trial: Trial, phrased: Sequence[Observation], context: Context) 
     about = learned.meanings(trial.message, context.asked)
     supposed = bool(trial.message.all_names & NOT_SAID)
     for fact in list(trial.facts):
-        nothing = supposed and isinstance(fact, Reading) and not fact.value
-        chance = about.get(name_of(fact), 1.0) if nothing else _chance(fact, may_be)
-        loose = not any(fact is one for one in phrased)
-        if chance >= _least(fact, loose, supposed) or name_of(fact) == context.asked:
+        if name_of(fact) == context.asked or _is_sure(trial, fact) or names_only_material(fact):
             continue
-        if not _is_sure(trial, fact) and not names_only_material(fact):
+        loose = not any(fact is one for one in phrased)
+        chance, spoken = _chance(fact, may_be), about.get(meaning_of(fact), 1.0)
+        if _untold(fact, chance, spoken, loose, supposed):
             trial.facts.remove(fact)
 
 
@@ -154,13 +168,23 @@ def _chance(fact: Observation, may_be: Mapping[str, float]) -> float:
     return max((may_be[name] for name in names if name in may_be), default=1.0)
 
 
-def _least(fact: Observation, loose: bool, supposed: bool) -> float:
-    """Return the chance that a fact must have, more where something is only supposed."""
-    if supposed and isinstance(fact, Action | Reading):
-        return SURE if isinstance(fact, Action) else HALF
-    if isinstance(fact, Sign) and loose:
-        return 0.0 if fact.answer == "unknown" else LOOSE
-    return UNTOLD.get(type(fact), 0.0)
+def _untold(fact: Observation, chance: float, spoken: float, loose: bool, supposed: bool) -> bool:
+    """Tell whether a message does not tell a fact; what is told loosely, or only supposed, must be likelier.
+
+    Args:
+        fact: What was heard.
+        chance: The chance that it is told as it was heard.
+        spoken: The chance that the message speaks of it at all.
+        loose: Whether no phrase told it, but all words together.
+        supposed: Whether something in the message is only supposed.
+    """
+    if isinstance(fact, Reading):
+        return not fact.value and spoken < (HALF if supposed else HARDLY_TOLD[Reading])
+    if isinstance(fact, Action):
+        return supposed and chance < SURE
+    if isinstance(fact, Sign) and loose and chance < (0.0 if fact.answer == "unknown" else LOOSE):
+        return True
+    return chance < UNTOLD.get(type(fact), 0.0) or (spoken < SPOKEN and chance < HARDLY_TOLD.get(type(fact), 0.0))
 
 
 def borne_out(fact: Observation, message: Message, context: Context) -> bool:

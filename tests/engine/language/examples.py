@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import os
 import random
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
@@ -27,6 +28,13 @@ LEFT_OUT = (*UNSEEN, *os.environ.get("ASKEW_UNSEEN", "").split())
 JOINED = 0.2
 """So many messages of several sentences are learned from, beside each sentence."""
 
+ASKED_ELSE, SPLICED = 0.2, 0.3
+"""The same of sentences that another thing was asked for before, and of two that are cut and put together."""
+
+_CUT = re.compile(r", | and | but |\. | so | then ")
+_HALF = (4, 3)
+"""Words that what comes before a cut has at least, and what comes after it."""
+
 _BARE = (0.0254, 0.00254, 25.4, 1.0, 0.001, 0.01)
 """mm. What a number without a unit may have been counted in."""
 
@@ -36,8 +44,11 @@ class Example:
     """A sentence as the network is told of it, and what is right.
 
     Attributes:
+        tokens: Its tokens as typed.
         features: What is told of each token.
         asked: What was asked for.
+        labelled: Whether it is known what is right.
+        heads: The heads of all its numbers.
         meanings: What it speaks of.
         answers: What was seen, chosen, done and asked for.
         open: Meanings and answers that follow from its facts and are not labelled again: neither right nor wrong.
@@ -45,8 +56,11 @@ class Example:
         ways: The head of the number of each of its readings (None: the difference of two), its id, and its way.
     """
 
+    tokens: list[str]
     features: list[list[str]]
     asked: str | None
+    labelled: bool
+    heads: tuple[int, ...]
     meanings: frozenset[str]
     answers: frozenset[str]
     open: frozenset[str]
@@ -61,9 +75,17 @@ def sentences() -> list[Labelled]:
     return [*idle, *(one for name in names if name not in (*LEFT_OUT, "chatter") for one in load(name))]
 
 
+def material() -> tuple[list[Example], list[Example]]:
+    """Return the labelled sentences, and what is made of them: the same at every call."""
+    said, rng = sentences(), random.Random(7)
+    made = [example(one) for one in (*joined(said, rng), *asked_else(said, rng))]
+    made += [replace(example(one), labelled=False) for one in spliced(said, rng)]
+    return [example(one) for one in said], made
+
+
 def joined(said: Sequence[Labelled], rng: random.Random) -> list[Labelled]:
     """Return sentences told in one go, two to five that nothing was asked for before: people tell much at once."""
-    alone = [one for one in said if one.context == Context() and not one.asks]
+    alone = _alone(said)
     rng.shuffle(alone)
     told = []
     for _ in range(round(len(said) * JOINED)):
@@ -73,12 +95,45 @@ def joined(said: Sequence[Labelled], rng: random.Random) -> list[Labelled]:
     return told
 
 
+def asked_else(said: Sequence[Labelled], rng: random.Random) -> list[Labelled]:
+    """Return sentences that say all by themselves as if something had been asked for: people tell something else."""
+    asked = [one.context.asked for one in said if one.context.asked]
+    alone = [one for one in _alone(said) if len(one.text.split()) > _HALF[0]]
+    few = rng.sample(alone, min(len(alone), round(len(said) * ASKED_ELSE)))
+    return [replace(one, context=Context(asked=rng.choice(asked))) for one in few]
+
+
+def spliced(said: Sequence[Labelled], rng: random.Random) -> list[Labelled]:
+    """Return sentences that begin as one and end as another; what is right of them is not known."""
+    parts = []
+    for one in _alone(said):
+        before, after = _HALF
+        cuts = [
+            cut
+            for cut in _CUT.finditer(one.text)
+            if len(one.text[: cut.start()].split()) >= before and len(one.text[cut.end() :].split()) >= after
+        ]
+        parts += [(one.text, rng.choice(cuts))] if cuts else []
+    told = []
+    for _ in range(round(len(said) * SPLICED)):
+        (begins, cut), (ends, at) = rng.sample(parts, 2)
+        told.append(Labelled(begins[: cut.end()] + ends[at.end() :], Context(), (), False))
+    return told
+
+
+def _alone(said: Sequence[Labelled]) -> list[Labelled]:
+    return [one for one in said if one.context == Context() and not one.asks]
+
+
 def example(one: Labelled) -> Example:
     """Return what can be learned from a sentence."""
     message = prepare(one.text)
     return Example(
+        [token.text for token in message.tokens],
         features(message),
         one.context.asked,
+        True,
+        tuple(quantity.head for quantity in message.prepared if not quantity.box and not quantity.pronoun),
         frozenset(map(meaning_of, one.facts)),
         frozenset(filter(None, map(answer_of, one.facts))),
         frozenset(f"!{deed}" for fact in one.facts for deed in FOLLOWS.get(name_of(fact), ())),

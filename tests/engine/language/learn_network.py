@@ -1,23 +1,22 @@
 """Learn the networks of `knowledge/lexicon` anew from the labelled sentences.
 
     pip install -e '.[learn]'
-    python tests/engine/language/learn_network.py [FOLDER]
+    python tests/engine/language/teach_network.py OPINIONS.npz
+    python tests/engine/language/learn_network.py OPINIONS.npz [FOLDER]
 
-It takes some twenty minutes for each of them on two cores. The sets that measure how the reader does on sentences it
-has not seen are left out. Run it after sentences, ids or phrases were added. A network is that of
-`engine/language/learned/network.py`, which only reads it; here it is written once more for JAX, which gives the slope
-of the loss. Half-way layers are dropped at random (Srivastava et al., Dropout, Journal of Machine Learning Research 15,
-2014) and words left out, so that it does not learn sentences by heart.
+It takes some forty minutes for each of them on two cores, after the hour of their teacher. The sets that measure how
+the reader does on sentences it has not seen are left out. Run it after sentences, ids or phrases were added. A network
+is that of `engine/language/learned/network.py`, which only reads it; here it is written once more for JAX, which gives
+the slope of the loss. It learns from the labels, and from what a larger network that was taught them thinks
+(`teach_network.py`). Half-way layers are dropped at random (Srivastava et al., Dropout, Journal of Machine Learning
+Research 15, 2014) and words left out, so that it does not learn sentences by heart.
 """
 
 from __future__ import annotations
 
-import random
 import sys
 import time
-from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -26,10 +25,10 @@ import jax
 import jax.numpy as jnp
 import numpy as np
 import optax
-from examples import Example, example, joined, sentences
+from examples import Example, material
+from tables import Arrays, Lists, lists_of, table
 
 from askew.engine.language.learned.committee import NAMES
-from askew.engine.language.learned.inputs import MOST
 from askew.engine.language.learned.network import FAR, shipped
 
 OUT = Path(__file__).parents[3] / "knowledge" / "lexicon"
@@ -40,100 +39,48 @@ SEEDS = dict(zip(NAMES, (1, 2), strict=True))
 DEPTH, LAYERS = 160, 4
 """Numbers that a token has become, and layers of convolutions."""
 
-ROUNDS, BATCH, RATE, DECAY = 16, 128, 2e-3, 1e-2
+ROUNDS, BATCH, RATE, DECAY = 10, 128, 2e-3, 1e-2
 """How often all sentences are gone through, how many at once, the largest step, and how weights decay."""
 
 DROPPED, UNSAID = 0.3, 0.1
 """Shares of what is dropped half-way, and of words and of what is told of them that are left out."""
 
-ENOUGH, TWICE = 8, 2
-"""Of what fewer sentences speak of nothing is learned; a feature that fewer tokens have is not known."""
+LABELLED = 0.5
+"""Weight of the label of a sentence; the rest is what the teacher thinks of it."""
 
 LENGTHS = (24, 48, 96)
 """Sentences are filled up to the next of these lengths, and cut at the last."""
 
-NUMBERS, WAYS = 8, 4
-"""So many numbers and readings of a sentence are learned from."""
+def tables(said: Sequence[Example], lists: Lists, opinions: Arrays) -> list[Arrays]:
+    """Return the sentences as arrays, one table for each length that they are filled up to.
 
-Arrays = dict[str, Any]
-
-
-@dataclass(frozen=True)
-class Lists:
-    """What the network knows by name, in the order of its weights."""
-
-    features: list[str]
-    meanings: list[str]
-    answers: list[str]
-    numbers: list[str]
-    readings: list[str]
-    ways: str = "+-?"
-
-
-def lists_of(said: Sequence[Example]) -> Lists:
-    """Return the names that are told of often enough."""
-
-    def often(names: Iterable[str]) -> list[str]:
-        return sorted(name for name, times in Counter(names).items() if times >= ENOUGH)
-
-    known = Counter(name for one in said for token in one.features for name in token)
-    asked = {f"?{one.asked}" for one in said if one.asked}
-    return Lists(
-        sorted({name for name, times in known.items() if times >= TWICE} | asked),
-        often(name for one in said for name in one.meanings),
-        often(name for one in said for name in one.answers),
-        often(name for one in said for _, name in one.numbers),
-        sorted({reading for one in said for _, reading, _ in one.ways}),
-    )
-
-
-def tables(said: Sequence[Example], lists: Lists) -> list[Arrays]:
-    """Return the sentences as arrays, one table for each length that they are filled up to."""
-    place = {name: i for i, name in enumerate(lists.features, 1)}
-    meanings = {name: i for i, name in enumerate(lists.meanings)}
-    answers = {name: i for i, name in enumerate(lists.answers, len(meanings))}
-    numbers = {name: i for i, name in enumerate(lists.numbers)}
-    readings = {name: i for i, name in enumerate(lists.readings)}
+    Args:
+        said: The sentences.
+        lists: What the network knows by name.
+        opinions: What the teacher thinks of each of them (`teach_network.opinions`).
+    """
+    longest = [min(len(one.features) + 1, LENGTHS[-1]) for one in said]
     found = []
     for shorter, length in zip((0, *LENGTHS), LENGTHS, strict=False):
-        fits = [
-            one
-            for one in said
-            if shorter < len(one.features) + 1 <= length or (length == LENGTHS[-1] < len(one.features) + 1)
-        ]
-        table = _blank(len(fits), length, len(meanings) + len(answers))
-        for i, one in enumerate(fits):
-            told = [[f"?{one.asked}"] if one.asked else [], *one.features][:length]
-            for t, names in enumerate(told):
-                table["ids"][i, t, : len(names)] = [place.get(name, 0) for name in names]
-            right = [meanings[name] for name in one.meanings if name in meanings]
-            right += [answers[name] for name in one.answers if name in answers]
-            open_ = [where[name] for where in (meanings, answers) for name in one.open if name in where]
-            table["counts"][i, open_] = 0.0
-            table["said"][i, right] = table["counts"][i, right] = 1.0
-            known = [(head + 1, numbers[name]) for head, name in one.numbers if name in numbers and head + 1 < length]
-            for k, pair in enumerate(known[:NUMBERS]):
-                table["number_at"][i, k], table["number"][i, k] = pair
-            for k, (head, reading, way) in enumerate(one.ways[:WAYS]):
-                at = 0 if head is None or head + 1 >= length else head + 1
-                table["way_at"][i, k], table["reading"][i, k] = at, readings[reading]
-                table["way"][i, k] = lists.ways.index(way)
-        found.append(table)
+        fits = [i for i, its in enumerate(longest) if shorter < its <= length]
+        made = table([said[i] for i in fits], lists, length)
+        found.append(_weighed(made, {name: array[fits] for name, array in opinions.items()}))
     return found
 
 
-def _blank(count: int, length: int, classes: int) -> Arrays:
-    def unknown(width: int) -> Any:
-        return np.full((count, width), -1, np.int32)
+def _weighed(made: Arrays, thought: Arrays) -> Arrays:
+    """Return a table with what is right as shares: of the labels and of what the teacher thinks."""
+    made["said"] = _blend(made["said"], thought["said"], made.pop("counts") > 0)
+    for name in ("number", "way"):
+        right = np.eye(thought[name].shape[-1], dtype=np.float32)[made[name]]
+        blend = _blend(right, thought[name], (made[name] >= 0)[..., None])
+        there = made["number_at"] > 0 if name == "number" else made["way"] >= 0
+        made[name] = blend * there[..., None]
+    return made
 
-    def none(*shape: int) -> Any:
-        return np.zeros((count, *shape), np.int32)
 
-    return {
-        **{"ids": none(length, MOST), "said": np.zeros((count, classes), np.float32)},
-        **{"counts": np.ones((count, classes), np.float32), "number_at": none(NUMBERS), "number": unknown(NUMBERS)},
-        **{"way_at": none(WAYS), "reading": none(WAYS), "way": unknown(WAYS)},
-    }
+def _blend(right: Any, thought: Any, known: Any) -> Any:
+    return np.where(known, LABELLED * right + (1.0 - LABELLED) * thought, thought).astype(np.float16)
 
 
 def begin(lists: Lists, seed: int) -> Arrays:
@@ -219,18 +166,16 @@ def _around(weights: Arrays, x: Any, known: Any, whole: Any, name: str, at: Any,
 def loss(weights: Arrays, table: Arrays, key: Any) -> Any:
     """Return the mean cross entropy of a sentence, all that is told of it together."""
     said, number, way = scores(weights, table, key)
-    whole = (optax.sigmoid_binary_cross_entropy(said, table["said"]) * table["counts"]).sum(-1)
+    whole = optax.sigmoid_binary_cross_entropy(said, table["said"].astype(jnp.float32)).sum(-1)
     return (whole + _missed(number, table["number"]) + _missed(way, table["way"])).mean()
 
 
-def _missed(score: Any, right: Any) -> Any:
-    entropy = optax.softmax_cross_entropy_with_integer_labels(score, jnp.maximum(right, 0))
-    return jnp.where(right >= 0, entropy, 0.0).sum(-1)
+def _missed(score: Any, shares: Any) -> Any:
+    return -(jax.nn.log_softmax(score) * shares.astype(jnp.float32)).sum((-1, -2))
 
 
-def learn(said: Sequence[Example], lists: Lists, seed: int) -> Arrays:
+def learn(found: Sequence[Arrays], lists: Lists, seed: int) -> Arrays:
     """Return the weights after all rounds."""
-    found = tables(said, lists)
     rng, key = np.random.default_rng(seed), jax.random.PRNGKey(seed)
     weights = begin(lists, seed)
     steps = ROUNDS * sum(1 for _ in _batches(found, rng))
@@ -246,9 +191,9 @@ def learn(said: Sequence[Example], lists: Lists, seed: int) -> Arrays:
     began = time.monotonic()
     for turn in range(ROUNDS):
         lost = []
-        for table in _batches(found, rng):
+        for some in _batches(found, rng):
             key, own = jax.random.split(key)
-            weights, state, one = step(weights, state, table, own)
+            weights, state, one = step(weights, state, some, own)
             lost.append(one)
         print(f"round {turn + 1}: loss {np.mean(np.array(lost)):.3f}, {time.monotonic() - began:.0f} s", flush=True)
     return {name: np.asarray(array) for name, array in weights.items()}
@@ -277,14 +222,16 @@ def write(path: Path, lists: Lists, weights: Arrays) -> None:
 
 def main() -> None:
     """Learn from all sentences, and write the networks."""
-    out = Path(sys.argv[1]) if len(sys.argv) > 1 else OUT
-    alone = sentences()
-    single = [example(one) for one in alone]
-    lists = lists_of(single)
-    print(f"{len(single)} sentences, {len(lists.meanings)} meanings, {len(lists.answers)} answers", flush=True)
+    if len(sys.argv) not in (2, 3):
+        raise SystemExit(f"usage: {sys.argv[0]} OPINIONS.npz [FOLDER]")
+    out = Path(sys.argv[2]) if len(sys.argv) > 2 else OUT
+    labelled, made = material()
+    lists = lists_of(labelled)
+    print(f"{len(labelled)} sentences, {len(lists.meanings)} meanings, {len(lists.answers)} answers", flush=True)
+    with np.load(sys.argv[1]) as file:
+        found = tables([*labelled, *made], lists, {name: file[name] for name in file.files})
     for name, seed in SEEDS.items():
-        together = [example(one) for one in joined(alone, random.Random(seed))]
-        write(out / f"{name}.npz", lists, learn([*single, *together], lists, seed))
+        write(out / f"{name}.npz", lists, learn(found, lists, seed))
 
 
 if __name__ == "__main__":
