@@ -36,7 +36,7 @@ plan, and without any other word of the shop that bears it out, more still."""
 LONG = 60
 """A message of more words and marks answers no question as a whole, and is not read once more."""
 
-SURE_OF_AXIS = 0.9
+SURE_OF_AXIS = 0.8
 """Below this share a number stays on the axis that a phrase gave it."""
 
 SPOKEN_OF = 0.3
