@@ -192,6 +192,12 @@ def borne_out(fact: Observation, message: Message, context: Context) -> bool:
     return learned.answers(message, context.asked).get(answer_of(fact) or "", 1.0) >= LIKELY
 
 
+def rather_told(message: Message, fact: Sign, other: str, context: Context) -> bool:
+    """Tell whether a message surely gives a sign the answer it has, and hardly another."""
+    chances = learned.answers(message, context.asked)
+    return chances.get(f"{fact.id}:{fact.answer}", 0.0) >= SURE and chances.get(f"{fact.id}:{other}", 1.0) < DOUBTED
+
+
 def _untenable(trial: Trial, fact: Observation) -> bool:
     """Tell whether something stands against a fact, however likely the words of a message make it.
 

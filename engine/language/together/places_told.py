@@ -8,6 +8,7 @@ from dataclasses import replace
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.model import Context
 from askew.engine.language.observed.signs import place_of
+from askew.engine.language.together.answers_told import rather_told
 from askew.engine.language.together.attempt import Trial
 from askew.engine.language.together.place_not_known import doubted_from
 from askew.engine.language.words.lexicon import lexicon
@@ -39,7 +40,9 @@ def settle_places(trial: Trial, context: Context) -> None:
             answer = _told_apart(trial.message, meanings[fact.id])
         if answer is None and len(told) == 1 and _place_left_open(trial.message, fact):
             answer = "yes"
-        if answer is not None and answer != fact.answer:
+        if answer is None or answer == fact.answer:
+            continue
+        if not rather_told(trial.message, fact, answer, context):
             trial.facts[trial.facts.index(fact)] = replace(fact, answer=answer)
 
 

@@ -32,4 +32,19 @@ def learning(labelled: ModuleType) -> ModuleType:
     pytest.importorskip("jax", reason="the network is learned with JAX, see DEVELOPERS.md")
     assert sys.modules["labelled"] is labelled
     _beside("examples")
+    _beside("tables")
     return _beside("learn_network")
+
+
+@pytest.fixture(scope="session")
+def examples(labelled: ModuleType) -> ModuleType:
+    """What can be learned from the labelled utterances."""
+    assert sys.modules["labelled"] is labelled
+    return _beside("examples")
+
+
+@pytest.fixture(scope="session")
+def tables(examples: ModuleType) -> ModuleType:
+    """Examples as arrays."""
+    assert sys.modules["examples"] is examples
+    return _beside("tables")
