@@ -100,7 +100,8 @@ def add_answers(trial: Trial, text: str, context: Context) -> None:
             continue
         if _untenable(trial, fact):
             continue
-        if isinstance(fact, SetupFact) and fact.key == "material" and not (told or context.asked):
+        alone = not told and context.asked is None
+        if alone and isinstance(fact, SetupFact) and (_left_by_phrases(trial.message, fact) or fact.key == "material"):
             continue
         if isinstance(fact, Action | Command) and may_be[answer] < DONE and context.asked is None:
             continue
@@ -126,9 +127,8 @@ def add_sure(trial: Trial, text: str, context: Context) -> None:
             continue
         if isinstance(fact, Action) and trial.message.all_names & (NOT_DONE | {"saying"}):
             continue
-        phrase = f"choice:{fact.key}={fact.value}" if isinstance(fact, SetupFact) else None
-        if phrase in trial.message.all_names and not trial.facts and context.asked is None:
-            continue  # a phrase of it stands there, and no rule took it: "drilled and tapped two holes"
+        if not trial.facts and context.asked is None and _left_by_phrases(trial.message, fact):
+            continue
         if answer.endswith(_OPEN) and name_of(fact) != context.asked:
             continue  # whether that is said of this sign rows of words settle
         same = [old for old in trial.facts if _family(name_of(old)) == _family(name_of(fact))]
@@ -196,6 +196,11 @@ def rather_told(message: Message, fact: Sign, other: str, context: Context) -> b
     """Tell whether a message surely gives a sign the answer it has, and hardly another."""
     chances = learned.answers(message, context.asked)
     return chances.get(f"{fact.id}:{fact.answer}", 0.0) >= SURE and chances.get(f"{fact.id}:{other}", 1.0) < DOUBTED
+
+
+def _left_by_phrases(message: Message, fact: Observation) -> bool:
+    """Tell whether a phrase of a choice stands in a message, and no rule took it: "drilled and tapped two holes"."""
+    return isinstance(fact, SetupFact) and f"choice:{fact.key}={fact.value}" in message.all_names
 
 
 def _untenable(trial: Trial, fact: Observation) -> bool:

@@ -131,8 +131,7 @@ def _told(trial: Trial, context: Context, least: float) -> tuple[dict[str, list[
             chances = _but_over(chances)
         name, chance = learned.likeliest(chances)
         meaning = lexicon().meanings.get(name)
-        needed = max(least, SURE_OF_AXIS) if name[-2:] in AXES and not used and context.asked != name else least
-        if chance < (MISTAKEN if used else needed) or name in (NONE, *used):
+        if chance < (MISTAKEN if used else _needed(name, least, context.asked)) or name in (NONE, *used):
             continue
         if chance < SURE_OF_AXIS and any(_other_axis(name, use) for use in used):
             continue  # a phrase told the axis, which many words beside it hide
@@ -148,6 +147,13 @@ def _told(trial: Trial, context: Context, least: float) -> tuple[dict[str, list[
             told.setdefault(name, []).append(quantity)
             sure |= {name} if chance >= SURE_ALONE else set()
     return told, sure
+
+
+def _needed(name: str, least: float, asked: str | None) -> float:
+    """Return the share that a number must have which no phrase took: more on an axis, most for a setting on one."""
+    if name[-2:] not in AXES or name == asked:
+        return least
+    return max(least, SURE_OF_AXIS if name in lexicon().meanings else SURE_ALONE)
 
 
 def _other_axis(one: str, two: str) -> bool:
