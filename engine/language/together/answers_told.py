@@ -39,7 +39,7 @@ ORDERED = 0.95
 UNTOLD = {Sign: 0.01, SetupFact: 0.02, Command: 0.003}
 """Below these chances a message as a whole does not tell what a phrase in it did."""
 
-HARDLY_TOLD = {Sign: 0.6, SetupFact: 0.2, Command: 0.4, Reading: 0.3}
+HARDLY_TOLD = {Sign: 0.6, SetupFact: 0.15, Command: 0.4, Reading: 0.3}
 """The same where it does not speak of it either; of readings those without a number."""
 
 SPOKEN = 0.5

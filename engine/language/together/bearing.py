@@ -21,7 +21,7 @@ HARDLY = {Action: 0.3, Command: 0.2, Reading: 0.1, Sign: 0.03, SetupFact: 0.01}
 """Below this chance a message hardly speaks of a fact, whatever phrase was found in it. Of 2,500 sentences by strangers
 most that was heard below it was made up; what stands beside a fact may still keep it."""
 
-ARGUED = 0.07
+ARGUED = 0.001
 """The same for a command that names what it is of: "why table slope"."""
 
 BARELY = 0.1
