@@ -214,7 +214,7 @@ def teach(said: Sequence[Example], lists: Lists) -> Teacher:
             nn.utils.clip_grad_norm_(teacher.parameters(), 5.0)
             optimizer.step()
             schedule.step()
-            lost.append(float(lacks))
+            lost.append(lacks.item())
         print(f"round {turn + 1}: loss {np.mean(lost):.3f}, {time.monotonic() - began:.0f} s", flush=True)
     return teacher
 
