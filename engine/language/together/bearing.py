@@ -21,8 +21,8 @@ HARDLY = {Action: 0.3, Command: 0.2, Reading: 0.1, Sign: 0.03, SetupFact: 0.01}
 """Below this chance a message hardly speaks of a fact, whatever phrase was found in it. Of 2,500 sentences by strangers
 most that was heard below it was made up; what stands beside a fact may still keep it."""
 
-ARGUED = 0.001
-"""The same for a command that names what it is of: "why table slope"."""
+ARGUED, NAME = 0.001, 4
+"""The same for a command that names what it is of in no more than so many words: "why table slope in full"."""
 
 BARELY = 0.1
 """The same for what was done, where a row of words tells it, which says more than a phrase."""
@@ -77,9 +77,8 @@ def likely(message: Message, context: Context) -> list[str]:
 def far_fetched(message: Message, asked: Command, context: Context) -> bool:
     """Tell whether a command was found in a message whose words hardly speak of it: "fourteen grand, forget it"."""
     words = [token for token in message.tokens if token.kind != "mark"]
-    return len(words) >= BRIEF and _hardly(
-        asked, learned.meanings(message, context.asked), ARGUED if asked.argument else None
-    )
+    least = ARGUED if 0 < len((asked.argument or "").split()) <= NAME else None
+    return len(words) >= BRIEF and _hardly(asked, learned.meanings(message, context.asked), least)
 
 
 def unlikely(
