@@ -16,7 +16,7 @@ from askew.engine.observations import Action, Command, Observation, Reading, Set
 NOT_DONE = {"not", "hypothetical", "planned", "intended", "to_do", "some_day", "might_be", "unsure"}
 """Phrases that say of something that it was not done."""
 
-NOT_SAID = {"hypothetical", "planned", "some_day", "might_be"}
+NOT_SAID = {"hypothetical", "planned", "some_day", "might_be", "ask_what_if"}
 """Phrases of what was neither done nor seen: "if the table went a foot it would show"."""
 
 LIKELY, DONE = 0.65, 0.85
@@ -41,6 +41,9 @@ UNTOLD = {Sign: 0.01, SetupFact: 0.02, Command: 0.003}
 
 HARDLY_TOLD = {Sign: 0.6, SetupFact: 0.15, Command: 0.4, Reading: 0.3}
 """The same where it does not speak of it either; of readings those without a number."""
+
+HARDLY_OPEN = 0.25
+"""The same of a sign that is left open: why it is not known takes more words than what it is."""
 
 SPOKEN = 0.5
 """From this chance on a message speaks of a thing, whatever it says of it."""
@@ -184,7 +187,9 @@ def _untold(fact: Observation, chance: float, spoken: float, loose: bool, suppos
         return supposed and chance < SURE
     if isinstance(fact, Sign) and loose and chance < (0.0 if fact.answer == "unknown" else LOOSE):
         return True
-    return chance < UNTOLD.get(type(fact), 0.0) or (spoken < SPOKEN and chance < HARDLY_TOLD.get(type(fact), 0.0))
+    left_open = isinstance(fact, Sign) and fact.answer == "unknown"
+    hardly = HARDLY_OPEN if left_open else HARDLY_TOLD.get(type(fact), 0.0)
+    return chance < UNTOLD.get(type(fact), 0.0) or (spoken < SPOKEN and chance < hardly)
 
 
 def borne_out(fact: Observation, message: Message, context: Context) -> bool:

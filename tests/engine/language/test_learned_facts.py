@@ -110,3 +110,35 @@ def test_an_answer_that_its_words_hardly_tell_gives_way_to_the_one_they_do(monke
     trial = Trial(prepare("it squeals"), None, [Sign("rubbing", "yes")])
     answers_told.mend_signs(trial, Context(asked="rubbing"))
     assert trial.facts == [Sign("rubbing", "yes")]  # what was asked for is not let go of
+
+
+def test_what_a_message_neither_tells_nor_speaks_of_is_let_go(monkeypatch: pytest.MonkeyPatch) -> None:
+    chances = {"rubbing:yes": 0.2, "edge_worn:yes": 0.2, "chip_found:unknown": 0.4, "$why": 0.3}
+    spoken = {"rubbing": 0.1, "edge_worn": 0.9, "chip_found": 0.1, "$why": 0.1, "step": 0.1, "twist": 0.1}
+    monkeypatch.setattr(answers_told.learned, "answers", lambda *_: chances)
+    monkeypatch.setattr(answers_told.learned, "meanings", lambda *_: spoken)
+    kept = [Sign("edge_worn", "yes"), Sign("chip_found", "unknown"), Reading("twist", 0.1)]
+    facts = [Sign("rubbing", "yes"), Command("why"), Reading("step", None), *kept]
+    trial = Trial(prepare("it squeals"), None, [*facts])
+    answers_told.drop_untold(trial, facts, Context())
+    assert trial.facts == kept
+    trial = Trial(prepare("it squeals"), None, [facts[0]])
+    answers_told.drop_untold(trial, facts, Context(asked="rubbing"))
+    assert trial.facts == [facts[0]]  # what was asked for is not let go of
+
+
+def test_a_place_that_the_words_surely_tell_stays() -> None:
+    said = "second arcs only show when the cutter travels left, going right it leaves the one set"
+    assert [fact.answer for fact in read(said).facts if isinstance(fact, Sign)] == ["left"]
+
+
+def test_a_setting_is_taken_though_nothing_else_was_told() -> None:
+    assert [(fact.key, fact.value) for fact in read("the cutter was walking to the left the whole way").facts] == [
+        ("feed_sense", "left")
+    ]
+    assert read("which coolant is better for stainless, oil or emulsion?").facts == ()
+
+
+def test_a_command_that_a_whole_clause_follows_must_be_spoken_of() -> None:
+    assert read("next week they will show me how to set the head straight").facts == ()
+    assert [fact.id for fact in read("please show me how to measure the other corner").facts] == ["help"]
