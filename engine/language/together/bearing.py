@@ -13,7 +13,6 @@ from askew.engine.language.job.choosing import choosing_words
 from askew.engine.language.learned import told as learned
 from askew.engine.language.model import Context
 from askew.engine.language.together.asked import asked_meanings
-from askew.engine.language.together.attempt import asks
 from askew.engine.language.together.numbers_told import AXES, made_of
 from askew.engine.language.together.other_axis import twin_of
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign, name_of
@@ -76,12 +75,7 @@ def likely(message: Message, context: Context) -> list[str]:
 
 
 def far_fetched(message: Message, asked: Command, context: Context) -> bool:
-    """Tell whether a command was found in a message whose words hardly speak of it: "fourteen grand, forget it".
-
-    A question that names what it is of is none of those: "how do I set the head straight".
-    """
-    if asked.argument and asks(message, 0, len(message.tokens)):
-        return False
+    """Tell whether a command was found in a message whose words hardly speak of it: "fourteen grand, forget it"."""
     words = [token for token in message.tokens if token.kind != "mark"]
     least = ARGUED if 0 < len((asked.argument or "").split()) <= NAME else None
     return len(words) >= BRIEF and _hardly(asked, learned.meanings(message, context.asked), least)
