@@ -7,7 +7,7 @@ Ensembles, IEEE Transactions on Pattern Analysis and Machine Intelligence 12, 19
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
@@ -43,8 +43,7 @@ class Committee:
 
     def of_whole(self, seen: Sequence[Encoded]) -> tuple[dict[str, float], dict[str, float]]:
         """Return the chance of each meaning, and of each answer, by its name."""
-        with on_one_core():
-            score = _mean([one.of_whole(its) for one, its in zip(self.members, seen, strict=True)])
+        score = self._mean(seen, Network.of_whole)
         chances = (0.5 + 0.5 * np.tanh(0.5 * score.astype(np.float64))).tolist()
         first = self.members[0]
         split = len(first.meanings)
@@ -55,8 +54,7 @@ class Committee:
 
     def of_number(self, seen: Sequence[Encoded], head: int) -> dict[str, float]:
         """Return the share of each thing that the number at token `head` can be."""
-        with on_one_core():
-            score = _mean([one.of_number(its, head) for one, its in zip(self.members, seen, strict=True)])
+        score = self._mean(seen, lambda one, its: one.of_number(its, head))
         return dict(zip(self.members[0].numbers, shares_of(score).tolist(), strict=True))
 
     def of_direction(self, seen: Sequence[Encoded], reading: str, head: int | None) -> dict[str, float]:
@@ -69,14 +67,15 @@ class Committee:
         """
         if reading not in self.members[0].readings:
             return {}
-        with on_one_core():
-            score = _mean([one.of_direction(its, reading, head) for one, its in zip(self.members, seen, strict=True)])
+        score = self._mean(seen, lambda one, its: one.of_direction(its, reading, head))
         return dict(zip(self.members[0].ways, shares_of(score).tolist(), strict=True))
 
-
-def _mean(scores: Sequence[Floats]) -> Floats:
-    summed: Floats = sum(scores[1:], scores[0]) / np.float32(len(scores))
-    return summed
+    def _mean(self, seen: Sequence[Encoded], score: Callable[[Network, Encoded], Floats]) -> Floats:
+        """Return the mean of what the networks tell, each of the message as it sees it."""
+        with on_one_core():
+            scores = [score(one, its) for one, its in zip(self.members, seen, strict=True)]
+        summed: Floats = sum(scores[1:], scores[0]) / np.float32(len(scores))
+        return summed
 
 
 @cache
