@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from askew.engine.answers import name_of
 from askew.engine.case import Case
 from askew.engine.language import Context, Heard, read
 from askew.engine.language.words.tokens import LONGEST
 from askew.engine.language.words.word_tables import word_list
-from askew.engine.observations import Observation, Reading, SetupFact
+from askew.engine.observations import Observation, Reading, SetupFact, without_words
 from askew.engine.questions import COMPLAINT
 from askew.engine.safe import safe
 from askew.engine.said import LineError, check_range
@@ -106,15 +106,14 @@ def _answers_beside(plain: Heard, answer: Heard) -> bool:
     """
     if not plain.facts:
         return True
-    left = [word for part in plain.unread for word in part.lower().split()]
-    fewer = len(left) > sum(len(part.split()) for part in answer.unread)
-    kept = all(any(_same(fact, one) for one in answer.facts) for fact in plain.facts)
-    return kept and fewer and any(word[0].isdigit() for word in left)
+    left = _words_left(plain)
+    kept = {*map(without_words, plain.facts)} <= {*map(without_words, answer.facts)}
+    return kept and len(left) > len(_words_left(answer)) and any(word[0].isdigit() for word in left)
 
 
-def _same(one: Observation, other: Observation) -> bool:
-    """Tell whether two facts say the same, whatever words they were read from."""
-    return type(one) is type(other) and replace(one, words="") == replace(other, words="")
+def _words_left(heard: Heard) -> list[str]:
+    """Return the words that nothing was made of."""
+    return [word for part in heard.unread for word in part.split()]
 
 
 def _retold(plain: Heard, answer: Heard, case: Case, text: str) -> bool:
@@ -140,8 +139,7 @@ def _measured(heard: Heard) -> frozenset[str]:
 def _fit(heard: Heard) -> float:
     """How well a message was understood: facts that can be, less words that nothing was made of."""
     good = sum(1.0 if is_possible(fact) else -2.0 for fact in heard.facts)
-    unread = sum(len(part.split()) for part in heard.unread)
-    return good - 0.4 * unread - (0.5 if heard.question is not None else 0.0)
+    return good - 0.4 * len(_words_left(heard)) - (0.5 if heard.question is not None else 0.0)
 
 
 def is_possible(fact: Observation) -> bool:

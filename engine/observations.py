@@ -7,7 +7,7 @@ the length they were taken over (`over`, mm), signs as in the definition of each
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 Bound = Literal["at_least", "at_most", "about", "between"]
@@ -104,3 +104,8 @@ Observation = Reading | Sign | SetupFact | Action | Command
 def name_of(fact: Observation) -> str:
     """Return the id of an observation, or the key of a fact about the setup."""
     return fact.key if isinstance(fact, SetupFact) else fact.id
+
+
+def without_words(fact: Observation) -> Observation:
+    """Return an observation without the words that it was read from, to tell whether two say the same."""
+    return replace(fact, words="")

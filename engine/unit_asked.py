@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from askew.engine.language import Ambiguity
 from askew.engine.language.numbers.unit_words import parse_unit
 from askew.engine.language.words.tokens import Token, tokenize
-from askew.engine.observations import Observation, name_of
+from askew.engine.observations import Observation, name_of, without_words
 from askew.engine.units import UNITS, Habit
 
 SHORT = 5
@@ -55,9 +55,9 @@ class UnitAsked:
             facts: What the message tells, its unit settled.
             said: What was said since.
         """
-        before = {replace(fact, words="") for fact in self.taken}
+        before = {*map(without_words, self.taken)}
         since = {name_of(fact) for fact in said}
-        return tuple(f for f in facts if replace(f, words="") not in before and name_of(f) not in since)
+        return tuple(f for f in facts if without_words(f) not in before and name_of(f) not in since)
 
 
 def _units(tokens: Sequence[Token]) -> set[str]:
