@@ -39,17 +39,17 @@ ORDERED = 0.95
 UNTOLD = {Sign: 0.01, SetupFact: 0.02, Command: 0.003}
 """Below these chances a message as a whole does not tell what a phrase in it did."""
 
+LOOSE = 0.35
+"""The same for a sign that no phrase told, but all its words together; that one is left open rows tell."""
+
 HARDLY_TOLD = {Sign: 0.6, SetupFact: 0.15, Command: 0.4, Reading: 0.3}
-"""The same where it does not speak of it either; of readings those without a number."""
+"""Below these it does not tell what it does not speak of either; of readings those without a number."""
 
 HARDLY_OPEN = 0.25
 """The same of a sign that is left open: why it is not known takes more words than what it is."""
 
 SPOKEN = 0.5
 """From this chance on a message speaks of a thing, whatever it says of it."""
-
-LOOSE = 0.35
-"""The same for a sign that no phrase told, but all its words together; that one is left open rows tell."""
 
 HALF = 0.5
 """Below this chance nothing is heard to be none where something is only supposed: "I'd expect it to sit still"."""

@@ -37,7 +37,7 @@ LONG = 60
 """A message of more words and marks answers no question as a whole, and is not read once more."""
 
 SURE_OF_AXIS = 0.8
-"""Below this share a number stays on the axis that a phrase gave it."""
+"""Below this share a number stays on the axis that a phrase gave it, and is taken on none if no phrase did."""
 
 SPOKEN_OF = 0.3
 """From this chance on a message as a whole speaks of a thing; a number stays what a phrase made of it where that is

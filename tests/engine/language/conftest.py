@@ -27,16 +27,6 @@ def labelled() -> ModuleType:
 
 
 @pytest.fixture(scope="session")
-def learning(labelled: ModuleType) -> ModuleType:
-    """What learns from the labelled utterances; it and what it imports go by their bare names."""
-    pytest.importorskip("jax", reason="the network is learned with JAX, see DEVELOPERS.md")
-    assert sys.modules["labelled"] is labelled
-    _beside("examples")
-    _beside("tables")
-    return _beside("learn_network")
-
-
-@pytest.fixture(scope="session")
 def examples(labelled: ModuleType) -> ModuleType:
     """What can be learned from the labelled utterances."""
     assert sys.modules["labelled"] is labelled
@@ -48,3 +38,11 @@ def tables(examples: ModuleType) -> ModuleType:
     """Examples as arrays."""
     assert sys.modules["examples"] is examples
     return _beside("tables")
+
+
+@pytest.fixture(scope="session")
+def learning(tables: ModuleType) -> ModuleType:
+    """What learns from the labelled utterances; it and what it imports go by their bare names."""
+    pytest.importorskip("jax", reason="the network is learned with JAX, see DEVELOPERS.md")
+    assert sys.modules["tables"] is tables
+    return _beside("learn_network")

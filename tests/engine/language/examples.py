@@ -133,7 +133,7 @@ def example(one: Labelled) -> Example:
         features(message),
         one.context.asked,
         True,
-        tuple(quantity.head for quantity in message.prepared if not quantity.box and not quantity.pronoun),
+        tuple(quantity.head for quantity in _numbers_said(message)),
         frozenset(map(meaning_of, one.facts)),
         frozenset(filter(None, map(answer_of, one.facts))),
         frozenset(f"!{deed}" for fact in one.facts for deed in FOLLOWS.get(name_of(fact), ())),
@@ -143,7 +143,7 @@ def example(one: Labelled) -> Example:
 
 
 def _numbers(message: Message, facts: Sequence[Observation]) -> Iterator[tuple[int, str]]:
-    left = [quantity for quantity in message.prepared if not quantity.box and not quantity.pronoun]
+    left = _numbers_said(message)
     told = {quantity.head: _uses(quantity, facts) for quantity in left}
     for pair in combinations([quantity for quantity in left if not told[quantity.head]], 2):
         for name in _between(*pair, facts):
@@ -153,6 +153,10 @@ def _numbers(message: Message, facts: Sequence[Observation]) -> Iterator[tuple[i
         strange = quantity.unit is not None and quantity.mm is None
         if len(uses) == 1 or (not uses and not strange):
             yield quantity.head, next(iter(uses), "none")
+
+
+def _numbers_said(message: Message) -> list[Quantity]:
+    return [quantity for quantity in message.prepared if not quantity.box and not quantity.pronoun]
 
 
 def _uses(quantity: Quantity, facts: Sequence[Observation]) -> set[str]:

@@ -26,7 +26,7 @@ import jax.numpy as jnp
 import numpy as np
 import optax
 from examples import Example, material
-from tables import Arrays, Lists, lists_of, table
+from tables import Arrays, Lists, arrays_of, lists_of
 
 from askew.engine.language.learned.committee import NAMES
 from askew.engine.language.learned.network import FAR, shipped
@@ -51,6 +51,7 @@ LABELLED = 0.5
 LENGTHS = (24, 48, 96)
 """Sentences are filled up to the next of these lengths, and cut at the last."""
 
+
 def tables(said: Sequence[Example], lists: Lists, opinions: Arrays) -> list[Arrays]:
     """Return the sentences as arrays, one table for each length that they are filled up to.
 
@@ -63,7 +64,7 @@ def tables(said: Sequence[Example], lists: Lists, opinions: Arrays) -> list[Arra
     found = []
     for shorter, length in zip((0, *LENGTHS), LENGTHS, strict=False):
         fits = [i for i, its in enumerate(longest) if shorter < its <= length]
-        made = table([said[i] for i in fits], lists, length)
+        made = arrays_of([said[i] for i in fits], lists, length)
         found.append(_weighed(made, {name: array[fits] for name, array in opinions.items()}))
     return found
 

@@ -76,7 +76,7 @@ def lists_of(said: Sequence[Example]) -> Lists:
     )
 
 
-def table(said: Sequence[Example], lists: Lists, length: int) -> Arrays:
+def arrays_of(said: Sequence[Example], lists: Lists, length: int) -> Arrays:
     """Return sentences as arrays, each filled up or cut to so many tokens.
 
     Returns:

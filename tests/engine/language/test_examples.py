@@ -66,7 +66,7 @@ def test_examples_as_arrays(examples: ModuleType, tables: ModuleType) -> None:
         **{"numbers": ["over", "step"], "readings": ["step"]},
     )
     unlabelled = _example(examples, labelled=False)
-    made = tables.table([_example(examples), unlabelled], lists, 4)
+    made = tables.arrays_of([_example(examples), unlabelled], lists, 4)
     assert made["ids"].shape == (2, 4, MOST)
     assert made["ids"][0, :3, :2].tolist() == [[2, 0], [3, 0], [1, 4]]
     assert made["said"].tolist() == [[0.0, 1.0, 1.0], [0.0, 0.0, 0.0]]
