@@ -151,7 +151,7 @@ def test_two_networks_tell_the_mean_of_their_log_odds() -> None:
 
 
 def test_the_library_that_learns_scores_as_the_network_does(
-    learning: ModuleType, labelled: ModuleType, monkeypatch: pytest.MonkeyPatch
+    learning: ModuleType, examples: ModuleType, tables: ModuleType, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """JAX's own convolutions and attention, nothing dropped; skipped where what learns is not installed."""
     jax = pytest.importorskip("jax")
@@ -160,14 +160,14 @@ def test_the_library_that_learns_scores_as_the_network_does(
     net = committee().members[0]
     monkeypatch.setattr(learning, "DEPTH", net.rows.shape[1])
     monkeypatch.setattr(learning, "LAYERS", sum(name.startswith("conv") for name in net.arrays) // 2)
-    lists = learning.Lists(
+    lists = tables.Lists(
         [*net.place], [*net.meanings], [*net.answers], [*net.numbers], [*net.readings], "".join(net.ways)
     )
     said = [
-        learning.example(labelled.Labelled(text, labelled.Context(asked), (), False))
+        examples.example(examples.Labelled(text, examples.Context(asked), (), False))
         for text, asked in (("the face is open by 4 thou over 3 inches", None), ("2 hundredths", "step"))
     ]
-    table = learning.tables(said, lists)[0]
+    table = tables.arrays_of(said, lists, learning.LENGTHS[0])
     table["number_at"][:, 0] = [6, 1]
     whole, numbers, _ = learning.scores({"rows": net.rows, **net.arrays}, table, jax.random.PRNGKey(0))
     for i, one in enumerate(said):
