@@ -13,6 +13,7 @@ from askew.engine.language.commands.commands import command, doubtful
 from askew.engine.language.commands.limits import limits
 from askew.engine.language.commands.loose_commands import loose_command
 from askew.engine.language.corrections.repair import repaired
+from askew.engine.language.learned.one_core import on_one_core
 from askew.engine.language.learned.told import named
 from askew.engine.language.model import Ambiguity, Context, Heard
 from askew.engine.language.numbers.quantities import Quantity
@@ -101,12 +102,17 @@ def read(text: str, context: Context | None = None) -> Heard:
     Pure: the same text in the same context always gives the same answer. No text makes it raise, and the
     time it takes is bounded since no more than `LONGEST` characters are read; the rest comes back as unread.
     """
-    context = context if context is not None else Context()
+    with on_one_core():
+        return _read(text, context if context is not None else Context())
+
+
+def _read(text: str, context: Context) -> Heard:
+    """Return what a message says in its context; it may be read once more in other words or with less asked."""
     rest = (text[LONGEST:],) if len(text) > LONGEST else ()
     text = text[:LONGEST]
     chosen = _chosen(text, context)
     if chosen is not None:
-        return read(chosen, replace(context, options=()))
+        return _read(chosen, replace(context, options=()))
     message = prepare(text)
     if not message.tokens:
         return Heard(unread=rest)
@@ -116,12 +122,12 @@ def read(text: str, context: Context | None = None) -> Heard:
         return Heard(fixed, (), shown, corrects=True)
     placeless = before_the_doubt(message, context)
     if placeless is not None:
-        answer = read(placeless, context)
+        answer = _read(placeless, context)
         others = tuple(fact for fact in answer.facts if isinstance(fact, Reading | SetupFact | Action))
         return replace(answer, facts=(Sign(name_asked(context), "yes", placeless), *others), question=None)
     beside = asked_beside(message, context)
     if beside is not None:
-        told = read(beside.rest, replace(context, asked=None) if beside.asked.argument == context.asked else context)
+        told = _read(beside.rest, replace(context, asked=None) if beside.asked.argument == context.asked else context)
         if told.facts and not any(isinstance(fact, Command) for fact in told.facts):
             return replace(told, facts=(*told.facts, beside.asked))
     asked = command(message, context)

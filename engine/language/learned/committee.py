@@ -7,15 +7,15 @@ Ensembles, IEEE Transactions on Pattern Analysis and Machine Intelligence 12, 19
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
+from contextlib import ExitStack
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
 import numpy as np
 
-from askew.engine.language.learned.network import Encoded, Floats, Network, read_network, shares_of
-from askew.engine.language.learned.one_core import on_one_core
+from askew.engine.language.learned.network import Encoded, Networks, read_networks, shares_of
 
 NAMES = ("network_1", "network_2")
 """The files of the networks in `knowledge/lexicon`."""
@@ -23,41 +23,42 @@ NAMES = ("network_1", "network_2")
 
 @dataclass(frozen=True, slots=True)
 class Committee:
-    """Networks of the same classes.
+    """Networks that are asked together.
 
     Attributes:
         members: The networks.
     """
 
-    members: tuple[Network, ...]
+    members: Networks
 
-    def encode(self, features: Sequence[Sequence[str]], asked: str | None = None) -> tuple[Encoded, ...]:
+    def encode(self, features: Sequence[Sequence[str]], asked: str | None = None) -> Encoded:
         """Return a message as each of the networks sees it.
 
         Args:
             features: What is told of each token.
             asked: What was asked for.
         """
-        with on_one_core():
-            return tuple(one.encode(features, asked) for one in self.members)
+        return self.members.encode(features, asked)
 
-    def of_whole(self, seen: Sequence[Encoded]) -> tuple[dict[str, float], dict[str, float]]:
+    def of_whole(self, seen: Encoded) -> tuple[dict[str, float], dict[str, float]]:
         """Return the chance of each meaning, and of each answer, by its name."""
-        score = self._mean(seen, Network.of_whole)
+        score = self.members.of_whole(seen).mean(0)
         chances = (0.5 + 0.5 * np.tanh(0.5 * score.astype(np.float64))).tolist()
-        first = self.members[0]
-        split = len(first.meanings)
+        split = len(self.members.meanings)
         return (
-            dict(zip(first.meanings, chances[:split], strict=True)),
-            dict(zip(first.answers, chances[split:], strict=True)),
+            dict(zip(self.members.meanings, chances[:split], strict=True)),
+            dict(zip(self.members.answers, chances[split:], strict=True)),
         )
 
-    def of_number(self, seen: Sequence[Encoded], head: int) -> dict[str, float]:
-        """Return the share of each thing that the number at token `head` can be."""
-        score = self._mean(seen, lambda one, its: one.of_number(its, head))
-        return dict(zip(self.members[0].numbers, shares_of(score).tolist(), strict=True))
+    def of_numbers(self, seen: Encoded, heads: Sequence[int]) -> dict[int, dict[str, float]]:
+        """Return by the token of each number the share of each thing that it can be."""
+        if not heads:
+            return {}
+        shares = shares_of(self.members.of_numbers(seen, heads).mean(0)).tolist()
+        names = self.members.numbers
+        return {head: dict(zip(names, its, strict=True)) for head, its in zip(heads, shares, strict=True)}
 
-    def of_direction(self, seen: Sequence[Encoded], reading: str, head: int | None) -> dict[str, float]:
+    def of_direction(self, seen: Encoded, reading: str, head: int | None) -> dict[str, float]:
         """Return the share of each way that a reading can go, {} for one without any.
 
         Args:
@@ -65,25 +66,16 @@ class Committee:
             reading: The id of the reading.
             head: The token of its number, None where it has none of its own.
         """
-        if reading not in self.members[0].readings:
+        if reading not in self.members.readings:
             return {}
-        score = self._mean(seen, lambda one, its: one.of_direction(its, reading, head))
-        return dict(zip(self.members[0].ways, shares_of(score).tolist(), strict=True))
-
-    def _mean(self, seen: Sequence[Encoded], score: Callable[[Network, Encoded], Floats]) -> Floats:
-        """Return the mean of what the networks tell, each of the message as it sees it."""
-        with on_one_core():
-            scores = [score(one, its) for one, its in zip(self.members, seen, strict=True)]
-        summed: Floats = sum(scores[1:], scores[0]) / np.float32(len(scores))
-        return summed
+        score = self.members.of_direction(seen, reading, head).mean(0)
+        return dict(zip(self.members.ways, shares_of(score).tolist(), strict=True))
 
 
 @cache
 def committee() -> Committee:
     """Return the networks that ship in `knowledge/lexicon`, read at the first call."""
     folder = files("askew.knowledge") / "lexicon"
-    members = []
-    for name in NAMES:
-        with (folder / f"{name}.npz").open("rb") as file:
-            members.append(read_network(file))
-    return Committee(tuple(members))
+    with ExitStack() as opened:
+        found = [opened.enter_context((folder / f"{name}.npz").open("rb")) for name in NAMES]
+        return Committee(read_networks(found))

@@ -1,4 +1,4 @@
-"""A small convolutional network over the tokens of a message, as it was learned and shipped.
+"""Small convolutional networks over the tokens of a message, as they were learned and shipped.
 
 What is told of a token (`inputs.py`) is looked up and added up; layers of convolutions let each token see those near it
 (Collobert et al., Natural Language Processing (Almost) from Scratch, Journal of Machine Learning Research 12, 2011).
@@ -26,28 +26,28 @@ FAR = 64
 
 @dataclass(frozen=True, slots=True)
 class Encoded:
-    """A message as the network sees it.
+    """A message as m networks see it.
 
     Attributes:
-        tokens: What each token has become in its place, (t + 1, d); the first stands for what was asked for.
+        tokens: What each token has become in its place, (m, t + 1, d); the first stands for what was asked for.
         known: The places of which anything is known, (t + 1,).
-        whole: The message as a whole, (2 d,).
-        keys: What a number and a way look for in each token, by their name, (t + 1, d).
+        whole: The message as a whole, (m, 2 d).
     """
 
     tokens: Floats
     known: NDArray[np.bool_]
     whole: Floats
-    keys: Mapping[str, Floats]
 
 
 @dataclass(frozen=True, slots=True)
-class Network:
-    """The weights, and what they tell of a message.
+class Networks:
+    """The weights of m networks of the same classes, and what each tells of a message.
+
+    The first axis of every array is that of the networks, so that one call does the sums of all of them.
 
     Attributes:
         place: Row of each feature; row 0 is that of none.
-        rows: What each feature adds to its token, (f + 1, d).
+        rows: What each feature adds to its token, (m, f + 1, d).
         arrays: The other weights by name.
         meanings: What a message may be about.
         answers: What may be seen, chosen, done or asked for in it.
@@ -66,7 +66,7 @@ class Network:
     ways: tuple[str, ...]
 
     def encode(self, features: Sequence[Sequence[str]], asked: str | None = None) -> Encoded:
-        """Return a message as the network sees it.
+        """Return a message as the networks see it.
 
         Args:
             features: What is told of each token.
@@ -77,35 +77,37 @@ class Network:
         for i, names in enumerate(told):
             ids[i, : len(names)] = [self.place.get(name, 0) for name in names]
         known: NDArray[np.bool_] = np.asarray((ids > 0).any(1))
-        x = self.rows[ids].sum(1)
+        x = self.rows[:, ids].sum(2)
         layer = 0
         while f"conv{layer}" in self.arrays:
             seen = x if layer == 0 else _to_unit(x)
-            x = x + _relu(convolved(seen, self.arrays[f"conv{layer}"]) + self.arrays[f"conv{layer}_bias"])
-            x[~known] = 0.0
+            added = _relu(convolved(seen, self.arrays[f"conv{layer}"]) + self._bias(f"conv{layer}"))
+            x = (x + added) * known[:, None]
             layer += 1
-        most = x[known].max(0) if known.any() else np.zeros(x.shape[1], np.float32)
-        mean = x.sum(0) / math.sqrt(known.sum() + 1.0)
-        keys = {name: x @ self.arrays[f"{name}_key"] for name in ("number", "way")}
-        return Encoded(x, known, np.concatenate([most, mean]).astype(np.float32), keys)
+        most = x[:, known].max(1) if known.any() else np.zeros_like(x[:, 0])
+        mean = x.sum(1) / math.sqrt(known.sum() + 1.0)
+        return Encoded(x, known, np.concatenate([most, mean], axis=1).astype(np.float32))
 
     def of_whole(self, seen: Encoded) -> Floats:
-        """Return the log odds of each meaning and then of each answer, (m + a,)."""
-        hidden = _relu(seen.whole @ self.arrays["whole"] + self.arrays["whole_bias"])
-        score: Floats = hidden @ self.arrays["said"] + self.arrays["said_bias"]
-        return score
+        """Return the log odds of each meaning and then of each answer, (m, a)."""
+        hidden = _relu(seen.whole[:, None] @ self.arrays["whole"] + self._bias("whole"))
+        score: Floats = hidden @ self.arrays["said"] + self._bias("said")
+        return score[:, 0]
 
-    def of_number(self, seen: Encoded, head: int) -> Floats:
-        """Return the score of each thing that the number at token `head` can be, (n,); its softmax is their shares."""
-        at = head + 1
-        query = seen.tokens[at] @ self.arrays["number_query"]
+    def of_numbers(self, seen: Encoded, heads: Sequence[int]) -> Floats:
+        """Return the score of each thing that the numbers at tokens `heads` can be, (m, h, n).
+
+        The softmax over the last axis is their shares.
+        """
+        at = np.asarray(heads, dtype=np.intp) + 1
+        query = seen.tokens[:, at] @ self.arrays["number_query"]
         told = self._around(seen, at, query, "number")
-        hidden = _relu(told @ self.arrays["number"] + self.arrays["number_bias"])
-        score: Floats = hidden @ self.arrays["is"] + self.arrays["is_bias"]
+        hidden = _relu(told @ self.arrays["number"] + self._bias("number"))
+        score: Floats = hidden @ self.arrays["is"] + self._bias("is")
         return score
 
     def of_direction(self, seen: Encoded, reading: str, head: int | None) -> Floats:
-        """Return the score of each way that a reading can go, (w,); its softmax is their shares.
+        """Return the score of each way that a reading can go, (m, w); its softmax is their shares.
 
         Args:
             seen: The message.
@@ -115,45 +117,58 @@ class Network:
         Raises:
             KeyError: for a reading that has no ways.
         """
-        row, at = self.readings[reading], 0 if head is None else head + 1
-        query = seen.tokens[at] @ self.arrays["way_query"] + self.arrays["reading_query"][row]
+        row, at = self.readings[reading], np.asarray([0 if head is None else head + 1])
+        query = seen.tokens[:, at] @ self.arrays["way_query"] + self.arrays["reading_query"][:, row : row + 1]
         told = self._around(seen, at, query, "way")
-        hidden = _relu(told @ self.arrays["way"] + self.arrays["way_bias"] + self.arrays["reading"][row])
-        score: Floats = hidden @ self.arrays["goes"] + self.arrays["goes_bias"]
-        return score
+        bias = self._bias("way") + self.arrays["reading"][:, row : row + 1]
+        score: Floats = _relu(told @ self.arrays["way"] + bias) @ self.arrays["goes"] + self._bias("goes")
+        return score[:, 0]
 
-    def _around(self, seen: Encoded, at: int, query: Floats, name: str) -> Floats:
-        """Return a token, the tokens that it attends to, and the whole message."""
-        place = np.clip(np.arange(len(seen.tokens)) - at, -FAR, FAR) + FAR
-        score = seen.keys[name] @ query / math.sqrt(len(query))
-        score = np.where(seen.known, score + self.arrays[f"{name}_distance"][place], -np.inf)
-        if not seen.known.any():
-            score = np.zeros_like(score)
+    def _bias(self, name: str) -> Floats:
+        """Return what a layer adds in all places, (m, 1, e)."""
+        return self.arrays[f"{name}_bias"][:, None]
+
+    def _around(self, seen: Encoded, at: NDArray[np.intp], query: Floats, name: str) -> Floats:
+        """Return tokens, what each attends to, and the whole message, (m, h, 4 d).
+
+        Args:
+            seen: The message.
+            at: The places of the tokens, (h,).
+            query: What each looks for, (m, h, d).
+            name: Of the weights.
+        """
+        depth = query.shape[2]
+        place = np.clip(np.arange(len(seen.known)) - at[:, None], -FAR, FAR) + FAR
+        looked_for = query @ self.arrays[f"{name}_key"].swapaxes(1, 2) / np.float32(math.sqrt(depth))
+        score = looked_for @ seen.tokens.swapaxes(1, 2) + self.arrays[f"{name}_distance"][:, place]
+        score = np.where(seen.known, score, -np.inf) if seen.known.any() else np.zeros_like(score)
         attended = shares_of(score).astype(np.float32) @ seen.tokens
-        return np.concatenate([seen.tokens[at], attended, seen.whole])
+        whole = np.broadcast_to(seen.whole[:, None], (*query.shape[:2], 2 * depth))
+        return np.concatenate([seen.tokens[:, at], attended, whole], axis=2)
 
 
 def convolved(x: Floats, kernel: Floats) -> Floats:
     """Return the sums over a window around each token, zeros beyond both ends.
 
     Args:
-        x: The tokens, (t, d).
-        kernel: The weights, (w, d, e), w odd.
+        x: The tokens, (m, t, d).
+        kernel: The weights, (m, w, d, e), w odd.
 
     Returns:
-        The sums, (t, e).
+        The sums, (m, t, e).
     """
-    width, depth, out = kernel.shape
-    side = np.zeros((width // 2, depth), np.float32)
-    padded = np.concatenate([side, x, side])
-    windows = np.concatenate([padded[i : i + len(x)] for i in range(width)], axis=1)
-    summed: Floats = windows @ kernel.reshape(width * depth, out)
+    members, width, depth, out = kernel.shape
+    side = np.zeros((members, width // 2, depth), np.float32)
+    padded = np.concatenate([side, x, side], axis=1)
+    windows = np.concatenate([padded[:, i : i + x.shape[1]] for i in range(width)], axis=2)
+    summed: Floats = windows @ kernel.reshape(members, width * depth, out)
     return summed
 
 
 def _to_unit(x: Floats) -> Floats:
     """Return each token at the same size (root mean square)."""
-    scaled: Floats = x / np.sqrt((x * x).mean(-1, keepdims=True) + np.float32(1e-5))
+    square = np.einsum("mtd,mtd->mt", x, x)[..., None]
+    scaled: Floats = x / np.sqrt(square / np.float32(x.shape[2]) + np.float32(1e-5))
     return scaled
 
 
@@ -161,29 +176,42 @@ def _relu(x: Floats) -> Floats:
     return np.maximum(x, np.float32(0.0))
 
 
-def shares_of(score: Floats) -> NDArray[np.float64]:
-    """Return what each score has of all chances (softmax)."""
-    odds = np.exp(score.astype(np.float64) - score.max())
-    shares: NDArray[np.float64] = odds / odds.sum()
+def shares_of(score: Floats | NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return what each score has of all chances along the last axis (softmax)."""
+    odds = np.exp(score.astype(np.float64) - score.max(-1, keepdims=True))
+    shares: NDArray[np.float64] = odds / odds.sum(-1, keepdims=True)
     return shares
 
 
-def read_network(file: IO[bytes]) -> Network:
-    """Return a network as `shipped` laid it out."""
-    with np.load(file) as found:
-        arrays = {key: found[key] for key in found.files}
-    lists = {key[5:]: _lines(arrays.pop(key)) for key in [key for key in arrays if key.startswith("list_")]}
-    rows = arrays.pop("rows").astype(np.float32) * arrays.pop("rows_scale").astype(np.float32)[:, None]
-    return Network(
+def read_networks(files: Iterable[IO[bytes]]) -> Networks:
+    """Return networks as `shipped` laid them out, side by side.
+
+    Raises:
+        ValueError: if they do not know the same by name.
+    """
+    parts = [_parts(file) for file in files]
+    lists = parts[0][0]
+    if any(theirs != lists for theirs, _, _ in parts):
+        raise ValueError("These networks do not know the same features and classes: learn them together.")
+    return Networks(
         {feature: i for i, feature in enumerate(lists["features"], 1)},
-        rows,
-        {key: array.astype(np.float32) for key, array in arrays.items()},
+        np.stack([rows for _, rows, _ in parts]),
+        {key: np.stack([arrays[key] for _, _, arrays in parts]) for key in parts[0][2]},
         lists["meanings"],
         lists["answers"],
         lists["numbers"],
         {reading: i for i, reading in enumerate(lists["readings"])},
         lists["ways"],
     )
+
+
+def _parts(file: IO[bytes]) -> tuple[dict[str, tuple[str, ...]], Floats, dict[str, Floats]]:
+    """Return what a network knows by name, its rows and its other weights."""
+    with np.load(file) as found:
+        arrays = {key: found[key] for key in found.files}
+    lists = {key[5:]: _lines(arrays.pop(key)) for key in [key for key in arrays if key.startswith("list_")]}
+    rows = arrays.pop("rows").astype(np.float32) * arrays.pop("rows_scale").astype(np.float32)[:, None]
+    return lists, rows, {key: array.astype(np.float32) for key, array in arrays.items()}
 
 
 def _lines(array: NDArray[np.uint8]) -> tuple[str, ...]:

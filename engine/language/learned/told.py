@@ -79,7 +79,8 @@ def named(answer: str) -> str:
 
 def number(message: Message, quantity: Quantity, asked: str | None = None) -> Mapping[str, float]:
     """Return the share of each thing that a number of a message can be."""
-    return _number(_Same(message), quantity.head, asked)
+    heads = dict.fromkeys([*(one.head for one in message.prepared), quantity.head])  # all at once, for it costs no more
+    return _numbers(_Same(message), tuple(heads), asked)[quantity.head]
 
 
 def direction(message: Message, reading: str, head: int | None, asked: str | None = None) -> Mapping[str, float]:
@@ -97,7 +98,7 @@ def direction(message: Message, reading: str, head: int | None, asked: str | Non
 def share_known(message: Message) -> tuple[int, int]:
     """Return how many words of a message were learned from, and how many it has."""
     words = [one for i in range(len(message.tokens)) if (one := word(message, i))]
-    return sum(one in committee().members[0].place for one in words), len(words)
+    return sum(one in committee().members.place for one in words), len(words)
 
 
 def likeliest(chances: Mapping[str, float]) -> tuple[str, float]:
@@ -112,17 +113,17 @@ def _features(same: _Same) -> _Features:
 
 
 @lru_cache(maxsize=8)
-def _seen(same: _Same, asked: str | None) -> tuple[Encoded, ...]:
+def _seen(same: _Same, asked: str | None) -> Encoded:
     return _encoded(_features(same), asked)
 
 
-@lru_cache(maxsize=64)
-def _number(same: _Same, head: int, asked: str | None) -> Mapping[str, float]:
-    return committee().of_number(_seen(same, asked), head)
+@lru_cache(maxsize=8)
+def _numbers(same: _Same, heads: tuple[int, ...], asked: str | None) -> Mapping[int, Mapping[str, float]]:
+    return committee().of_numbers(_seen(same, asked), heads)
 
 
 @lru_cache(maxsize=64)
-def _encoded(told: _Features, asked: str | None) -> tuple[Encoded, ...]:
+def _encoded(told: _Features, asked: str | None) -> Encoded:
     """Return a message as the networks see it, which is needed several times in the reading of it."""
     return committee().encode(told, asked)
 

@@ -1,8 +1,9 @@
-"""A network against the same sums written out in plain loops, and against the library that learned it."""
+"""Networks against the same sums written out in plain loops, and against the library that learned it."""
 
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from pathlib import Path
 from types import ModuleType
 
@@ -13,7 +14,7 @@ from scipy.signal import correlate
 from askew.engine.language.clauses.prepare import prepare
 from askew.engine.language.learned.committee import Committee, committee
 from askew.engine.language.learned.inputs import features
-from askew.engine.language.learned.network import FAR, Network, convolved, read_network, shipped
+from askew.engine.language.learned.network import FAR, Networks, convolved, read_networks, shipped
 from askew.engine.language.learned.told import answers, direction, meanings, number, share_known
 from askew.knowledge.load import load
 
@@ -23,8 +24,8 @@ LISTS = {
 }
 
 
-def _some(rng: np.random.Generator, depth: int = 4) -> Network:
-    """Return a network of random weights."""
+def _some(rng: np.random.Generator, members: int = 1, depth: int = 4) -> Networks:
+    """Return networks of random weights."""
     shapes = {
         **{"conv0": (5, depth, depth), "conv0_bias": (depth,), "conv1": (3, depth, depth), "conv1_bias": (depth,)},
         **{"whole": (2 * depth, 6), "whole_bias": (6,), "said": (6, 3), "said_bias": (3,)},
@@ -34,34 +35,40 @@ def _some(rng: np.random.Generator, depth: int = 4) -> Network:
     for name in ("number", "way"):
         shapes |= {f"{name}_query": (depth, depth), f"{name}_key": (depth, depth)}
         shapes |= {f"{name}_distance": (2 * FAR + 1,), name: (4 * depth, 6), f"{name}_bias": (6,)}
-    arrays = {name: rng.standard_normal(shape).astype(np.float32) for name, shape in shapes.items()}
-    rows = rng.standard_normal((len(LISTS["features"]) + 1, depth)).astype(np.float32)
-    rows[0] = 0.0
+    arrays = {name: rng.standard_normal((members, *shape)).astype(np.float32) for name, shape in shapes.items()}
+    rows = rng.standard_normal((members, len(LISTS["features"]) + 1, depth)).astype(np.float32)
+    rows[:, 0] = 0.0
     place = {name: i for i, name in enumerate(LISTS["features"], 1)}
     lists = {key: tuple(LISTS[key]) for key in ("meanings", "answers", "numbers")}
-    return Network(place, rows, arrays, **lists, readings={"step": 0, "twist": 1}, ways=("+", "-", "?"))
+    return Networks(place, rows, arrays, **lists, readings={"step": 0, "twist": 1}, ways=("+", "-", "?"))
+
+
+def _alone(nets: Networks, i: int) -> Networks:
+    """Return one of some networks by itself."""
+    arrays = {name: array[i : i + 1] for name, array in nets.arrays.items()}
+    return replace(nets, rows=nets.rows[i : i + 1], arrays=arrays)
 
 
 TOLD = [["open", "unheard"], ["#"], ["never learned"], ["thou", "open"], ["#"], ["thou"]]
 
 
-def _tokens_in_loops(net: Network, asked: str | None) -> tuple[list[list[float]], list[bool]]:
-    """Return what each token has become, by loops over tokens, neighbours and numbers."""
-    depth = net.rows.shape[1]
+def _tokens_in_loops(net: Networks, i: int, asked: str | None) -> tuple[list[list[float]], list[bool]]:
+    """Return what each token has become in network `i`, by loops over tokens, neighbours and numbers."""
+    rows, depth = net.rows[i], net.rows.shape[2]
     told = [[f"?{asked}"] if asked else [], *TOLD]
     known = [any(name in net.place for name in names) for names in told]
-    x = [[sum(float(net.rows[net.place.get(n, 0)][k]) for n in names) for k in range(depth)] for names in told]
+    x = [[sum(float(rows[net.place.get(n, 0)][k]) for n in names) for k in range(depth)] for names in told]
     for layer in range(2):
-        kernel, bias = net.arrays[f"conv{layer}"], net.arrays[f"conv{layer}_bias"]
+        kernel, bias = net.arrays[f"conv{layer}"][i], net.arrays[f"conv{layer}_bias"][i]
         size = [math.sqrt(sum(v * v for v in row) / depth + 1e-5) if layer else 1.0 for row in x]
         new = []
         for t, row in enumerate(x):
             added = [float(b) for b in bias]
             for w in range(len(kernel)):
                 s = t + w - len(kernel) // 2
-                for i in range(depth) if 0 <= s < len(x) else ():
+                for j in range(depth) if 0 <= s < len(x) else ():
                     for k in range(depth):
-                        added[k] += x[s][i] / size[s] * float(kernel[w][i][k])
+                        added[k] += x[s][j] / size[s] * float(kernel[w][j][k])
             new.append([(v + max(0.0, a)) if known[t] else 0.0 for v, a in zip(row, added, strict=True)])
         x = new
     return x, known
@@ -69,43 +76,45 @@ def _tokens_in_loops(net: Network, asked: str | None) -> tuple[list[list[float]]
 
 @pytest.mark.parametrize("asked", [None, "step", "never asked"])
 def test_a_message_becomes_what_loops_make_of_it(asked: str | None) -> None:
-    net = _some(np.random.default_rng(3))
+    net = _some(np.random.default_rng(3), 2)
     seen = net.encode(TOLD, asked)
-    x, known = _tokens_in_loops(net, asked)
-    assert seen.tokens == pytest.approx(np.array(x), abs=1e-4)
-    assert seen.known.tolist() == known
-    kept = np.array([row for row, there in zip(x, known, strict=True) if there])
-    whole = np.concatenate([kept.max(0), kept.sum(0) / math.sqrt(len(kept) + 1)])
-    assert seen.whole == pytest.approx(whole, abs=1e-4)
-    hidden = np.maximum(whole @ net.arrays["whole"] + net.arrays["whole_bias"], 0.0)
-    score = hidden @ net.arrays["said"] + net.arrays["said_bias"]
-    assert net.of_whole(seen) == pytest.approx(score, abs=1e-3)
-    said, told = Committee((net,)).of_whole((seen,))
-    assert [*said.values(), *told.values()] == pytest.approx(1.0 / (1.0 + np.exp(-score)), abs=1e-4)
+    for i in range(2):
+        x, known = _tokens_in_loops(net, i, asked)
+        assert seen.tokens[i] == pytest.approx(np.array(x), abs=1e-4)
+        assert seen.known.tolist() == known
+        kept = np.array([row for row, there in zip(x, known, strict=True) if there])
+        whole = np.concatenate([kept.max(0), kept.sum(0) / math.sqrt(len(kept) + 1)])
+        assert seen.whole[i] == pytest.approx(whole, abs=1e-4)
+        hidden = np.maximum(whole @ net.arrays["whole"][i] + net.arrays["whole_bias"][i], 0.0)
+        score = hidden @ net.arrays["said"][i] + net.arrays["said_bias"][i]
+        assert net.of_whole(seen)[i] == pytest.approx(score, abs=1e-3)
+        one = _alone(net, i)
+        said, told = Committee(one).of_whole(one.encode(TOLD, asked))
+        assert [*said.values(), *told.values()] == pytest.approx(1.0 / (1.0 + np.exp(-score)), abs=1e-4)
 
 
 @pytest.mark.parametrize("head", [1, 4])
 def test_a_number_is_told_from_the_tokens_it_attends_to(head: int) -> None:
     net = _some(np.random.default_rng(4))
     seen = net.encode(TOLD)
-    at, depth = head + 1, seen.tokens.shape[1]
-    query = seen.tokens[at] @ net.arrays["number_query"]
-    near = net.arrays["number_distance"]
+    tokens, weights = seen.tokens[0], {name: array[0] for name, array in net.arrays.items()}
+    at, depth = head + 1, tokens.shape[1]
+    query = tokens[at] @ weights["number_query"]
+    near = weights["number_distance"]
     odds = [
-        math.exp((token @ net.arrays["number_key"]) @ query / math.sqrt(depth) + near[t - at + FAR])
-        if there
-        else 0.0
-        for t, (token, there) in enumerate(zip(seen.tokens, seen.known, strict=True))
+        math.exp((token @ weights["number_key"]) @ query / math.sqrt(depth) + near[t - at + FAR]) if there else 0.0
+        for t, (token, there) in enumerate(zip(tokens, seen.known, strict=True))
     ]
-    attended = sum(odd * token for odd, token in zip(odds, seen.tokens, strict=True)) / sum(odds)
-    told = np.concatenate([seen.tokens[at], attended, seen.whole])
-    hidden = np.maximum(told @ net.arrays["number"] + net.arrays["number_bias"], 0.0)
-    shares = np.exp(hidden @ net.arrays["is"] + net.arrays["is_bias"])
-    assert [*Committee((net,)).of_number((seen,), head).values()] == pytest.approx(shares / shares.sum(), abs=1e-3)
+    attended = sum(odd * token for odd, token in zip(odds, tokens, strict=True)) / sum(odds)
+    told = np.concatenate([tokens[at], attended, seen.whole[0]])
+    hidden = np.maximum(told @ weights["number"] + weights["number_bias"], 0.0)
+    shares = np.exp(hidden @ weights["is"] + weights["is_bias"])
+    of_numbers = Committee(net).of_numbers(seen, [head, 1])
+    assert [*of_numbers[head].values()] == pytest.approx(shares / shares.sum(), abs=1e-3)
 
 
 def test_a_way_is_told_for_a_reading_that_has_ways() -> None:
-    net = Committee((_some(np.random.default_rng(5)),))
+    net = Committee(_some(np.random.default_rng(5), 2))
     seen = net.encode(TOLD)
     for head in (None, 1):
         shares = net.of_direction(seen, "step", head)
@@ -116,38 +125,59 @@ def test_a_way_is_told_for_a_reading_that_has_ways() -> None:
 
 def test_convolved_is_the_correlation_of_a_general_library() -> None:
     rng = np.random.default_rng(6)
-    x, kernel = rng.standard_normal((7, 3)).astype(np.float32), rng.standard_normal((5, 3, 2)).astype(np.float32)
-    theirs = [sum(correlate(x[:, i], kernel[:, i, k], "same") for i in range(3)) for k in range(2)]
-    assert convolved(x, kernel) == pytest.approx(np.stack(theirs, axis=1), abs=1e-5)
+    x = rng.standard_normal((2, 7, 3)).astype(np.float32)
+    kernel = rng.standard_normal((2, 5, 3, 2)).astype(np.float32)
+    for ours, one, its in zip(convolved(x, kernel), x, kernel, strict=True):
+        theirs = [sum(correlate(one[:, i], its[:, i, k], "same") for i in range(3)) for k in range(2)]
+        assert ours == pytest.approx(np.stack(theirs, axis=1), abs=1e-5)
 
 
 def test_a_message_of_unknown_words_has_chances_too() -> None:
-    net = Committee((_some(np.random.default_rng(7)),))
+    net = Committee(_some(np.random.default_rng(7)))
     for told in ([], [["zyxq"]]):
         said, asked_for = net.of_whole(net.encode(told))
         assert all(0.0 < chance < 1.0 for chance in [*said.values(), *asked_for.values()])
-    assert sum(net.of_number(net.encode([["zyxq"]]), 0).values()) == pytest.approx(1.0)
+    seen = net.encode([["zyxq"]])
+    assert sum(net.of_numbers(seen, [0])[0].values()) == pytest.approx(1.0)
+    assert net.of_numbers(seen, []) == {}
 
 
-def test_a_network_is_read_as_it_was_written(tmp_path: Path) -> None:
-    net = _some(np.random.default_rng(8))
-    np.savez_compressed(tmp_path / "some.npz", **shipped(LISTS, net.rows, net.arrays))
-    with (tmp_path / "some.npz").open("rb") as file:
-        again = read_network(file)
-    assert (again.place, again.meanings, again.ways) == (net.place, net.meanings, net.ways)
-    assert again.rows == pytest.approx(net.rows, abs=float(np.abs(net.rows).max()) / 250.0)  # eight bits a weight
-    assert again.of_whole(again.encode(TOLD)) == pytest.approx(net.of_whole(net.encode(TOLD)), abs=0.5)
+def _written(folder: Path, name: str, net: Networks, lists: dict[str, list[str]] = LISTS) -> Path:
+    """Write a network as it is shipped."""
+    weights = {key: array[0] for key, array in net.arrays.items()}
+    np.savez_compressed(folder / name, **shipped(lists, net.rows[0], weights))
+    return folder / name
+
+
+def test_networks_are_read_as_they_were_written(tmp_path: Path) -> None:
+    nets = [_some(np.random.default_rng(seed)) for seed in (8, 11)]
+    paths = [_written(tmp_path, f"{i}.npz", net) for i, net in enumerate(nets)]
+    with paths[0].open("rb") as one, paths[1].open("rb") as two:
+        again = read_networks([one, two])
+    assert (again.place, again.meanings, again.ways) == (nets[0].place, nets[0].meanings, nets[0].ways)
+    for i, net in enumerate(nets):
+        near = float(np.abs(net.rows).max()) / 250.0  # eight bits a weight
+        assert again.rows[i] == pytest.approx(net.rows[0], abs=near)
+        assert again.of_whole(again.encode(TOLD))[i] == pytest.approx(net.of_whole(net.encode(TOLD))[0], abs=0.5)
+
+
+def test_networks_that_know_other_classes_are_refused(tmp_path: Path) -> None:
+    net = _some(np.random.default_rng(12))
+    one = _written(tmp_path, "one.npz", net)
+    other = _written(tmp_path, "other.npz", net, {**LISTS, "meanings": ["twist", "step"]})
+    with one.open("rb") as first, other.open("rb") as second, pytest.raises(ValueError, match="do not know the same"):
+        read_networks([first, second])
 
 
 def test_two_networks_tell_the_mean_of_their_log_odds() -> None:
-    one, two = _some(np.random.default_rng(9)), _some(np.random.default_rng(10))
-    both = Committee((one, two))
-    seen = both.encode(TOLD)
-    odds = np.exp((one.of_whole(seen[0]) + two.of_whole(seen[1])).astype(np.float64) / 2.0)
-    assert [chance for told in both.of_whole(seen) for chance in told.values()] == pytest.approx(odds / (1.0 + odds))
-    shares = [[*Committee((net,)).of_number((its,), 1).values()] for net, its in zip((one, two), seen, strict=True)]
+    nets = _some(np.random.default_rng(9), 2)
+    both, alone = Committee(nets), [Committee(_alone(nets, i)) for i in range(2)]
+    odds = np.exp(nets.of_whole(nets.encode(TOLD)).astype(np.float64).mean(0))
+    told = [chance for chances in both.of_whole(both.encode(TOLD)) for chance in chances.values()]
+    assert told == pytest.approx(odds / (1.0 + odds))
+    shares = [[*one.of_numbers(one.encode(TOLD), [1])[1].values()] for one in alone]
     middle = np.sqrt(np.array(shares[0]) * shares[1])
-    assert [*both.of_number(seen, 1).values()] == pytest.approx(middle / middle.sum(), abs=1e-6)
+    assert [*both.of_numbers(both.encode(TOLD), [1])[1].values()] == pytest.approx(middle / middle.sum(), abs=1e-6)
 
 
 def test_the_library_that_learns_scores_as_the_network_does(
@@ -157,8 +187,8 @@ def test_the_library_that_learns_scores_as_the_network_does(
     jax = pytest.importorskip("jax")
     monkeypatch.setattr(learning, "DROPPED", 0.0)
     monkeypatch.setattr(learning, "UNSAID", 0.0)
-    net = committee().members[0]
-    monkeypatch.setattr(learning, "DEPTH", net.rows.shape[1])
+    net = _alone(committee().members, 0)
+    monkeypatch.setattr(learning, "DEPTH", net.rows.shape[2])
     monkeypatch.setattr(learning, "LAYERS", sum(name.startswith("conv") for name in net.arrays) // 2)
     lists = tables.Lists(
         [*net.place], [*net.meanings], [*net.answers], [*net.numbers], [*net.readings], "".join(net.ways)
@@ -169,17 +199,16 @@ def test_the_library_that_learns_scores_as_the_network_does(
     ]
     table = tables.arrays_of(said, lists, learning.LENGTHS[0])
     table["number_at"][:, 0] = [6, 1]
-    whole, numbers, _ = learning.scores({"rows": net.rows, **net.arrays}, table, jax.random.PRNGKey(0))
+    weights = {"rows": net.rows[0], **{name: array[0] for name, array in net.arrays.items()}}
+    whole, numbers, _ = learning.scores(weights, table, jax.random.PRNGKey(0))
     for i, one in enumerate(said):
         seen = net.encode(one.features, one.asked)
-        assert net.of_whole(seen) == pytest.approx(np.asarray(whole[i]), abs=1e-2)
-        assert net.of_number(seen, [5, 0][i]) == pytest.approx(np.asarray(numbers[i, 0]), abs=1e-2)
+        assert net.of_whole(seen)[0] == pytest.approx(np.asarray(whole[i]), abs=1e-2)
+        assert net.of_numbers(seen, [[5, 0][i]])[0, 0] == pytest.approx(np.asarray(numbers[i, 0]), abs=1e-2)
 
 
 def test_every_class_is_one_that_the_knowledge_has() -> None:
-    known, net = load(), committee().members[0]
-    assert all(one.meanings == net.meanings and one.answers == net.answers for one in committee().members)
-    assert all(one.numbers == net.numbers and one.readings == net.readings for one in committee().members)
+    known, net = load(), committee().members
     named = {*known.readings, *known.signs, *known.setup}
     assert {*net.numbers} <= named | {"over", "none"}
     assert {*net.ways} == {"+", "-", "?"}
