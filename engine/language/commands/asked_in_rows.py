@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.commands.doubts import tells_a_number
 from askew.engine.language.model import Context
-from askew.engine.language.words.gapped import Row, by_first, found, row
+from askew.engine.language.words.gapped import Row, Rows, found, row
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.word_tables import table, usual_words, word_lists
 
@@ -44,8 +44,8 @@ class _Wish:
 
 
 @cache
-def _rules() -> Mapping[str, tuple[_Wish, ...]]:
-    """Return the commands with each of their rows, by every word that the first of them may begin with."""
+def _rules() -> Rows[_Wish]:
+    """Return the commands with each of their rows."""
     lists = table("bidden.toml")
     classes = word_lists(lists["classes"])
     refused = word_lists(lists["never"])
@@ -57,7 +57,7 @@ def _rules() -> Mapping[str, tuple[_Wish, ...]]:
             ways = tuple(row(part, classes) for part in text.split(_AND))
             measured = name in _MEASURED or bool(asked.get("measured"))
             wishes.append(_Wish(number, name, never, ways, measured, asked.get("answering")))
-    return by_first((wish.ways[0], wish) for wish in wishes)
+    return Rows((wish.ways[0], wish) for wish in wishes)
 
 
 def asked_in_rows(message: Message, context: Context) -> str | None:
@@ -69,12 +69,11 @@ def asked_in_rows(message: Message, context: Context) -> str | None:
     rules = _rules()
     fits = [
         (wish.number, wish.name)
-        for place, word in enumerate(words)
-        for wish in rules.get(word, ())
+        for place in range(len(words))
+        for wish, _ in rules.at(words, place)
         if (wish.measured or not measured)
         and _answers(wish, context)
         and not wish.never & said
-        and found(wish.ways[0], words, place) is not None
         and all(_anywhere(way, words) for way in wish.ways[1:])
     ]
     return min(fits)[1] if fits else None

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from functools import cache
 
 from askew.engine.language.clauses.message import Message
-from askew.engine.language.words.gapped import Row, by_first, found, row
+from askew.engine.language.words.gapped import Rows, row
 from askew.engine.language.words.tokens import SENTENCE_ENDS
 from askew.engine.language.words.word_tables import table, word_lists
 
@@ -18,11 +18,11 @@ _NEAR = 3
 
 
 @cache
-def _ways() -> tuple[Mapping[str, tuple[Row, ...]], frozenset[str]]:
+def _ways() -> tuple[Rows[None], frozenset[str]]:
     """Return the rows of words that tell of others, and the words for people."""
     anothers = table("clauses.toml")["anothers"]
     classes = word_lists(anothers["classes"])
-    return by_first((way, way) for way in (row(text, classes) for text in anothers["rows"]["ways"])), classes["person"]
+    return Rows((row(text, classes), None) for text in anothers["rows"]["ways"]), classes["person"]
 
 
 def of_another(message: Message) -> bool:
@@ -35,7 +35,7 @@ def of_another(message: Message) -> bool:
     ways, people = _ways()
     if _of_mine(words, people) or _COMPARED & {*words}:
         return False
-    return any(found(way, words, at) is not None for at, word in enumerate(words) for way in ways.get(word, ()))
+    return ways.anywhere(words)
 
 
 def _of_mine(words: Sequence[str], people: frozenset[str]) -> bool:

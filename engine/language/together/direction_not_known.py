@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from itertools import islice
 
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.observed.directions import signed
 from askew.engine.language.together.attempt import Trial
 from askew.engine.language.together.left_open import ways
-from askew.engine.language.words.gapped import found
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.tokens import SENTENCE_ENDS
 from askew.engine.language.words.word_tables import usual_words
@@ -65,9 +65,6 @@ def _without_sign(fact: Reading) -> Reading:
 def _doubts(message: Message) -> Iterator[tuple[int, int]]:
     """Yield the first and the last token of what owns that a direction is not known."""
     kept, words = usual_words(message.tokens, SENTENCE_ENDS)
-    for start, word in enumerate(words):
-        for way in ways("direction").get(word, ()):
-            places = found(way, words, start)
-            if places is not None:
-                yield kept[start], kept[places[-1]]
-                break
+    for start in range(len(words)):
+        for _, places in islice(ways("direction").at(words, start), 1):
+            yield kept[start], kept[places[-1]]

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
-from itertools import pairwise
+from itertools import islice, pairwise
 
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.model import Context
 from askew.engine.language.together.attempt import Trial
 from askew.engine.language.together.evidence import elsewhere_beside
-from askew.engine.language.words.gapped import Row, by_first, found, row
+from askew.engine.language.words.gapped import Row, Rows, found, row
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.word_tables import table, usual_words, word_list, word_lists
 from askew.engine.observations import Command, Observation, Sign
@@ -130,11 +130,8 @@ def _named(words: Sequence[str], doubt: _Doubt, rows_of: str) -> list[str]:
 def _doubts(message: Message, kept: Sequence[int], words: Sequence[str]) -> Iterator[_Doubt]:
     """Yield where it is owned that something is not known, one a sentence."""
     spans: list[tuple[int, int]] = []
-    for start, word in enumerate(words):
-        rows = ways("doubt").get(word, ())
-        places = next((places for way in rows if (places := found(way, words, start)) is not None), None)
-        if places is not None:
-            spans.append((start, places[-1] + 1))
+    for start in range(len(words)):
+        spans += [(start, places[-1] + 1) for _, places in islice(ways("doubt").at(words, start), 1)]
     for spot in message.spots:
         weak = message.said(spot.start, spot.end).lower() in _words("weak_doubts")
         if spot.name in ("unsure", "dont_know") and not weak:
@@ -166,10 +163,9 @@ def _classes() -> Mapping[str, frozenset[str]]:
 
 
 @cache
-def ways(name: str) -> Mapping[str, tuple[Row, ...]]:
-    """Return the rows that own something not to be known, a sign or a "direction", by every word they begin with."""
-    rows = (row(text, _classes()) for text in table("left_open.toml")["ways"][name])
-    return by_first((way, way) for way in rows)
+def ways(name: str) -> Rows[None]:
+    """Return the rows that own something not to be known, a sign or a "direction"."""
+    return Rows((row(text, _classes()), None) for text in table("left_open.toml")["ways"][name])
 
 
 @cache

@@ -6,7 +6,7 @@ indicator, a foot and a half". A row names what must be said, and "#" stands for
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
@@ -18,7 +18,7 @@ from askew.engine.language.numbers.measured import is_value
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.numbers.values import NeedsAskingError, settle_comma, small_unit
 from askew.engine.language.together.attempt import Trial, asks
-from askew.engine.language.words.gapped import Row, by_first, found, row
+from askew.engine.language.words.gapped import Row, Rows, row
 from askew.engine.language.words.row_words import as_in_rows
 from askew.engine.language.words.word_tables import forms, setup_lengths, table, word_lists
 from askew.engine.observations import SetupFact
@@ -66,11 +66,11 @@ class _Told:
 
 
 @cache
-def _rules() -> Mapping[str, tuple[tuple[int, _Told, Row], ...]]:
-    """Return what is told with each of its rows, by every word that the row may begin with."""
+def _rules() -> Rows[tuple[int, _Told]]:
+    """Return the rows with what they tell and its place in the lexicon."""
     lists = table(_FILE)
     classes = word_lists(lists["classes"])
-    rules: list[tuple[int, _Told, Row]] = []
+    rules: list[tuple[Row, tuple[int, _Told]]] = []
     for number, (name, told) in enumerate(lists["told"].items()):
         made = _Told(
             key=name.partition(":")[0],
@@ -80,8 +80,8 @@ def _rules() -> Mapping[str, tuple[tuple[int, _Told, Row], ...]]:
             not_after=classes[told["not_after"]] if "not_after" in told else frozenset(),
             beside_readings=bool(told.get("beside_readings")),
         )
-        rules += [(number, made, row(text, classes)) for text in told["ways"]]
-    return by_first((rule[2], rule) for rule in rules)
+        rules += [(row(text, classes), (number, made)) for text in told["ways"]]
+    return Rows(rules)
 
 
 def add_lengths_told(trial: Trial, asked: str | None) -> None:
@@ -166,11 +166,8 @@ def _fitting(message: Message) -> Iterator[tuple[_Told, Quantity, int, int]]:
         return
     numbers = {q.head: q for q in message.quantities}
     fits: list[tuple[int, _Told, Quantity, int, int]] = []
-    for place, word in enumerate(texts):
-        for number, told, way in _rules().get(word, ()):
-            places = found(way, texts, place)
-            if places is None:
-                continue
+    for place in range(len(texts)):
+        for (number, told), places in _rules().at(texts, place):
             told_by = [where for where in range(places[0], places[-1] + 1) if texts[where] == _NUMBER]
             if len(told_by) == 1 and _holds(message, texts, at, told, places, told_by[0]):
                 fits.append((number, told, numbers[at[told_by[0]]], at[places[0]], at[places[-1]] + 1))

@@ -10,7 +10,7 @@ from askew.engine.language.clauses.message import Message
 from askew.engine.language.numbers.measured import is_value
 from askew.engine.language.together.attempt import asks
 from askew.engine.language.together.topics import GENERIC
-from askew.engine.language.words.gapped import Row, by_first, found, row
+from askew.engine.language.words.gapped import Row, Rows, row
 from askew.engine.language.words.stems import stem
 from askew.engine.language.words.tokens import SENTENCE_ENDS
 from askew.engine.language.words.word_tables import table, word_lists
@@ -60,12 +60,12 @@ class Tried:
 
 
 @cache
-def _rules() -> tuple[Mapping[str, Sequence[tuple[Scene, Row]]], Mapping[str, Sequence[Scene]]]:
-    """Return what may be tried, by every word that one of its rows may begin with and by the deed that tries it."""
+def _rules() -> tuple[Rows[Scene], Mapping[str, Sequence[Scene]]]:
+    """Return what may be tried, by its rows and by the deed that tries it."""
     lists = table(_FILE)
     classes = word_lists(lists["classes"])
     stems = {name: frozenset(map(stem, words)) for name, words in classes.items()}
-    rules: list[tuple[Scene, Row]] = []
+    rules: list[tuple[Row, Scene]] = []
     deeds: dict[str, list[Scene]] = {}
     for name, told in lists["scenes"].items():
         made = Scene(
@@ -77,10 +77,10 @@ def _rules() -> tuple[Mapping[str, Sequence[tuple[Scene, Row]]], Mapping[str, Se
             mention=frozenset[str]().union(*(stems[each] for each in told.get("mention", ()))),
             nothing=bool(told.get("nothing", True)),
         )
-        rules += [(made, _stemmed(row(text, classes))) for text in told.get("ways", ())]
+        rules += [(_stemmed(row(text, classes)), made) for text in told.get("ways", ())]
         if "deed" in told:
             deeds.setdefault(told["deed"], []).append(made)
-    return by_first((rule[1], rule) for rule in rules), deeds
+    return Rows(rules), deeds
 
 
 def _stemmed(way: Row) -> Row:
@@ -113,10 +113,9 @@ def _by_rows(message: Message, counted: Set[int]) -> Iterator[Tried]:
     texts = words_of(message)
     at = [place for place, text in enumerate(texts) if text != ","]
     words = [texts[place] for place in at]
-    for place, word in enumerate(words):
-        for scene, way in _rules()[0].get(word, ()):
-            places = found(way, words, place)
-            if places is None or counted & {at[one] for one in range(places[0], places[-1] + 1)}:
+    for place in range(len(words)):
+        for scene, places in _rules()[0].at(words, place):
+            if counted & {at[one] for one in range(places[0], places[-1] + 1)}:
                 continue
             if scene.mention and not scene.mention & {*words}:
                 continue

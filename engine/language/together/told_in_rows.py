@@ -13,7 +13,7 @@ from askew.engine.language.observed.signs import place_of
 from askew.engine.language.together.attempt import Trial, asks
 from askew.engine.language.together.evidence import elsewhere_beside
 from askew.engine.language.together.undone import was_at_the_jaw
-from askew.engine.language.words.gapped import Row, by_first, found, row
+from askew.engine.language.words.gapped import Row, Rows, row
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.row_words import as_in_rows
 from askew.engine.language.words.word_tables import forms, table, word_lists
@@ -74,9 +74,9 @@ class _Told:
 
 
 @cache
-def _rules() -> Mapping[str, tuple[tuple[int, _Told, Row], ...]]:
-    """Return what may be told with each of its rows, by every word that the row may begin with."""
-    rules: list[tuple[int, _Told, Row]] = []
+def _rules() -> Mapping[bool, Rows[tuple[int, _Told]]]:
+    """Return the rows, those that go on over a comma and those that do not, with what they tell and its place there."""
+    rules: dict[bool, list[tuple[Row, tuple[int, _Told]]]] = {True: [], False: []}
     number = 0
     for file, kind in _FILES:
         lists = table(file)
@@ -85,8 +85,8 @@ def _rules() -> Mapping[str, tuple[tuple[int, _Told, Row], ...]]:
         for name, told in lists[kind].items():
             made = _told(kind, name, told, classes, refused)
             number += 1
-            rules += [(number, made, row(text, classes)) for text in told["ways"]]
-    return by_first((rule[2], rule) for rule in rules)
+            rules[made.over_commas] += [(row(text, classes), (number, made)) for text in told["ways"]]
+    return {over_commas: Rows(told) for over_commas, told in rules.items()}
 
 
 def _told(
@@ -221,10 +221,10 @@ def _fitting(message: Message) -> Iterator[tuple[_Told, int, int]]:
         marks = _STOPS if over_commas else _STOPS | {","}
         at = [i for i, token in enumerate(message.tokens) if texts[i] or token.text in marks]
         words = [texts[i] for i in at]
-        for place, word in enumerate(words):
-            for number, told, way in _rules().get(word, ()):
-                places = found(way, words, place) if told.over_commas is over_commas else None
-                if places is not None and _holds(message, texts, told, [at[i] for i in places]):
+        rules = _rules()[over_commas]
+        for place in range(len(words)):
+            for (number, told), places in rules.at(words, place):
+                if _holds(message, texts, told, [at[i] for i in places]):
                     fits.append((number, told, at[places[0]], at[places[-1]] + 1))
     for _, told, start, end in sorted(fits, key=lambda fit: fit[0]):
         yield told, start, end

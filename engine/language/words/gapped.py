@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TypeVar
+from typing import Generic, TypeVar
 
 GAP = 5
 """So many other words may stand where a row has a gap."""
@@ -34,21 +34,43 @@ def row(text: str, classes: Mapping[str, frozenset[str]]) -> Row:
 _T = TypeVar("_T")
 
 
-def by_first(told: Iterable[tuple[Row, _T]]) -> Mapping[str, tuple[_T, ...]]:
-    """Return what rows tell by each word that one may begin with, in their order: only few are tried at a place."""
-    begins: dict[str, list[_T]] = {}
-    for way, one in told:
-        for word in way.steps[0][0]:
-            begins.setdefault(word, []).append(one)
-    return {word: tuple(ways) for word, ways in begins.items()}
+class Rows(Generic[_T]):
+    """What many rows tell, kept by the words that a row may begin with: only few are tried at a place.
+
+    Args:
+        told: Each row, and what it tells.
+    """
+
+    def __init__(self, told: Iterable[tuple[Row, _T]]) -> None:
+        """Sort the rows by their first words, each with those of its second step."""
+        self._begins: dict[str, list[tuple[frozenset[str], Row, _T]]] = {}
+        for way, one in told:
+            second = way.steps[1][0] if len(way.steps) > 1 else frozenset[str]()
+            for word in way.steps[0][0]:
+                self._begins.setdefault(word, []).append((second, way, one))
+
+    def at(self, words: Sequence[str], start: int) -> Iterator[tuple[_T, tuple[int, ...]]]:
+        """Yield what the rows tell that begin at `start`, with the places of their words; stops stand as ""."""
+        begun = self._begins.get(words[start])
+        if begun is None:
+            return
+        near = words[start + 1 : start + GAP + 2]
+        for second, way, one in begun:
+            if second and second.isdisjoint(near):
+                continue  # most rows end here
+            places = found(way, words, start)
+            if places is not None:
+                yield one, places
+
+    def anywhere(self, words: Sequence[str]) -> bool:
+        """Tell whether any row begins anywhere in a message."""
+        return any(True for start in range(len(words)) for _ in self.at(words, start))
 
 
 def found(wanted: Row, words: Sequence[str], start: int) -> tuple[int, ...] | None:
     """Return the places of the words of a row that begins at `start`, None where it does not; stops stand as ""."""
     if words[start] not in wanted.steps[0][0]:
         return None
-    if len(wanted.steps) > 1 and wanted.steps[1][0].isdisjoint(words[start + 1 : start + GAP + 2]):
-        return None  # most rows end here
     reached: dict[int, tuple[int, ...]] = {start + 1: (start,)}
     for allowed, gap in wanted.steps[1:]:
         after: dict[int, tuple[int, ...]] = {}

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from askew.engine.language import Context, read
-from askew.engine.language.words.gapped import found, row
+from askew.engine.language.words.gapped import Row, Rows, found, row
 from askew.engine.language.words.word_tables import table
 from askew.engine.observations import Action, Command, Reading, SetupFact, Sign
 
@@ -28,6 +30,22 @@ def test_a_row_is_found_with_a_few_words_between_and_over_no_stop() -> None:
     assert found(way, ["spun", "a", "b", "c", "d", "e", "f", "part", "by", "a", "quarter"], 0) is None
     assert found(way, ["turned", "the", "part", "", "a", "quarter"], 0) is None
     assert found(row("part turned", CLASSES), ["it", "has", "turned"], 0) is None
+
+
+_WORDS = st.sampled_from("abcde")
+_STEPS = st.tuples(st.frozensets(_WORDS, min_size=1, max_size=3), st.booleans())
+
+
+@given(
+    st.lists(st.builds(lambda steps: Row(tuple(steps)), st.lists(_STEPS, min_size=1, max_size=4)), max_size=8),
+    st.lists(st.sampled_from(["a", "b", "c", "d", "e", ""]), max_size=14),
+)
+def test_many_rows_are_found_where_each_would_be_found_alone(ways: list[Row], words: list[str]) -> None:
+    rows = Rows((way, i) for i, way in enumerate(ways))
+    for start in range(len(words)):
+        alone = [(i, found(way, words, start)) for i, way in enumerate(ways)]
+        assert [*rows.at(words, start)] == [one for one in alone if one[1] is not None]
+    assert rows.anywhere(words) == any(found(way, words, at) for way in ways for at in range(len(words)))
 
 
 @pytest.mark.parametrize("file", ["deeds.toml", "seen.toml", "set_up.toml", "bidden.toml", "lengths_told.toml"])
