@@ -10,19 +10,30 @@ from functools import cache, lru_cache
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.phrase_forms import Phrase, Slot, Spot
 
+_Longer = Mapping[str, Sequence[tuple[str, ...]]]
+"""What fills a slot with more words than one, by its second word."""
+
 
 @dataclass(slots=True)
 class _Step:
-    """A place in the tree of the phrases with slots: what may follow, and the phrases that end here."""
+    """A place in the tree of the phrases with slots: what may follow, and the phrases that end here.
+
+    Attributes:
+        words: The steps that a word leads to.
+        slots: The steps that a slot leads to.
+        opening: By each word that opens a slot: whether it fills it alone, what else fills it that begins so, and the
+            step that the slot leads to. So the few slots that a word opens are found at once among some hundred.
+        ending: The phrases that end here.
+    """
 
     words: dict[str, _Step] = field(default_factory=dict)
     slots: dict[int, _Step] = field(default_factory=dict)
-    opening: dict[str, list[tuple[Slot, _Step]]] = field(default_factory=dict)
+    opening: dict[str, list[tuple[bool, _Longer, _Step]]] = field(default_factory=dict)
     ending: list[Phrase] = field(default_factory=list)
 
-    def leads_on(self, stems: Sequence[str], at: int) -> bool:
-        """Tell whether a phrase ends here, or one may go on with the word at `at`."""
-        return bool(self.ending) or (at < len(stems) and (stems[at] in self.words or stems[at] in self.opening))
+    def leads_on(self, following: str | None) -> bool:
+        """Tell whether a phrase ends here, or one may go on with the word that follows, None at the end."""
+        return bool(self.ending) or (following is not None and (following in self.words or following in self.opening))
 
     def after(self, part: str | Slot) -> _Step:
         """Return the step that a word or a slot leads to; it is made if it is not there yet."""
@@ -30,9 +41,25 @@ class _Step:
             return self.words.setdefault(part, _Step())
         if id(part) not in self.slots:
             step = self.slots[id(part)] = _Step()
-            for word in part:  # the few slots that a word opens are found at once among some hundred
-                self.opening.setdefault(word, []).append((part, step))
+            for word in part:
+                self.opening.setdefault(word, []).append((*_opened(part, word), step))
         return self.slots[id(part)]
+
+
+_OPENED: dict[tuple[int, str], tuple[bool, _Longer]] = {}
+"""By slot and word; slots live as long as the lexicon."""
+
+
+def _opened(slot: Slot, word: str) -> tuple[bool, _Longer]:
+    """Return whether a word fills a slot by itself, and what fills it that begins with it, by its second word."""
+    key = id(slot), word
+    if key not in _OPENED:
+        longer: dict[str, list[tuple[str, ...]]] = {}
+        for words in slot[word]:
+            if len(words) > 1:
+                longer.setdefault(words[1], []).append(words)
+        _OPENED[key] = any(len(words) == 1 for words in slot[word]), longer
+    return _OPENED[key]
 
 
 @cache
@@ -61,67 +88,39 @@ def _widths(first: str) -> tuple[int, ...]:
     return tuple(sorted({len(phrase.plain) for phrase in found if phrase.plain is not None}))
 
 
-_OPENED: dict[tuple[int, str], tuple[bool, Mapping[str, Sequence[tuple[str, ...]]]]] = {}
-"""By slot and word; slots live as long as the lexicon."""
+def _phrases_at(place: int, stems: Sequence[str], joined: Sequence[bool]) -> Iterable[tuple[Phrase, int]]:
+    """Yield the phrases that begin at a word, and where each ends."""
+    plain, root = _sorted_out()
+    for width in _widths(stems[place]):
+        end = place + width
+        if end > len(stems) or not all(joined[place + 1 : end]):
+            break
+        for phrase in plain.get(tuple(stems[place:end]), ()):
+            yield phrase, end
+    reached = [(root, place)]
+    while reached:
+        step, at = reached.pop()
+        for phrase in step.ending:
+            yield phrase, at
+        if at >= len(stems) or (at > place and not joined[at]):
+            continue
+        following = stems[at + 1] if at + 1 < len(stems) else None
+        straight = step.words.get(stems[at])
+        if straight is not None:
+            reached.append((straight, at + 1))
+        for alone, longer, then in step.opening.get(stems[at], ()):
+            if alone and then.leads_on(following):
+                reached.append((then, at + 1))
+            for words in longer.get(following, ()) if longer and following is not None else ():
+                end = at + len(words)
+                if _stand(words, stems, joined, at) and then.leads_on(stems[end] if end < len(stems) else None):
+                    reached.append((then, end))
 
 
-def _opened(slot: Slot, word: str) -> tuple[bool, Mapping[str, Sequence[tuple[str, ...]]]]:
-    """Return whether a word fills a slot by itself, and what fills it that begins with it, by its second word."""
-    key = id(slot), word
-    if key not in _OPENED:
-        longer: dict[str, list[tuple[str, ...]]] = {}
-        for words in slot[word]:
-            if len(words) > 1:
-                longer.setdefault(words[1], []).append(words)
-        _OPENED[key] = any(len(words) == 1 for words in slot[word]), longer
-    return _OPENED[key]
-
-
-class _Stems:
-    """The stems of a message, and where the slots end that begin at each of them."""
-
-    def __init__(self, stems: Sequence[str], joined: Sequence[bool]) -> None:
-        self.stems, self.joined = stems, joined
-        self.filled: dict[tuple[int, int], tuple[int, ...]] = {}
-
-    def ends(self, slot: Slot, at: int) -> tuple[int, ...]:
-        """Return where a slot may end that opens with the word at `at`."""
-        key = id(slot), at
-        known = self.filled.get(key)
-        if known is None:
-            alone, longer = _opened(slot, self.stems[at])
-            following = longer.get(self.stems[at + 1], ()) if at + 1 < len(self.stems) else ()
-            widths = dict.fromkeys(len(words) for words in following if self._stand(words, at))
-            known = self.filled[key] = tuple(at + width for width in ([1] if alone else []) + [*widths])
-        return known
-
-    def _stand(self, words: tuple[str, ...], at: int) -> bool:
-        """Tell whether words stand joined from `at` on."""
-        end = at + len(words)
-        return tuple(self.stems[at:end]) == words and all(self.joined[at + 1 : end])
-
-    def phrases_at(self, place: int) -> Iterable[tuple[Phrase, int]]:
-        """Yield the phrases that begin at a word, and where each ends."""
-        stems, joined = self.stems, self.joined
-        plain, root = _sorted_out()
-        for width in _widths(stems[place]):
-            end = place + width
-            if end > len(stems) or not all(joined[place + 1 : end]):
-                break
-            for phrase in plain.get(tuple(stems[place:end]), ()):
-                yield phrase, end
-        reached = [(root, place)]
-        while reached:
-            step, at = reached.pop()
-            for phrase in step.ending:
-                yield phrase, at
-            if at >= len(stems) or (at > place and not joined[at]):
-                continue
-            following = step.words.get(stems[at])
-            if following is not None:
-                reached.append((following, at + 1))
-            for slot, then in step.opening.get(stems[at], ()):
-                reached += [(then, end) for end in self.ends(slot, at) if then.leads_on(stems, end)]
+def _stand(words: tuple[str, ...], stems: Sequence[str], joined: Sequence[bool], at: int) -> bool:
+    """Tell whether words stand joined from `at` on."""
+    end = at + len(words)
+    return tuple(stems[at:end]) == words and all(joined[at + 1 : end])
 
 
 def find(
@@ -139,9 +138,8 @@ def find(
         Spots in token indices. Within one room a phrase hides the shorter ones inside it.
     """
     rooms: dict[str, list[tuple[int, int, str]]] = {}
-    message = _Stems(stems, joined)
     for place in range(len(stems)):
-        for phrase, end in message.phrases_at(place):
+        for phrase, end in _phrases_at(place, stems, joined):
             if end == place + 1 or at[end - 1] not in leading:
                 rooms.setdefault(phrase.room, []).append((place, end, phrase.name))
     spots: list[Spot] = []
