@@ -35,7 +35,6 @@ def measured(tokens: Sequence[Token], at: int) -> tuple[Number, str | None, int]
     if text in _ITS and text_at(tokens, at + 1) == "inch" and text_at(tokens, at - 1) in _WITHIN:
         inch = _with_part(tokens, Number(Decimal(1), at, at + 1, worded=True), at + 2, "in")
         return inch, "in", inch.end
-    vague_one = Number(Decimal(1), at, at + 1, worded=True)
     if text in ("a", "an", "one", "another") or text in ("thou", "inch"):
         bare = text in ("thou", "inch")
         first = at + (not bare)
@@ -43,7 +42,7 @@ def measured(tokens: Sequence[Token], at: int) -> tuple[Number, str | None, int]
         unit = parse_unit(tokens, first)
         counts = unit is not None and unit[0] in _COUNTED_ONE and text_at(tokens, first) not in words().also_tools
         if unit is not None and counts and (not bare or text_at(tokens, unit[2]) in ("and", "of", "n", "&")):
-            number = _with_part(tokens, replace(vague_one, value=unit[1]), unit[2], unit[0])
+            number = _with_part(tokens, Number(unit[1], at, at + 1, worded=True), unit[2], unit[0])
             deep = text == "inch" and text_at(tokens, unit[2] + 1) in words().extents  # "in its inch of depth"
             if not bare or deep or number.end > unit[2]:
                 return _compound(tokens, number, unit[0])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
-from itertools import pairwise
+from functools import cache
 from operator import attrgetter
 
 from askew.engine.language.clauses.message import Message
@@ -44,8 +44,11 @@ _begins, _head = attrgetter("start"), attrgetter("head")
 
 def _likened(message: Message, index: int) -> bool:
     """Tell whether a word only paints: "squealing like a pig", "rocks like a garden chair"."""
-    before = [message.tokens[at].text for at in range(max(0, index - _SIMILE), index)]
-    return any(first in _LIKE and second in _ANY_ONE for first, second in pairwise(before))
+    tokens = message.tokens
+    for at in range(max(0, index - _SIMILE), index - 1):
+        if tokens[at].text in _LIKE and tokens[at + 1].text in _ANY_ONE:
+            return True
+    return False
 
 
 def around_words(message: Message, words: str) -> Around | None:
@@ -115,18 +118,25 @@ def counted(message: Message, start: int, end: int) -> tuple[int, int]:
     heads = message.prepared
     for quantity in heads[bisect_left(heads, start, key=_head) : bisect_left(heads, end, key=_head)]:
         sized.update(range(max(quantity.start, start), min(quantity.end, end)))
-    small = word_list("clauses.toml", "words", "small") | word_list("clauses.toml", "evidence", "plain")
-    small |= word_list("clauses.toml", "evidence", "workplaces")
+    small = _small()
     words_there = _words_in(message, start, end)
     known = sum(1 for i in words_there if i in covered and message.tokens[i].text not in small)
     strange = sum(
         1
         for i in words_there
-        if i not in covered | sized
+        if i not in covered
+        and i not in sized
         and not {message.tokens[i].text, bare(message.tokens[i].text)} & small
         and not _is_name(message, i)
     )
     return known, strange
+
+
+@cache
+def _small() -> frozenset[str]:
+    """Return the words that speak neither of the shop nor of anything strange."""
+    evidence = word_list("clauses.toml", "evidence", "plain") | word_list("clauses.toml", "evidence", "workplaces")
+    return word_list("clauses.toml", "words", "small") | evidence
 
 
 _NOT_BEFORE_NAMES = {*SENTENCE_ENDS, ":", "-", "on", "in", "by", "until", "till", "since", "last", "next", "every"}

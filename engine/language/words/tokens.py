@@ -86,6 +86,8 @@ _TOKEN = re.compile(
 
 def fold(text: str) -> str:
     """Return the text in lower case with plain quotes, dashes and spaces, character for character."""
+    if text.isascii() and text.isprintable() and "`" not in text:
+        return text.lower()  # as nearly all messages are
     folded = text.translate(_SAME)
     lowered = "".join(low if len(low := ch.lower()) == 1 else ch for ch in folded)
     return "".join(" " if unicodedata.category(ch)[0] == "C" else ch for ch in lowered)
@@ -197,8 +199,9 @@ _MICRON = {"µ": "um", "µm": "um"}
 def _made(match: re.Match[str], folded: str) -> list[Token]:
     start, end = match.span()
     glued = start > 0 and not folded[start - 1].isspace()
-    kind = match.lastgroup
     text = match.group()
+    if match.lastgroup == "word":
+        return [Token("code" if text[-1].isdigit() else "word", _MICRON.get(text, text), start, end, glued=glued)]
     if match["code"]:
         return [Token("code", text, start, end, glued=glued)]
     if match["mixed"] or match["frac"] or match["vulgar"]:
@@ -217,17 +220,8 @@ def _made(match: re.Match[str], folded: str) -> list[Token]:
         if match["glue"]:
             return [number, Token("word", _MICRON.get(match["glue"], match["glue"]), split, end, glued=True)]
         return [number]
-    if kind == "word":
-        return [Token("code" if text[-1].isdigit() else "word", _MICRON.get(text, text), start, end, glued=glued)]
-    return [
-        Token(
-            "mark",
-            "+-" if text in ("±", "+/-", "+-") or ("/" in text and len(text) > 1) else text,
-            start,
-            end,
-            glued=glued,
-        )
-    ]
+    mark = "+-" if text in ("±", "+/-", "+-") or ("/" in text and len(text) > 1) else text
+    return [Token("mark", mark, start, end, glued=glued)]
 
 
 def _fraction(match: re.Match[str]) -> Decimal | None:
