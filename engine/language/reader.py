@@ -79,6 +79,7 @@ from askew.engine.language.together.small_cutter import settle_small_cutter
 from askew.engine.language.together.spans import share_circle, share_length, take_hole_depth, take_run_length
 from askew.engine.language.together.told_in_rows import add_told
 from askew.engine.language.together.two_corners import part_corners
+from askew.engine.language.together.understood import take_understood
 from askew.engine.language.together.undone import (
     drop_nothing_at_the_jaw,
     drop_tried,
@@ -167,6 +168,7 @@ def _read(text: str, context: Context) -> Heard:
         nothing_after_deed(trial)
     lay_along(trial, context)
     drop_sizes_not_gone_over(trial.message, trial.facts)
+    take_understood(trial, context.asked)
     return Heard(
         tuple(trial.facts),
         (*_unread(trial.message), *rest),

@@ -50,6 +50,14 @@ class Committee:
             dict(zip(self.members.answers, chances[split:], strict=True)),
         )
 
+    def bearing(self, seen: Encoded, name: str) -> list[float] | None:
+        """Return what each token adds to the log odds of a meaning or an answer, None where it is not known."""
+        names = (*self.members.meanings, *self.members.answers)
+        if name not in names:
+            return None
+        borne: list[float] = self.members.bearing(seen, names.index(name)).mean(0)[1:].tolist()
+        return borne
+
     def of_numbers(self, seen: Encoded, heads: Sequence[int]) -> dict[int, dict[str, float]]:
         """Return by the token of each number the share of each thing that it can be."""
         if not heads:

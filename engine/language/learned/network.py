@@ -94,6 +94,21 @@ class Networks:
         score: Floats = hidden @ self.arrays["said"] + self._bias("said")
         return score[:, 0]
 
+    def bearing(self, seen: Encoded, kind: int) -> Floats:
+        """Return what each token adds to the score of meaning or answer number `kind`, (m, t + 1).
+
+        The score is linear in the message as a whole between the bends of its half-way layer, and that is the largest
+        and the mean over the tokens: each part is credited to its token, the bias to none.
+        """
+        half = seen.whole[:, None] @ self.arrays["whole"] + self._bias("whole")
+        slope = (half > 0) * self.arrays["said"][:, None, :, kind] @ self.arrays["whole"].swapaxes(1, 2)
+        most, mean = np.split(slope, 2, axis=2)
+        first = np.where(seen.known[:, None], seen.tokens, -np.inf).argmax(1)
+        largest = np.arange(len(seen.known))[:, None] == first[:, None]
+        scale = np.float32(math.sqrt(seen.known.sum() + 1.0))
+        borne: Floats = (seen.tokens * (largest * most + mean / scale)).sum(2)
+        return borne
+
     def of_numbers(self, seen: Encoded, heads: Sequence[int]) -> Floats:
         """Return the score of each thing that the numbers at tokens `heads` can be, (m, h, n).
 

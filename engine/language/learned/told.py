@@ -95,6 +95,11 @@ def direction(message: Message, reading: str, head: int | None, asked: str | Non
     return committee().of_direction(_seen(_Same(message), asked), reading, head)
 
 
+def bearing(message: Message, name: str, asked: str | None = None) -> list[float] | None:
+    """Return what each token of a message adds to the log odds of a meaning or an answer, None for an unknown one."""
+    return committee().bearing(_seen(_Same(message), asked), name)
+
+
 def share_known(message: Message) -> tuple[int, int]:
     """Return how many words of a message were learned from, and how many it has."""
     words = [one for i in range(len(message.tokens)) if (one := word(message, i))]

@@ -92,9 +92,8 @@ def add_answers(trial: Trial, text: str, context: Context) -> None:
     """
     may_be = learned.surely(trial.message, context.asked)
     sure_undone = trial.message.all_names & NOT_DONE
-    for answer in sorted(may_be, key=lambda name: -may_be[name]):
-        if may_be[answer] < min(CHOSEN, LIKELY):
-            return
+    least = min(CHOSEN, LIKELY)
+    for answer in sorted((name for name, chance in may_be.items() if chance >= least), key=lambda name: -may_be[name]):
         fact = fact_of(answer, text)
         if may_be[answer] < (CHOSEN if isinstance(fact, SetupFact) and context.asked is None else LIKELY):
             continue

@@ -9,6 +9,7 @@ from types import ModuleType
 
 import numpy as np
 import pytest
+from scipy.optimize import approx_fprime
 from scipy.signal import correlate
 
 from askew.engine.language.clauses.prepare import prepare
@@ -91,6 +92,25 @@ def test_a_message_becomes_what_loops_make_of_it(asked: str | None) -> None:
         one = _alone(net, i)
         said, told = Committee(one).of_whole(one.encode(TOLD, asked))
         assert [*said.values(), *told.values()] == pytest.approx(1.0 / (1.0 + np.exp(-score)), abs=1e-4)
+
+
+def test_what_tokens_add_to_a_score_is_all_of_it_but_the_biases() -> None:
+    """As its slope times the whole message, which scipy finds by small differences."""
+    net = _some(np.random.default_rng(13), 2)
+    seen = net.encode(TOLD, "step")
+    for kind in range(3):
+        borne = net.bearing(seen, kind)
+        assert borne.shape == seen.tokens.shape[:2]
+        assert borne[:, 1 + 2] == pytest.approx(0.0)  # nothing is known of it
+        for i in range(2):
+
+            def score(whole: np.ndarray, i: int = i, kind: int = kind) -> float:
+                half = whole @ net.arrays["whole"][i].astype(float) + net.arrays["whole_bias"][i]
+                return float(np.maximum(half, 0.0) @ net.arrays["said"][i][:, kind])
+
+            whole = seen.whole[i].astype(float)
+            slope = approx_fprime(whole, score, 1e-7)
+            assert borne[i].sum() == pytest.approx(slope @ whole, rel=1e-3, abs=1e-3)
 
 
 @pytest.mark.parametrize("head", [1, 4])
