@@ -27,6 +27,7 @@ from askew.engine.hearing import (
     not_understood,
     plain_text,
 )
+from askew.engine.how_to import asks_nothing_else, steps_asked
 from askew.engine.language import Heard
 from askew.engine.language.words.tokens import LONGEST
 from askew.engine.mend import proof_out
@@ -203,6 +204,9 @@ class Consultation:
         heard = hear(settled or text, self._moment())
         facts = self._with_late_unit(heard, settled)
         commands = [fact for fact in facts if isinstance(fact, Command)]
+        steps = steps_asked(text, self._pending()) if asks_nothing_else(heard) else []
+        if steps:
+            return self._turn(says=steps)
         if commands and len(commands) == len(facts):
             return self._command(text, commands[0], heard.unit)
         facts = tuple(fact for fact in facts if not isinstance(fact, Command))

@@ -10,6 +10,7 @@ from askew.engine.language.clauses.message import Message, shown_habit
 from askew.engine.language.clauses.prepare import prepare
 from askew.engine.language.commands.asked_beside import asked_beside
 from askew.engine.language.commands.commands import command, doubtful
+from askew.engine.language.commands.how_asked import how_asked
 from askew.engine.language.commands.limits import limits
 from askew.engine.language.commands.loose_commands import loose_command
 from askew.engine.language.corrections.repair import repaired
@@ -136,7 +137,8 @@ def _read(text: str, context: Context) -> Heard:
         return Heard((*limits(text, message, asked, _settled, context), asked), rest, shown)
     habit = context.unit if context.unit is not None and _weakly_shown(message) else shown or context.unit
     trial = _settled(text, message, context, habit)
-    asked = loose_command(message) if not trial.facts and trial.question is None else None
+    asks_how = bool(how_asked(text)) and not message.prepared
+    asked = loose_command(message) if asks_how or (not trial.facts and trial.question is None) else None
     if asked is not None and not far_fetched(message, asked, context):
         return Heard((asked,), rest, shown)
     if context.asked is None and of_another(message):
@@ -168,6 +170,8 @@ def _read(text: str, context: Context) -> Heard:
         nothing_after_deed(trial)
     lay_along(trial, context)
     drop_sizes_not_gone_over(trial.message, trial.facts)
+    if asks_how:  # "how can I check my square" tells nothing of it
+        trial.facts[:] = [fact for fact in trial.facts if isinstance(fact, Command)]
     take_understood(trial, context.asked)
     return Heard(
         tuple(trial.facts),
