@@ -66,11 +66,9 @@ def asked_in_rows(message: Message, context: Context) -> str | None:
     if not words or len(words) > _LONGEST:
         return None
     said, measured = set(words), tells_a_number(message)
-    rules = _rules()
     fits = [
         (wish.number, wish.name)
-        for place in range(len(words))
-        for wish, _ in rules.at(words, place)
+        for wish, _ in _rules().found_in(words)
         if (wish.measured or not measured)
         and _answers(wish, context)
         and not wish.never & said

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from itertools import islice
 
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.observed.directions import signed
@@ -65,6 +64,5 @@ def _without_sign(fact: Reading) -> Reading:
 def _doubts(message: Message) -> Iterator[tuple[int, int]]:
     """Yield the first and the last token of what owns that a direction is not known."""
     kept, words = usual_words(message.tokens, SENTENCE_ENDS)
-    for start in range(len(words)):
-        for _, places in islice(ways("direction").at(words, start), 1):
-            yield kept[start], kept[places[-1]]
+    for places in ways("direction").first_in(words):
+        yield kept[places[0]], kept[places[-1]]

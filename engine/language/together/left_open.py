@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
-from itertools import islice, pairwise
+from itertools import pairwise
 
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.model import Context
@@ -130,8 +130,7 @@ def _named(words: Sequence[str], doubt: _Doubt, rows_of: str) -> list[str]:
 def _doubts(message: Message, kept: Sequence[int], words: Sequence[str]) -> Iterator[_Doubt]:
     """Yield where it is owned that something is not known, one a sentence."""
     spans: list[tuple[int, int]] = []
-    for start in range(len(words)):
-        spans += [(start, places[-1] + 1) for _, places in islice(ways("doubt").at(words, start), 1)]
+    spans += [(places[0], places[-1] + 1) for places in ways("doubt").first_in(words)]
     for spot in message.spots:
         weak = message.said(spot.start, spot.end).lower() in _words("weak_doubts")
         if spot.name in ("unsure", "dont_know") and not weak:

@@ -166,11 +166,10 @@ def _fitting(message: Message) -> Iterator[tuple[_Told, Quantity, int, int]]:
         return
     numbers = {q.head: q for q in message.quantities}
     fits: list[tuple[int, _Told, Quantity, int, int]] = []
-    for place in range(len(texts)):
-        for (number, told), places in _rules().at(texts, place):
-            told_by = [where for where in range(places[0], places[-1] + 1) if texts[where] == _NUMBER]
-            if len(told_by) == 1 and _holds(message, texts, at, told, places, told_by[0]):
-                fits.append((number, told, numbers[at[told_by[0]]], at[places[0]], at[places[-1]] + 1))
+    for (number, told), places in _rules().found_in(texts):
+        told_by = [where for where in range(places[0], places[-1] + 1) if texts[where] == _NUMBER]
+        if len(told_by) == 1 and _holds(message, texts, at, told, places, told_by[0]):
+            fits.append((number, told, numbers[at[told_by[0]]], at[places[0]], at[places[-1]] + 1))
     for _, told, quantity, start, end in sorted(fits, key=lambda fit: fit[0]):
         yield told, quantity, start, max(end, quantity.end)
 

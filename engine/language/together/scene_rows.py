@@ -113,18 +113,17 @@ def _by_rows(message: Message, counted: Set[int]) -> Iterator[Tried]:
     texts = words_of(message)
     at = [place for place, text in enumerate(texts) if text != ","]
     words = [texts[place] for place in at]
-    for place in range(len(words)):
-        for scene, places in _rules()[0].at(words, place):
-            if counted & {at[one] for one in range(places[0], places[-1] + 1)}:
-                continue
-            if scene.mention and not scene.mention & {*words}:
-                continue
-            before = words[max(0, place - _BEFORE) : place]
-            stop = next((i for i in range(len(before) - 1, -1, -1) if before[i] in ("", "but", "then")), -1)
-            between = {words[one] for one in range(places[0], places[-1] + 1) if one not in places}
-            start, end = at[places[0]], at[places[-1]] + 1
-            if not scene.unreal & {*before[stop + 1 :], *between} and not asks(message, start, end):
-                yield Tried(scene, start, end)
+    for scene, places in _rules()[0].found_in(words):
+        if counted & {at[one] for one in range(places[0], places[-1] + 1)}:
+            continue
+        if scene.mention and not scene.mention & {*words}:
+            continue
+        before = words[max(0, places[0] - _BEFORE) : places[0]]
+        stop = next((i for i in range(len(before) - 1, -1, -1) if before[i] in ("", "but", "then")), -1)
+        between = {words[one] for one in range(places[0], places[-1] + 1) if one not in places}
+        start, end = at[places[0]], at[places[-1]] + 1
+        if not scene.unreal & {*before[stop + 1 :], *between} and not asks(message, start, end):
+            yield Tried(scene, start, end)
 
 
 def _by_deeds(message: Message, facts: Sequence[Observation]) -> Iterator[Tried]:

@@ -221,11 +221,9 @@ def _fitting(message: Message) -> Iterator[tuple[_Told, int, int]]:
         marks = _STOPS if over_commas else _STOPS | {","}
         at = [i for i, token in enumerate(message.tokens) if texts[i] or token.text in marks]
         words = [texts[i] for i in at]
-        rules = _rules()[over_commas]
-        for place in range(len(words)):
-            for (number, told), places in rules.at(words, place):
-                if _holds(message, texts, told, [at[i] for i in places]):
-                    fits.append((number, told, at[places[0]], at[places[-1]] + 1))
+        for (number, told), places in _rules()[over_commas].found_in(words):
+            if _holds(message, texts, told, [at[i] for i in places]):
+                fits.append((number, told, at[places[0]], at[places[-1]] + 1))
     for _, told, start, end in sorted(fits, key=lambda fit: fit[0]):
         yield told, start, end
 

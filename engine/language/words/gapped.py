@@ -43,28 +43,40 @@ class Rows(Generic[_T]):
 
     def __init__(self, told: Iterable[tuple[Row, _T]]) -> None:
         """Sort the rows by their first words, each with those of its second step."""
-        self._begins: dict[str, list[tuple[frozenset[str], Row, _T]]] = {}
+        self._begins: dict[str, list[tuple[frozenset[str], bool, Row, _T]]] = {}
         for way, one in told:
-            second = way.steps[1][0] if len(way.steps) > 1 else frozenset[str]()
+            second, gap = way.steps[1] if len(way.steps) > 1 else (frozenset[str](), False)
             for word in way.steps[0][0]:
-                self._begins.setdefault(word, []).append((second, way, one))
+                self._begins.setdefault(word, []).append((second, gap, way, one))
 
-    def at(self, words: Sequence[str], start: int) -> Iterator[tuple[_T, tuple[int, ...]]]:
-        """Yield what the rows tell that begin at `start`, with the places of their words; stops stand as ""."""
-        begun = self._begins.get(words[start])
-        if begun is None:
-            return
-        near = words[start + 1 : start + GAP + 2]
-        for second, way, one in begun:
-            if second and second.isdisjoint(near):
-                continue  # most rows end here
-            places = found(way, words, start)
-            if places is not None:
-                yield one, places
+    def found_in(self, words: Sequence[str]) -> Iterator[tuple[_T, tuple[int, ...]]]:
+        """Yield what the rows tell that are found in a message, with the places of their words; stops stand as "".
+
+        They come by the place where they begin, those of one place in the order that they were told in.
+        """
+        for start, word in enumerate(words):
+            begun = self._begins.get(word)
+            if begun is None:
+                continue
+            beside, near = words[start + 1 : start + 2], words[start + 1 : start + GAP + 2]
+            for second, gap, way, one in begun:
+                if second and second.isdisjoint(near if gap else beside):
+                    continue  # most rows end here
+                places = found(way, words, start)
+                if places is not None:
+                    yield one, places
+
+    def first_in(self, words: Sequence[str]) -> Iterator[tuple[int, ...]]:
+        """Yield the places of the words of a row for each place where one begins, of the first one told."""
+        seen = -1
+        for _, places in self.found_in(words):
+            if places[0] != seen:
+                seen = places[0]
+                yield places
 
     def anywhere(self, words: Sequence[str]) -> bool:
-        """Tell whether any row begins anywhere in a message."""
-        return any(True for start in range(len(words)) for _ in self.at(words, start))
+        """Tell whether any row is found in a message."""
+        return any(True for _ in self.found_in(words))
 
 
 def found(wanted: Row, words: Sequence[str], start: int) -> tuple[int, ...] | None:

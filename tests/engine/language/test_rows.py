@@ -42,10 +42,12 @@ _STEPS = st.tuples(st.frozensets(_WORDS, min_size=1, max_size=3), st.booleans())
 )
 def test_many_rows_are_found_where_each_would_be_found_alone(ways: list[Row], words: list[str]) -> None:
     rows = Rows((way, i) for i, way in enumerate(ways))
-    for start in range(len(words)):
-        alone = [(i, found(way, words, start)) for i, way in enumerate(ways)]
-        assert [*rows.at(words, start)] == [one for one in alone if one[1] is not None]
-    assert rows.anywhere(words) == any(found(way, words, at) for way in ways for at in range(len(words)))
+    alone = [(i, found(way, words, start)) for start in range(len(words)) for i, way in enumerate(ways)]
+    there = [(i, places) for i, places in alone if places is not None]
+    assert [*rows.found_in(words)] == there
+    first = {places[0]: places for _, places in reversed(there)}
+    assert [*rows.first_in(words)] == [first[start] for start in sorted(first)]
+    assert rows.anywhere(words) == bool(there)
 
 
 @pytest.mark.parametrize("file", ["deeds.toml", "seen.toml", "set_up.toml", "bidden.toml", "lengths_told.toml"])
