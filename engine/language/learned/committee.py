@@ -15,7 +15,7 @@ from importlib.resources import files
 
 import numpy as np
 
-from askew.engine.language.learned.network import Encoded, Networks, read_networks, shares_of
+from askew.engine.language.learned.network import Encoded, Floats, Networks, read_networks, shares_of
 
 NAMES = ("network_1", "network_2")
 """The files of the networks in `knowledge/lexicon`."""
@@ -42,7 +42,7 @@ class Committee:
 
     def of_whole(self, seen: Encoded) -> tuple[dict[str, float], dict[str, float]]:
         """Return the chance of each meaning, and of each answer, by its name."""
-        score = self.members.of_whole(seen).mean(0)
+        score = _mean(self.members.of_whole(seen))
         chances = (0.5 + 0.5 * np.tanh(0.5 * score.astype(np.float64))).tolist()
         split = len(self.members.meanings)
         return (
@@ -55,14 +55,14 @@ class Committee:
         names = (*self.members.meanings, *self.members.answers)
         if name not in names:
             return None
-        borne: list[float] = self.members.bearing(seen, names.index(name)).mean(0)[1:].tolist()
+        borne: list[float] = _mean(self.members.bearing(seen, names.index(name)))[1:].tolist()
         return borne
 
     def of_numbers(self, seen: Encoded, heads: Sequence[int]) -> dict[int, dict[str, float]]:
         """Return by the token of each number the share of each thing that it can be."""
         if not heads:
             return {}
-        shares = shares_of(self.members.of_numbers(seen, heads).mean(0)).tolist()
+        shares = shares_of(_mean(self.members.of_numbers(seen, heads))).tolist()
         names = self.members.numbers
         return {head: dict(zip(names, its, strict=True)) for head, its in zip(heads, shares, strict=True)}
 
@@ -76,8 +76,14 @@ class Committee:
         """
         if reading not in self.members.readings:
             return {}
-        score = self.members.of_direction(seen, reading, head).mean(0)
+        score = _mean(self.members.of_direction(seen, reading, head))
         return dict(zip(self.members.ways, shares_of(score).tolist(), strict=True))
+
+
+def _mean(scores: Floats) -> Floats:
+    """Return the mean over the networks."""
+    mean: Floats = np.add.reduce(scores) / np.float32(len(scores))
+    return mean
 
 
 @cache

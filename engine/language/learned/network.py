@@ -116,8 +116,7 @@ class Networks:
         """
         at = np.asarray(heads, dtype=np.intp) + 1
         query = seen.tokens[:, at] @ self.arrays["number_query"]
-        told = self._around(seen, at, query, "number")
-        hidden = _relu(told @ self.arrays["number"] + self._bias("number"))
+        hidden = _relu(self._around(seen, at, query, "number") + self._bias("number"))
         score: Floats = hidden @ self.arrays["is"] + self._bias("is")
         return score
 
@@ -134,9 +133,9 @@ class Networks:
         """
         row, at = self.readings[reading], np.asarray([0 if head is None else head + 1])
         query = seen.tokens[:, at] @ self.arrays["way_query"] + self.arrays["reading_query"][:, row : row + 1]
-        told = self._around(seen, at, query, "way")
         bias = self._bias("way") + self.arrays["reading"][:, row : row + 1]
-        score: Floats = _relu(told @ self.arrays["way"] + bias) @ self.arrays["goes"] + self._bias("goes")
+        hidden = _relu(self._around(seen, at, query, "way") + bias)
+        score: Floats = hidden @ self.arrays["goes"] + self._bias("goes")
         return score[:, 0]
 
     def _bias(self, name: str) -> Floats:
@@ -144,7 +143,7 @@ class Networks:
         return self.arrays[f"{name}_bias"][:, None]
 
     def _around(self, seen: Encoded, at: NDArray[np.intp], query: Floats, name: str) -> Floats:
-        """Return tokens, what each attends to, and the whole message, (m, h, 4 d).
+        """Return what tokens, what each attends to, and the whole message make together, (m, h, e).
 
         Args:
             seen: The message.
@@ -152,14 +151,15 @@ class Networks:
             query: What each looks for, (m, h, d).
             name: Of the weights.
         """
-        depth = query.shape[2]
-        place = np.clip(np.arange(len(seen.known)) - at[:, None], -FAR, FAR) + FAR
+        depth, weights = query.shape[2], self.arrays[name]
+        place = np.minimum(np.maximum(np.arange(len(seen.known)) - at[:, None], -FAR), FAR) + FAR
         looked_for = query @ self.arrays[f"{name}_key"].swapaxes(1, 2) / np.float32(math.sqrt(depth))
         score = looked_for @ seen.tokens.swapaxes(1, 2) + self.arrays[f"{name}_distance"][:, place]
         score = np.where(seen.known, score, -np.inf) if seen.known.any() else np.zeros_like(score)
         attended = shares_of(score).astype(np.float32) @ seen.tokens
-        whole = np.broadcast_to(seen.whole[:, None], (*query.shape[:2], 2 * depth))
-        return np.concatenate([seen.tokens[:, at], attended, whole], axis=2)
+        near = np.concatenate([seen.tokens[:, at], attended], axis=2)
+        made: Floats = near @ weights[:, : 2 * depth] + seen.whole[:, None] @ weights[:, 2 * depth :]
+        return made
 
 
 def convolved(x: Floats, kernel: Floats) -> Floats:
