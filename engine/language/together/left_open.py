@@ -129,8 +129,7 @@ def _named(words: Sequence[str], doubt: _Doubt, rows_of: str) -> list[str]:
 
 def _doubts(message: Message, kept: Sequence[int], words: Sequence[str]) -> Iterator[_Doubt]:
     """Yield where it is owned that something is not known, one a sentence."""
-    spans: list[tuple[int, int]] = []
-    spans += [(places[0], places[-1] + 1) for places in ways("doubt").first_in(words)]
+    spans = [(places[0], places[-1] + 1) for places in ways("doubt").first_in(words)]
     for spot in message.spots:
         weak = message.said(spot.start, spot.end).lower() in _words("weak_doubts")
         if spot.name in ("unsure", "dont_know") and not weak:

@@ -141,6 +141,8 @@ _NEAR = 4
 
 def _diameters_parted(tokens: list[Token]) -> list[Token]:
     """Part the "D63" of "D63 face mill" into "dia" and millimetres, beside a word for a cutter; "D2" is a steel."""
+    if not any(token.kind == "code" for token in tokens):
+        return tokens
     made: list[Token] = []
     for at, token in enumerate(tokens):
         found = (
@@ -167,6 +169,8 @@ _END = re.compile(r"([lrfb])(\d+(?:[.,]\d+)?)")
 
 def _ends_parted(tokens: list[Token]) -> list[Token]:
     """Part "L3 R8" and "F0 B+2" into ends and numbers where both ends are told; a lone "R8" is a taper."""
+    if not any(token.kind == "code" for token in tokens):
+        return tokens
     codes = {
         at: found
         for at, token in enumerate(tokens)
