@@ -204,33 +204,29 @@ def read_networks(files: Iterable[IO[bytes]]) -> Networks:
     Raises:
         ValueError: if they do not know the same by name.
     """
-    parts = [_parts(file) for file in files]
-    lists = parts[0][0]
-    if any(theirs != lists for theirs, _, _ in parts):
+    parts = [_arrays(file) for file in files]
+    lists, *others = [{key: part.pop(key).tobytes() for key in [*part] if key.startswith("list_")} for part in parts]
+    if any(theirs != lists for theirs in others):
         raise ValueError("These networks do not know the same features and classes: learn them together.")
+    names = {key[5:]: tuple(text.decode().split("\n")) for key, text in lists.items()}
+    arrays = {key: np.stack([part.pop(key) for part in parts]).astype(np.float32) for key in [*parts[0]]}
+    rows = arrays.pop("rows")
+    rows *= arrays.pop("rows_scale")[..., None]
     return Networks(
-        {feature: i for i, feature in enumerate(lists["features"], 1)},
-        np.stack([rows for _, rows, _ in parts]),
-        {key: np.stack([arrays[key] for _, _, arrays in parts]) for key in parts[0][2]},
-        lists["meanings"],
-        lists["answers"],
-        lists["numbers"],
-        {reading: i for i, reading in enumerate(lists["readings"])},
-        lists["ways"],
+        {feature: i for i, feature in enumerate(names["features"], 1)},
+        rows,
+        arrays,
+        names["meanings"],
+        names["answers"],
+        names["numbers"],
+        {reading: i for i, reading in enumerate(names["readings"])},
+        names["ways"],
     )
 
 
-def _parts(file: IO[bytes]) -> tuple[dict[str, tuple[str, ...]], Floats, dict[str, Floats]]:
-    """Return what a network knows by name, its rows and its other weights."""
+def _arrays(file: IO[bytes]) -> dict[str, NDArray[np.generic]]:
     with np.load(file) as found:
-        arrays = {key: found[key] for key in found.files}
-    lists = {key[5:]: _lines(arrays.pop(key)) for key in [key for key in arrays if key.startswith("list_")]}
-    rows = arrays.pop("rows").astype(np.float32) * arrays.pop("rows_scale").astype(np.float32)[:, None]
-    return lists, rows, {key: array.astype(np.float32) for key, array in arrays.items()}
-
-
-def _lines(array: NDArray[np.uint8]) -> tuple[str, ...]:
-    return tuple(bytes(array).decode().split("\n"))
+        return {key: found[key] for key in found.files}
 
 
 def shipped(
