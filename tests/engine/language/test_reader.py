@@ -249,7 +249,7 @@ def test_mutations_raise_nothing_and_stay_finite(labelled: ModuleType) -> None:
     chance = random.Random(20)
     for utterance in [*labelled.load("tuning"), *labelled.load("final")]:
         text = utterance.text
-        for _ in range(2):
+        for _ in range(3):
             text = mutated(text, chance)
             for fact in read(text, utterance.context).facts:
                 check_sound(fact)
