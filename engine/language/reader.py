@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import replace
 from functools import partial
 
@@ -80,7 +79,7 @@ from askew.engine.language.together.small_cutter import settle_small_cutter
 from askew.engine.language.together.spans import share_circle, share_length, take_hole_depth, take_run_length
 from askew.engine.language.together.told_in_rows import add_told
 from askew.engine.language.together.two_corners import part_corners
-from askew.engine.language.together.understood import take_understood
+from askew.engine.language.together.understood import not_understood, take_understood
 from askew.engine.language.together.undone import (
     drop_nothing_at_the_jaw,
     drop_tried,
@@ -90,7 +89,6 @@ from askew.engine.language.together.undone import (
 )
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.tokens import LONGEST
-from askew.engine.language.words.word_tables import word_list
 from askew.engine.observations import Action, Command, Observation, Reading, SetupFact, Sign, name_of
 from askew.engine.units import UNITS, Habit
 
@@ -172,10 +170,10 @@ def _read(text: str, context: Context) -> Heard:
     drop_sizes_not_gone_over(trial.message, trial.facts)
     if asks_how:  # "how can I check my square" tells nothing of it
         trial.facts[:] = [fact for fact in trial.facts if isinstance(fact, Command)]
-    take_understood(trial, context.asked)
+    take_understood(trial, phrased, context.asked)
     return Heard(
         tuple(trial.facts),
-        (*_unread(trial.message), *rest),
+        (*not_understood(trial.message), *rest),
         shown,
         trial.question,
         nearest=tuple(trial.nearest),
@@ -391,27 +389,3 @@ def _give_back(trial: Trial, doubted: list[Observation]) -> None:
     message = trial.message
     for fact in doubted:
         message.taken.difference_update(message.tokens_of(fact.words))
-
-
-def _unread(message: Message) -> Iterable[str]:
-    """Return the stretches of words that nothing was made of, small words at their ends left away."""
-    run: list[int] = []
-    small = word_list("clauses.toml", "words", "small")
-    for index, token in enumerate([*message.tokens, None]):
-        if token is not None and index not in message.taken and token.kind != "mark":
-            run.append(index)
-            continue
-        if (
-            token is not None
-            and token.kind == "mark"
-            and index not in message.taken
-            and token.text in ("-", "'", "/")
-        ):
-            continue
-        while run and message.tokens[run[0]].text in small:
-            run.pop(0)
-        while run and message.tokens[run[-1]].text in small:
-            run.pop()
-        if run:
-            yield message.said(run[0], run[-1] + 1)
-        run = []

@@ -33,3 +33,18 @@ def test_an_answer_of_one_clause_is_understood_whole() -> None:
     heard = read("none that I could see", Context(asked="chip_found"))
     assert heard.facts
     assert heard.unread == ()
+
+
+@pytest.mark.parametrize(
+    ("text", "left"),
+    [
+        ("straight edge laid across shows daylight in the middle", ()),
+        ("corner is open 5 thou over 4 inches by the frobnitz", ("frobnitz",)),
+        ("corner is open 5 thou over 4 inches by the trombone", ("trombone",)),
+        ("corner is open 5 thou over 4 inches, and the flange of the gearbox is cracked", True),
+    ],
+)
+def test_a_lone_plain_word_in_a_clause_that_was_understood_is_spared(text: str, left: tuple[str, ...] | bool) -> None:
+    heard = read(text)
+    assert heard.facts
+    assert bool(heard.unread) if left is True else heard.unread == left
