@@ -46,3 +46,10 @@ def learning(tables: ModuleType) -> ModuleType:
     pytest.importorskip("jax", reason="the network is learned with JAX, see DEVELOPERS.md")
     assert sys.modules["tables"] is tables
     return _beside("learn_network")
+
+
+@pytest.fixture(scope="session")
+def learning_on(learning: ModuleType) -> ModuleType:
+    """What lets the networks go on learning."""
+    assert sys.modules["learn_network"] is learning
+    return _beside("learn_on")

@@ -95,11 +95,9 @@ def arrays_of(said: Sequence[Example], lists: Lists, length: int) -> Arrays:
             made["counts"][i, _classes(one.open, one.open, lists)] = 0.0
             right = _classes(one.meanings, one.answers, lists)
             made["said"][i, right] = made["counts"][i, right] = 1.0
-        for k, (at, number) in enumerate(_numbers(one, lists, length)):
+        for k, (at, number) in enumerate(numbers_at(one, lists, length)):
             made["number_at"][i, k], made["number"][i, k] = at, number
-        ways = [way for way in one.ways if way[1] in lists.reading]
-        for k, (head, reading, way) in enumerate(ways[:WAYS]):
-            at = 0 if head is None or head + 1 >= length else head + 1
+        for k, (at, reading, way) in enumerate(ways_at(one, lists, length)):
             made["way_at"][i, k], made["reading"][i, k] = at, lists.reading[reading]
             made["way"][i, k] = lists.ways.index(way)
     return made
@@ -110,7 +108,15 @@ def _classes(meanings: Iterable[str], answers: Iterable[str], lists: Lists) -> l
     return [*found, *(lists.answer[name] for name in answers if name in lists.answer)]
 
 
-def _numbers(one: Example, lists: Lists, length: int) -> list[tuple[int, int]]:
+def ways_at(one: Example, lists: Lists, length: int) -> list[tuple[int, str, str]]:
+    """Return the token of each reading, 0 for one without its own number, which it is, and which way it goes."""
+    ways = [way for way in one.ways if way[1] in lists.reading]
+    return [
+        (0 if head is None or head + 1 >= length else head + 1, reading, way) for head, reading, way in ways[:WAYS]
+    ]
+
+
+def numbers_at(one: Example, lists: Lists, length: int) -> list[tuple[int, int]]:
     """Return the token of each number and what it is; without a label of the sentence all, and -1."""
     told = one.numbers if one.labelled else [(head, None) for head in one.heads]
     known = [(head, name) for head, name in told if head + 1 < length and (name is None or name in lists.number)]
