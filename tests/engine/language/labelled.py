@@ -12,7 +12,7 @@ from askew.engine.language import Context, read
 from askew.engine.observations import Action, Bound, Command, Observation, Reading, SetupFact, Sign
 
 DATA = Path(__file__).parents[2] / "data"
-UNSEEN = ("final", *(f"blind_{name}" for name in ("i", "k", "o", "z", "ac", "ad", "ah")))
+UNSEEN = ("final", *(f"blind_{name}" for name in ("i", "k", "o", "z", "ac", "ad", "ah", "ar", "as")))
 """Sets that nothing may be learned from and no rule is tuned to: they measure sentences that were not seen."""
 
 _MM = {"t": 0.0254, "T": 0.00254, "i": 25.4, "m": 1.0, "u": 0.001, "d": math.nan}
