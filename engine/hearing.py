@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from askew.engine.answers import name_of
 from askew.engine.case import Case
 from askew.engine.language import Context, Heard, read
+from askew.engine.language.echo import echo
 from askew.engine.language.words.tokens import LONGEST
 from askew.engine.language.words.word_tables import word_list
 from askew.engine.observations import Observation, Reading, SetupFact, without_words
@@ -173,6 +174,15 @@ def not_understood(unread: Sequence[str], nearest: Sequence[str]) -> LineError:
         f"Did you mean {' or '.join(names)}?" if names else "Say a reading with its unit, what you saw, or: help."
     )
     return LineError(f"I made nothing of {words}.", hint)
+
+
+def not_counted(aside: Sequence[Observation], unit: Habit | None) -> LineError:
+    """Return the refusal of what seems to be told of something else than this job, and what would be taken for it."""
+    told = echo(aside[:3], unit)
+    return LineError(
+        f"{told[:1].upper()}{told[1:]}: that sounds like another job, a plan or a question, so I did not count it.",
+        f"If it is so on this job, say just that: {told}.",
+    )
 
 
 def not_read(heard: Heard) -> list[str]:

@@ -37,20 +37,25 @@ def unread_lines(unread: list[str], view: View) -> list[Line]:
 
 def read_screen(answer: dict[str, Any], known: Knowledge, view: View) -> list[Line]:
     """Return what the language alone makes of a line."""
-    from askew.engine.seam import HeardOut  # pydantic comes with it
-
     lines: list[Line] = []
     if answer.get("error"):
         error = answer["error"]
         lines += wrap([Span("Not taken: ", "warn"), span(str(error["message"]))], view, hang=2)
         lines += wrap([Span("Try: ", "dim"), span(str(error["hint"]))], view, hang=2)
     for fact in answer.get("heard", []):
-        fields = dict(fact)
-        fields["id"] = str(fields.pop("key", fields.get("id", "")))
-        kept = {key: value for key, value in fields.items() if key in HeardOut.model_fields}
-        lines += bullet(_fact(HeardOut(**kept), known, view), view)
+        lines += bullet(_fact(_heard_out(fact), known, view), view)
+    for fact in answer.get("aside", []):
+        lines += wrap([Span("Not counted: ", "warn"), *_fact(_heard_out(fact), known, view)], view, hang=2)
     lines += unread_lines(list(answer.get("unread", [])), view)
     return lines or wrap("Nothing was said.", view)
+
+
+def _heard_out(fact: dict[str, Any]) -> HeardOut:
+    from askew.engine.seam import HeardOut  # pydantic comes with it
+
+    fields = dict(fact)
+    fields["id"] = str(fields.pop("key", fields.get("id", "")))
+    return HeardOut(**{key: value for key, value in fields.items() if key in HeardOut.model_fields})
 
 
 def echoed(turn: Turn, view: View) -> str:

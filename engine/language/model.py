@@ -60,6 +60,7 @@ class Heard:
         question: What must be asked before more can be made of it.
         corrects: True when `facts` replace the facts of the previous message.
         nearest: The nearest meanings (ids), offered when unsure.
+        aside: What was told of another job or machine, or only planned, supposed or asked: none of it is a fact here.
     """
 
     facts: tuple[Observation, ...] = ()
@@ -68,3 +69,4 @@ class Heard:
     question: Ambiguity | None = None
     corrects: bool = False
     nearest: tuple[str, ...] = ()
+    aside: tuple[Observation, ...] = ()

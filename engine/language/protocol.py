@@ -1,7 +1,8 @@
 """The JSON form of what was heard: one line in, one object out.
 
 A line in is plain text, or `{"text": ..., "context": id of what was just asked, or null}`. An object out is
-`{"heard": [...], "unread": [...]}`; a line that cannot be read answers with `error` besides.
+`{"heard": [...], "unread": [...]}`; a line that cannot be read answers with `error` besides, and one that tells of
+another job, of a plan or a question with `aside`: what would have been heard of it.
 """
 
 from __future__ import annotations
@@ -80,10 +81,11 @@ FactOut = ReadingOut | SignOut | SetupOut | ActionOut | CommandOut
 
 
 class LineOut(_Strict):
-    """What was heard, and the words that nothing was made of."""
+    """What was heard, the words that nothing was made of, and what seems to be told of something else than this job."""
 
     heard: tuple[FactOut, ...]
     unread: tuple[str, ...]
+    aside: tuple[FactOut, ...] = ()
 
 
 class DuplicateKeyError(ValueError):
@@ -123,8 +125,10 @@ def read_line(line: str) -> dict[str, object]:
     except (ValueError, RecursionError) as error:
         return {"heard": [], "unread": [], "error": {"message": _why(error), "hint": _HINT}}
     heard = read(asked.text, Context(asked=asked.context))
-    out = LineOut(heard=tuple(fact_out(fact) for fact in heard.facts), unread=heard.unread)
-    return {"heard": [_bare(fact) for fact in out.heard], "unread": list(out.unread)}
+    facts, aside = (tuple(map(fact_out, told)) for told in (heard.facts, heard.aside))
+    out = LineOut(heard=facts, unread=heard.unread, aside=aside)
+    made: dict[str, object] = {"heard": [*map(_bare, out.heard)], "unread": list(out.unread)}
+    return made | {"aside": [*map(_bare, out.aside)]} if out.aside else made
 
 
 _HINT = 'Send plain text, or {"text": "...", "context": null} on one line.'

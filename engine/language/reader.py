@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from functools import partial
 
@@ -60,6 +61,7 @@ from askew.engine.language.together.numbers_told import (
     add_numbers,
     of_the_job,
 )
+from askew.engine.language.together.of_this_job import set_aside
 from askew.engine.language.together.other_axis import add_right_axis
 from askew.engine.language.together.parallels_apart import parallels_apart
 from askew.engine.language.together.place_not_known import before_the_doubt, name_asked
@@ -170,6 +172,8 @@ def _read(text: str, context: Context) -> Heard:
     drop_sizes_not_gone_over(trial.message, trial.facts)
     if asks_how:  # "how can I check my square" tells nothing of it
         trial.facts[:] = [fact for fact in trial.facts if isinstance(fact, Command)]
+    aside = set_aside(trial, context)
+    _give_back(trial, aside)
     take_understood(trial, phrased, context.asked)
     return Heard(
         tuple(trial.facts),
@@ -177,6 +181,7 @@ def _read(text: str, context: Context) -> Heard:
         shown,
         trial.question,
         nearest=tuple(trial.nearest),
+        aside=aside,
     )
 
 
@@ -384,7 +389,7 @@ def _left_out(heads: set[int], attempt: int, quantity: Quantity) -> bool:
     return quantity.head in heads or (attempt == 1 and quantity.unit not in UNITS) or attempt >= 2
 
 
-def _give_back(trial: Trial, doubted: list[Observation]) -> None:
+def _give_back(trial: Trial, doubted: Iterable[Observation]) -> None:
     """Show the words of what was not taken as not understood."""
     message = trial.message
     for fact in doubted:

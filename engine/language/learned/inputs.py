@@ -11,9 +11,6 @@ from askew.engine.language.words.tokens import SENTENCE_ENDS
 NUMBER, STOP = "#", "|"
 """What stands for every number, and for the end of a sentence."""
 
-NOTHING = "-"
-"""The meaning of a message that tells nothing of the job."""
-
 MOST = 10
 """No more is told of one token."""
 

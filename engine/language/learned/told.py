@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import lru_cache
 
+import numpy as np
+from numpy.typing import NDArray
+
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.learned.committee import committee
 from askew.engine.language.learned.inputs import features, word
@@ -98,6 +101,22 @@ def direction(message: Message, reading: str, head: int | None, asked: str | Non
 def bearing(message: Message, name: str, asked: str | None = None) -> list[float] | None:
     """Return what each token of a message adds to the log odds of a meaning or an answer, None for an unknown one."""
     return committee().bearing(_seen(_Same(message), asked), name)
+
+
+def looks(message: Message, at: range, asked: str | None = None) -> NDArray[np.float32]:
+    """Return what the networks make of some tokens of a message on the way to what they tell, the mean over these.
+
+    Args:
+        message: The message.
+        at: The tokens, at least one.
+        asked: What was asked for.
+
+    Returns:
+        The mean of each of their numbers, those of one network after those of the other.
+    """
+    tokens = _seen(_Same(message), asked).tokens[:, at.start + 1 : at.stop + 1]
+    mean: NDArray[np.float32] = tokens.mean(1).ravel()
+    return mean
 
 
 def share_known(message: Message) -> tuple[int, int]:

@@ -75,9 +75,9 @@ _TOKEN = re.compile(
   | (?P<frac>(?P<ftop>\d{{1,4}})/(?P<fbottom>\d{{1,5}})(?![\d/]|\.\d)(?:(?:ths?|nds?)(?![a-z]))?)
   | (?P<vulgar>(?P<vwhole>\d{{1,5}})?\s?(?P<vfrac>[{"".join(_FRACTIONS)}]))
   | (?P<inchpart>(?:8|16|32|64)(?:th|nd)s?)(?![a-z\d])
-  | (?P<num>\d+(?:[.,]\d+)+ | [.,]\d+(?!\d|\.\d) | \d+)
+  | (?P<num>\d+(?:[.,]\d+)+ | (?:\. | (?<![^\W\d_]),)\d+(?!\d|\.\d) | \d+)
         (?P<glue>(?:{_GLUED_UNITS})(?![a-z]))?(?P<junk>[a-z]+[\w]*)?
-  | (?P<word>[^\W\d_]+(?:'[^\W\d_]+)*\d*(?:[.,]\d+)?)
+  | (?P<word>[^\W\d_]+(?:'[^\W\d_]+)*(?:\d+(?:[.,]\d+)?|\.\d+)?)
   | (?P<mark>\+\s?/\s?-|\+-|±|[^\w\s]|_)
     """,
     re.VERBOSE,

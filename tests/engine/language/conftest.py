@@ -53,3 +53,11 @@ def learning_on(learning: ModuleType) -> ModuleType:
     """What lets the networks go on learning."""
     assert sys.modules["learn_network"] is learning
     return _beside("learn_on")
+
+
+@pytest.fixture(scope="session")
+def verifying(labelled: ModuleType) -> ModuleType:
+    """What learns which facts are told of this job."""
+    pytest.importorskip("sklearn", reason="the verifier is learned with scikit-learn, see DEVELOPERS.md")
+    assert sys.modules["labelled"] is labelled
+    return _beside("learn_verifier")

@@ -10,20 +10,20 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 
-from labelled import DATA, FOLLOWS, UNSEEN, Labelled, chatter, load
+from labelled import DATA, FOLLOWS, JUDGED, UNSEEN, Labelled, chatter, load
 
 from askew.engine.language import Context
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.clauses.prepare import prepare
-from askew.engine.language.learned.inputs import NOTHING, features
+from askew.engine.language.learned.inputs import features
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.together.answers_told import answer_of
 from askew.engine.language.together.bearing import meaning_of
 from askew.engine.language.together.directions_told import direction_of
 from askew.engine.observations import Observation, Reading, SetupFact, name_of
 
-LEFT_OUT = (*UNSEEN, *os.environ.get("ASKEW_UNSEEN", "").split())
-"""Sets that nothing is learned from."""
+LEFT_OUT = (*UNSEEN, *JUDGED, *os.environ.get("ASKEW_UNSEEN", "").split())
+"""Sets that the networks learn nothing from."""
 
 JOINED = 0.2
 """So many messages of several sentences are learned from, beside each sentence."""
@@ -104,10 +104,7 @@ def asked_else(said: Sequence[Labelled], rng: random.Random) -> list[Labelled]:
 
 
 def spliced(said: Sequence[Labelled], rng: random.Random) -> list[Labelled]:
-    """Return sentences that begin as one and end as another; what is right of them is not known.
-
-    One of the two tells something, for of two that tell nothing it would be known.
-    """
+    """Return sentences that begin as one and end as another; what is right of them is not known."""
     parts = []
     for one in _alone(said):
         before, after = _HALF
@@ -116,12 +113,11 @@ def spliced(said: Sequence[Labelled], rng: random.Random) -> list[Labelled]:
             for cut in _CUT.finditer(one.text)
             if len(one.text[: cut.start()].split()) >= before and len(one.text[cut.end() :].split()) >= after
         ]
-        parts += [(one, rng.choice(cuts))] if cuts else []
+        parts += [(one.text, rng.choice(cuts))] if cuts else []
     told = []
     for _ in range(round(len(said) * SPLICED)):
         (begins, cut), (ends, at) = rng.sample(parts, 2)
-        if begins.facts or ends.facts:
-            told.append(Labelled(begins.text[: cut.end()] + ends.text[at.end() :], Context(), (), False))
+        told.append(Labelled(begins[: cut.end()] + ends[at.end() :], Context(), (), False))
     return told
 
 
@@ -138,7 +134,7 @@ def example(one: Labelled) -> Example:
         one.context.asked,
         True,
         tuple(quantity.head for quantity in _numbers_said(message)),
-        frozenset(map(meaning_of, one.facts)) if one.facts or one.asks else frozenset({NOTHING}),
+        frozenset(map(meaning_of, one.facts)),
         frozenset(filter(None, map(answer_of, one.facts))),
         frozenset(f"!{deed}" for fact in one.facts for deed in FOLLOWS.get(name_of(fact), ())),
         () if one.asks else tuple(_numbers(message, one.facts)),

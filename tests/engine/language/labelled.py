@@ -13,7 +13,11 @@ from askew.engine.observations import Action, Bound, Command, Observation, Readi
 
 DATA = Path(__file__).parents[2] / "data"
 UNSEEN = ("final", *(f"blind_{name}" for name in ("i", "k", "o", "z", "ac", "ad", "ah", "ar", "as")))
-"""Sets that nothing may be learned from and no rule is tuned to: they measure sentences that were not seen."""
+"""Sets that nothing may be learned from and no rule is tuned to: they measure sentences that were not seen. From `ar`
+only a threshold was chosen."""
+
+JUDGED = tuple(f"blind_{name}" for name in ("ao", "ap", "aq", "at"))
+"""Sets from which only the verifier learns: what the networks think of them is what they think of any stranger's."""
 
 _MM = {"t": 0.0254, "T": 0.00254, "i": 25.4, "m": 1.0, "u": 0.001, "d": math.nan}
 _UNIT = {"t": "thou", "T": "tenth", "i": "in", "m": "mm", "u": "um", "d": "deg"}

@@ -1,0 +1,123 @@
+"""What sounds like a fact and is told of something else: of another's machine, of a plan, in a question.
+
+"His was out 10 thou" has every word of a reading. What tells it from "mine was" are small words and where they stand.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from itertools import pairwise
+
+import numpy as np
+
+from askew.engine.language.clauses.message import Message
+from askew.engine.language.learned import told as learned
+from askew.engine.language.learned.verifier import Evidence, verifier
+from askew.engine.language.model import Context
+from askew.engine.language.together.answers_told import answer_of
+from askew.engine.language.together.attempt import Trial
+from askew.engine.language.together.bearing import meaning_of
+from askew.engine.language.together.numbers_told import NONE, made_of
+from askew.engine.observations import Command, Observation, Reading, SetupFact, name_of
+
+UNLIKELY = 0.2
+"""Below this chance a fact is not of this job."""
+
+LONG = 80
+"""A message of more words and marks tells much that its words as a whole hardly show."""
+
+NEAR, FAR = 6, 30
+"""So many words to each side of a fact count as near it, and so many of other clauses count at all."""
+
+STEP, SCALE, CERTAIN = 1.5, 4.0, 8.0
+"""Log odds are told in steps of the first, in parts of the second, and none larger than the third."""
+
+_NUMBER, _TINY = "#", 1e-6
+
+
+def set_aside(trial: Trial, context: Context) -> tuple[Observation, ...]:
+    """Let go of what was told of something else, and return it.
+
+    Args:
+        trial: The attempt at the message; its facts change in place.
+        context: What was asked for.
+    """
+    if len(trial.message.tokens) > LONG:
+        return ()
+    facts = [fact for fact in trial.facts if not isinstance(fact, Command)]
+    aside = [fact for fact in facts if chance_told(trial.message, fact, context.asked) < UNLIKELY]
+    trial.facts[:] = [fact for fact in trial.facts if not any(fact is one for one in aside)]
+    return tuple(aside)
+
+
+def chance_told(message: Message, fact: Observation, asked: str | None) -> float:
+    """Return the chance that a fact heard in a message is told of this job.
+
+    Args:
+        message: The message.
+        fact: What was heard in it.
+        asked: What was asked for.
+    """
+    return verifier().chance(evidence_of(message, fact, asked))
+
+
+def evidence_of(message: Message, fact: Observation, asked: str | None) -> Evidence:
+    """Return what bears on whether a fact was told of this job.
+
+    Args:
+        message: The message.
+        fact: What was heard in it.
+        asked: What was asked for.
+    """
+    kind = type(fact).__name__
+    own = message.tokens_of(fact.words)
+    held = _clauses(message, own)
+    found = dict.fromkeys(_words(message, own, held), 1.0)
+    found[f"kind {kind}"] = found[f"asked {asked is not None}"] = found[f"answers {asked == name_of(fact)}"] = 1.0
+    found[f"whole {len(own) == len(message.tokens)} {kind}"] = 1.0
+    found[f"asks {any(token.text == '?' for token in message.tokens[own.start :])} {kind}"] = 1.0
+    for name, chance in _thought(message, fact, own, asked):
+        if chance is None:
+            found[f"{name} unknown"] = 1.0
+            continue
+        odds = max(-CERTAIN, min(CERTAIN, math.log((chance + _TINY) / (1.0 - chance + _TINY))))
+        found[name] = found[f"{name} {kind}"] = odds / SCALE
+        found[f"{name} {kind} {round(odds / STEP)}"] = 1.0
+    looks = [learned.looks(message, at, asked) for at in (range(own.start, max(own.stop, own.start + 1)), held)]
+    return Evidence(found, np.concatenate(looks))
+
+
+def _clauses(message: Message, own: range) -> range:
+    """Return the tokens of the clauses that the words of a fact stand in."""
+    stop = max(own.stop, own.start + 1)
+    held = [clause for clause in message.clauses if clause.start < stop and clause.end > own.start]
+    return range(held[0].start, held[-1].end) if held else range(len(message.tokens))
+
+
+def _words(message: Message, own: range, held: range) -> Iterator[str]:
+    """Yield the words and pairs of words before, in and after a fact: in its clauses, near it, and in other clauses."""
+    texts = [_NUMBER if any(map(str.isdigit, token.text)) else token.text.lower() for token in message.tokens]
+    start, stop = own.start, max(own.stop, own.start + 1)
+    for place, first, last in (
+        *(("before", held.start, start), ("in", start, stop), ("after", stop, held.stop)),
+        *(("near before", start - NEAR, start), ("near after", stop, stop + NEAR)),
+        *(("far before", held.start - FAR, held.start), ("far after", held.stop, held.stop + FAR)),
+    ):
+        some = texts[max(0, first) : max(0, last)]
+        yield from (f"{place} {text}" for text in some)
+        yield from (f"{place} {one} {two}" for one, two in pairwise(some))
+    yield from (f"first {text}" for text in texts[:1])
+    yield from (f"begins {text}" for text in texts[held.start : held.start + 1])
+
+
+def _thought(message: Message, fact: Observation, own: range, asked: str | None) -> Iterator[tuple[str, float | None]]:
+    """Yield what the networks think: that a fact is spoken of, is told, is what its number is, and is none of all."""
+    yield "spoken of", learned.meanings(message, asked).get(meaning_of(fact))
+    yield "told", learned.answers(message, asked).get(answer_of(fact) or "")
+    shares = None
+    if isinstance(fact, Reading | SetupFact) and fact.value and not isinstance(fact.value, bool | str | tuple):
+        quantity = next((one for one in message.prepared if one.head in own and made_of(fact, one)), None)
+        shares = learned.number(message, quantity, asked) if quantity is not None else None
+    yield "number", shares.get(name_of(fact), 0.0) if shares is not None else None
+    yield "number none", shares.get(NONE, 0.0) if shares is not None else None
