@@ -66,7 +66,8 @@ _ALL = (
         "show what would be understood of a line, without a case",
         "Reads one line of shop talk at a time from standard input and prints what it was taken to "
         "say. With --json a line in may also be an object with `text` and `context` (the id of what was just "
-        "asked), and a line out is one JSON object with `heard` and `unread`.",
+        "asked), and a line out is one JSON object with `heard` and `unread`, and with `aside` where something was "
+        "told that sounds like another job, a plan or a question.",
         (
             ("echo 'sweep is 5.5 thou low on the left over 24 in' | askew read", "in words"),
             ("echo '2 in cutter' | askew read --json", "as JSON"),

@@ -17,12 +17,13 @@ from askew.engine.language.learned.verifier import Evidence, verifier
 from askew.engine.language.model import Context
 from askew.engine.language.together.answers_told import answer_of
 from askew.engine.language.together.attempt import Trial
-from askew.engine.language.together.bearing import meaning_of
+from askew.engine.language.together.bearing import meaning_of, names_only_material
 from askew.engine.language.together.numbers_told import NONE, made_of
-from askew.engine.observations import Command, Observation, Reading, SetupFact, name_of
+from askew.engine.observations import Command, Observation, Reading, SetupFact, Sign, name_of
 
-UNLIKELY = 0.2
-"""Below this chance a fact is not of this job."""
+UNLIKELY = 0.4
+"""Below this chance a fact is not of this job. Two in five of what strangers told of something else lie below it, and
+one in two hundred of what they told of their own."""
 
 LONG = 80
 """A message of more words and marks tells much that its words as a whole hardly show."""
@@ -45,10 +46,21 @@ def set_aside(trial: Trial, context: Context) -> tuple[Observation, ...]:
     """
     if len(trial.message.tokens) > LONG:
         return ()
-    facts = [fact for fact in trial.facts if not isinstance(fact, Command)]
-    aside = [fact for fact in facts if chance_told(trial.message, fact, context.asked) < UNLIKELY]
+    aside = [
+        fact
+        for fact in trial.facts
+        if not _certain(trial, fact) and chance_told(trial.message, fact, context.asked) < UNLIKELY
+    ]
     trial.facts[:] = [fact for fact in trial.facts if not any(fact is one for one in aside)]
     return tuple(aside)
+
+
+def _certain(trial: Trial, fact: Observation) -> bool:
+    """Tell whether nothing is held against a fact: a wish, a list, a grade, no wall at all, what rows surely tell."""
+    if isinstance(fact, Command) or any(fact is sure for sure in trial.sure):
+        return True
+    listed = isinstance(fact, SetupFact) and isinstance(fact.value, tuple) and len(fact.value) > 1
+    return listed or names_only_material(fact) or meaning_of(fact).endswith(":=0")
 
 
 def chance_told(message: Message, fact: Observation, asked: str | None) -> float:
@@ -75,6 +87,7 @@ def evidence_of(message: Message, fact: Observation, asked: str | None) -> Evide
     held = _clauses(message, own)
     found = dict.fromkeys(_words(message, own, held), 1.0)
     found[f"kind {kind}"] = found[f"asked {asked is not None}"] = found[f"answers {asked == name_of(fact)}"] = 1.0
+    found[f"of {meaning_of(fact)}"] = found[f"open {isinstance(fact, Sign) and fact.answer == 'unknown'}"] = 1.0
     found[f"whole {len(own) == len(message.tokens)} {kind}"] = 1.0
     found[f"asks {any(token.text == '?' for token in message.tokens[own.start :])} {kind}"] = 1.0
     for name, chance in _thought(message, fact, own, asked):

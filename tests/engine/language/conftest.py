@@ -56,8 +56,8 @@ def learning_on(learning: ModuleType) -> ModuleType:
 
 
 @pytest.fixture(scope="session")
-def verifying(labelled: ModuleType) -> ModuleType:
+def verifying(examples: ModuleType) -> ModuleType:
     """What learns which facts are told of this job."""
     pytest.importorskip("sklearn", reason="the verifier is learned with scikit-learn, see DEVELOPERS.md")
-    assert sys.modules["labelled"] is labelled
+    assert sys.modules["examples"] is examples
     return _beside("learn_verifier")

@@ -16,7 +16,7 @@ UNSEEN = ("final", *(f"blind_{name}" for name in ("i", "k", "o", "z", "ac", "ad"
 """Sets that nothing may be learned from and no rule is tuned to: they measure sentences that were not seen. From `ar`
 only a threshold was chosen."""
 
-JUDGED = tuple(f"blind_{name}" for name in ("ao", "ap", "aq", "at"))
+JUDGED = tuple(f"blind_{name}" for name in ("am", "an", "ao", "ap", "aq", "at"))
 """Sets from which only the verifier learns: what the networks think of them is what they think of any stranger's."""
 
 _MM = {"t": 0.0254, "T": 0.00254, "i": 25.4, "m": 1.0, "u": 0.001, "d": math.nan}

@@ -25,7 +25,7 @@ from tables import NUMBERS, WAYS, Arrays, Lists, lists_of, numbers_at, ways_at
 from askew.engine.language.learned.committee import Committee, committee
 from askew.engine.language.learned.network import Networks
 
-ROUNDS, RATE, LABELLED = 6, 6e-4, 0.85
+ROUNDS, RATE, LABELLED = 5, 6e-4, 0.7
 """How often all sentences are gone through, the first step, which shrinks to none, and the weight of the labels."""
 
 AXES = {

@@ -1,0 +1,127 @@
+"""What sounds like a fact and is told of something else, and what only mentions something else."""
+
+from __future__ import annotations
+
+import json
+from itertools import pairwise
+from types import ModuleType
+
+import pytest
+
+from askew.engine.consult import Consultation
+from askew.engine.language import Context, read
+from askew.engine.language.clauses.prepare import prepare
+from askew.engine.language.echo import echo
+from askew.engine.language.protocol import read_line
+from askew.engine.language.together import of_this_job
+from askew.engine.language.together.of_this_job import chance_told, evidence_of
+from askew.engine.observations import Reading, SetupFact, Sign, without_words
+from askew.engine.record.journal import Journal
+
+THEIRS = [
+    "my neighbour's mill was 10 thou out when he swept it",
+    "the corner on his casting was open 6 thou over 3 inches",
+    "gonna put a round bar in at the moving jaw after lunch",
+    "if the corner was open 4 thou I would scrap it",
+    "on the last batch the front edge came up 3 thou as I tightened",
+    "is it normal that the quill lock moves it half a thou?",
+    "I ought to clean the jaws and grip it again",
+    "the book says a spindle may run out 2 tenths",
+    "he told me to put brass shim under the column",
+    "haven't checked whether there's a chip behind the jaw",
+    "her vise has a loose jaw plate, she showed me",
+    "I was going to tram the head but ran out of day",
+]
+OURS = [
+    "my neighbour swept it with me, 3 thou more at the back on 8 inches",
+    "the corner is open 6 thou over 3 inches",
+    "put a round bar in at the moving jaw after lunch",
+    "I would say the corner is open 4 thou",
+    "the front edge comes up 3 thou as I tighten",
+    "the quill lock moves it half a thou, is that normal?",
+    "I cleaned the jaws and gripped it again",
+    "the spindle runs out 2 tenths",
+    "slid brass shim under the column",
+    "checked, and there's a chip behind the jaw",
+    "my vise has a loose jaw plate",
+    "I trammed the head and ran out of day",
+]
+
+
+def test_what_is_told_of_something_else_is_mostly_not_counted() -> None:
+    counted = [said for said in THEIRS if read(said).facts]
+    assert len(counted) <= len(THEIRS) // 4, counted
+
+
+def test_what_only_mentions_something_else_is_counted() -> None:
+    lost = {said: read(said).aside for said in OURS if not read(said).facts or read(said).aside}
+    assert len(lost) <= 1, lost
+
+
+def test_what_is_set_aside_is_all_that_is_missing(labelled: ModuleType, monkeypatch: pytest.MonkeyPatch) -> None:
+    said = labelled.load("blind_ap")[::20]
+    heard = [read(one.text, one.context) for one in said]
+    monkeypatch.setattr(of_this_job, "UNLIKELY", 0.0)
+    for one, some in zip(said, heard, strict=True):
+        whole = read(one.text, one.context)
+        assert not whole.aside
+        told = sorted(map(repr, map(without_words, (*some.facts, *some.aside))))
+        assert told == sorted(map(repr, map(without_words, whole.facts)))
+    assert any(one.aside for one in heard)
+
+
+def test_the_evidence_is_where_words_stand_and_what_the_networks_think() -> None:
+    message = prepare("as he said, his corner was open 6 thou, mine not")
+    fact = Reading("face_out_of_square", 0.1524, words="corner was open 6 thou")
+    named = evidence_of(message, fact, None).named
+    assert {"before his", "in corner was", "in #", "near after mine", "first as", "far after mine not"} <= {*named}
+    assert {"kind Reading", "asked False", "answers False", "whole False Reading", "asks False Reading"} <= {*named}
+    assert named["of face_out_of_square"] == 1.0
+    assert -2.0 <= named["number"] <= 2.0
+    asked = evidence_of(message, fact, "face_out_of_square").named
+    assert "answers True" in asked
+
+
+def test_one_small_word_makes_it_less_likely() -> None:
+    for ours, theirs in pairwise(["mine is open 6 thou", "his is open 6 thou"]):
+        fact = Reading("face_out_of_square", 0.1524, words="open 6 thou")
+        assert chance_told(prepare(theirs), fact, None) < chance_told(prepare(ours), fact, None)
+
+
+@pytest.mark.parametrize(
+    ("said", "asked"),
+    [("solid right through", None), ("no wall at all, a solid lump", None), ("a square and feelers", "instruments")],
+)
+def test_what_is_certain_is_kept_whatever_stands_around_it(said: str, asked: str | None) -> None:
+    heard = read(said, Context(asked=asked))
+    assert heard.facts
+    assert not heard.aside
+
+
+def test_what_was_not_counted_is_named_and_can_be_said_plainly() -> None:
+    case = Consultation(Journal.in_memory("test"))
+    turn = case.say("bronze bracket, corner open 5 thou over 3 inches. on his mill it was closed 9 thou")
+    assert [heard.value for heard in turn.heard if heard.id == "face_out_of_square"] == [pytest.approx(0.127)]
+    assert any("closed by 9 thou" in line and "did not count" in line for line in turn.says)
+    alone = case.say(THEIRS[1])
+    assert alone.error is not None
+    assert "another job" in alone.error.message
+    assert "say just that" in alone.error.hint
+
+
+def test_what_was_not_counted_is_beside_what_was_heard_in_json() -> None:
+    answer = read_line(THEIRS[1])
+    assert answer["heard"] == []
+    (aside,) = answer["aside"]  # type: ignore[misc]
+    assert aside["id"] == "face_out_of_square"
+    assert json.loads(json.dumps(answer)) == answer
+    assert "aside" not in read_line(OURS[1])
+
+
+def test_what_the_hint_offers_is_heard(labelled: ModuleType) -> None:
+    """A person told "say just that: corner open by 6 thou" says just that."""
+    offered = [fact for one in labelled.load("blind_ao")[::10] for fact in read(one.text, one.context).aside]
+    said = [fact for fact in offered if isinstance(fact, Reading | SetupFact | Sign)]
+    heard = [any(labelled.agree(again, fact) for again in read(echo([fact], "mm")).facts) for fact in said]
+    assert len(said) > 20
+    assert sum(heard) >= 0.8 * len(heard), [echo([fact], "mm") for fact, ok in zip(said, heard, strict=True) if not ok]
