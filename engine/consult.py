@@ -218,8 +218,7 @@ class Consultation:
             return turn.model_copy(update={"unread": not_read(heard)})
         if not facts:
             unread = heard.unread or (text,)
-            aside = heard.aside
-            refusal = not_counted(aside, self.unit) if aside else not_understood(unread, heard.nearest)
+            refusal = not_counted(heard, self.unit) if heard.aside else not_understood(unread, heard.nearest)
             turn = self._refused(str(refusal), refusal.hint)
             return turn.model_copy(update={"unread": unread_out(unread)})
         check_possible(facts)
@@ -228,7 +227,7 @@ class Consultation:
             shown = shown or self._kept[-1].unit  # a number put right without its unit is still told in theirs
             self._take_back(1)
         more = [heard.question.text] if heard.question is not None else []
-        more += [str(not_counted(heard.aside, self.unit))] if heard.aside else []
+        more += [str(not_counted(heard, self.unit))] if heard.aside else []
         pending = self._pending()
         taken = followed(facts, self.case, pending, self._asked)
         if taken and self._asked is not None and tells_proof(facts, self.case, pending):

@@ -176,9 +176,14 @@ def not_understood(unread: Sequence[str], nearest: Sequence[str]) -> LineError:
     return LineError(f"I made nothing of {words}.", hint)
 
 
-def not_counted(aside: Sequence[Observation], unit: Habit | None) -> LineError:
-    """Return the refusal of what seems to be told of something else than this job, and what would be taken for it."""
-    told = echo(aside[:3], unit)
+def not_counted(heard: Heard, unit: Habit | None) -> LineError:
+    """Return the refusal of what seems to be told of something else than this job, and what would be taken for it.
+
+    Args:
+        heard: What was made of the message, with something set aside in it.
+        unit: The person's unit where the message shows none.
+    """
+    told = echo(heard.aside[:3], heard.unit or unit)
     return LineError(
         f"{told[:1].upper()}{told[1:]}: that sounds like another job, a plan or a question, so I did not count it.",
         f"If it is so on this job, say just that: {told}.",

@@ -22,8 +22,14 @@ from askew.engine.language.together.numbers_told import NONE, made_of
 from askew.engine.observations import Command, Observation, Reading, SetupFact, Sign, name_of
 
 UNLIKELY = 0.4
-"""Below this chance a fact is not of this job. Two in five of what strangers told of something else lie below it, and
-one in two hundred of what they told of their own."""
+"""Below this chance a fact is not of this job. Nearly half of what strangers told of something else lies below it, and
+one in a hundred of what they told of their own."""
+
+NEVER, BESIDE = 0.2, 0.5
+"""A clause tells of one job: what has the first chance is kept beside what has the second."""
+
+BRIEF = 3
+"""An answer of no more words is taken for what it says: "elsewhere"."""
 
 LONG = 80
 """A message of more words and marks tells much that its words as a whole hardly show."""
@@ -46,18 +52,27 @@ def set_aside(trial: Trial, context: Context) -> tuple[Observation, ...]:
     """
     if len(trial.message.tokens) > LONG:
         return ()
+    open_ = [fact for fact in trial.facts if not _certain(trial, fact, context.asked)]
+    chances = [chance_told(trial.message, fact, context.asked) for fact in open_]
+    held = [clauses_of(trial.message, trial.message.tokens_of(fact.words)).start for fact in open_]
+    best = {start: max(its for its, at in zip(chances, held, strict=True) if at == start) for start in held}
     aside = [
         fact
-        for fact in trial.facts
-        if not _certain(trial, fact) and chance_told(trial.message, fact, context.asked) < UNLIKELY
+        for fact, chance, at in zip(open_, chances, held, strict=True)
+        if chance < (UNLIKELY if best[at] < BESIDE else NEVER)
     ]
     trial.facts[:] = [fact for fact in trial.facts if not any(fact is one for one in aside)]
     return tuple(aside)
 
 
-def _certain(trial: Trial, fact: Observation) -> bool:
-    """Tell whether nothing is held against a fact: a wish, a list, a grade, no wall at all, what rows surely tell."""
+def _certain(trial: Trial, fact: Observation, asked: str | None) -> bool:
+    """Tell whether nothing is held against a fact: a wish, a list, a grade, no wall at all, a bare answer.
+
+    Nor is anything against what rows surely tell.
+    """
     if isinstance(fact, Command) or any(fact is sure for sure in trial.sure):
+        return True
+    if asked is not None and sum(token.kind != "mark" for token in trial.message.tokens) <= BRIEF:
         return True
     listed = isinstance(fact, SetupFact) and isinstance(fact.value, tuple) and len(fact.value) > 1
     return listed or names_only_material(fact) or meaning_of(fact).endswith(":=0")
@@ -84,7 +99,7 @@ def evidence_of(message: Message, fact: Observation, asked: str | None) -> Evide
     """
     kind = type(fact).__name__
     own = message.tokens_of(fact.words)
-    held = _clauses(message, own)
+    held = clauses_of(message, own)
     found = dict.fromkeys(_words(message, own, held), 1.0)
     found[f"kind {kind}"] = found[f"asked {asked is not None}"] = found[f"answers {asked == name_of(fact)}"] = 1.0
     found[f"of {meaning_of(fact)}"] = found[f"open {isinstance(fact, Sign) and fact.answer == 'unknown'}"] = 1.0
@@ -101,7 +116,7 @@ def evidence_of(message: Message, fact: Observation, asked: str | None) -> Evide
     return Evidence(found, np.concatenate(looks))
 
 
-def _clauses(message: Message, own: range) -> range:
+def clauses_of(message: Message, own: range) -> range:
     """Return the tokens of the clauses that the words of a fact stand in."""
     stop = max(own.stop, own.start + 1)
     held = [clause for clause in message.clauses if clause.start < stop and clause.end > own.start]

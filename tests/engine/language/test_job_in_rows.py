@@ -24,7 +24,7 @@ def set_up(text: str) -> dict[str, object]:
         ("head is tipped a touch, and that is intended", "leaned_on_purpose", True),
         ("the blade was standing on the moving jaw's side", "gripped_face", "moving"),
         ("tall job so it folows the fixed jwa", "seat", "jaw"),
-        ("the jaws opened up about 90 mm to take it", "part_depth", 90.0),
+        ("we opened the jaws up about 90 mm to take it", "part_depth", 90.0),
         ("six adjacent passes", "passes", 6),
         ("four side by side cuts did it", "passes", 4),
         ("held here: a caliper, a square, some feelers", "instruments", ("caliper", "square", "feelers")),

@@ -20,7 +20,7 @@ from askew.engine.record.journal import Journal
 
 THEIRS = [
     "my neighbour's mill was 10 thou out when he swept it",
-    "the corner on his casting was open 6 thou over 3 inches",
+    "on his mill the corner was open 6 thou over 3 inches",
     "gonna put a round bar in at the moving jaw after lunch",
     "if the corner was open 4 thou I would scrap it",
     "on the last batch the front edge came up 3 thou as I tightened",
@@ -50,7 +50,7 @@ OURS = [
 
 def test_what_is_told_of_something_else_is_mostly_not_counted() -> None:
     counted = [said for said in THEIRS if read(said).facts]
-    assert len(counted) <= len(THEIRS) // 4, counted
+    assert len(counted) <= len(THEIRS) // 3, counted
 
 
 def test_what_only_mentions_something_else_is_counted() -> None:
@@ -62,6 +62,7 @@ def test_what_is_set_aside_is_all_that_is_missing(labelled: ModuleType, monkeypa
     said = labelled.load("blind_ap")[::20]
     heard = [read(one.text, one.context) for one in said]
     monkeypatch.setattr(of_this_job, "UNLIKELY", 0.0)
+    monkeypatch.setattr(of_this_job, "NEVER", 0.0)
     for one, some in zip(said, heard, strict=True):
         whole = read(one.text, one.context)
         assert not whole.aside
@@ -98,15 +99,19 @@ def test_what_is_certain_is_kept_whatever_stands_around_it(said: str, asked: str
     assert not heard.aside
 
 
-def test_what_was_not_counted_is_named_and_can_be_said_plainly() -> None:
+def test_what_was_not_counted_is_named_and_can_be_said_plainly(labelled: ModuleType) -> None:
     case = Consultation(Journal.in_memory("test"))
-    turn = case.say("bronze bracket, corner open 5 thou over 3 inches. on his mill it was closed 9 thou")
-    assert [heard.value for heard in turn.heard if heard.id == "face_out_of_square"] == [pytest.approx(0.127)]
-    assert any("closed by 9 thou" in line and "did not count" in line for line in turn.says)
+    read_alone = ((one.text, read(one.text)) for one in labelled.load("blind_ap"))
+    said, heard = next(each for each in read_alone if each[1].facts and each[1].aside and not each[1].question)
+    turn = case.say(said)
+    assert len(turn.heard) == len(heard.facts)
+    assert [line for line in turn.says if "did not count" in line and echo(heard.aside[:1], "in")[1:4] in line]
     alone = case.say(THEIRS[1])
     assert alone.error is not None
     assert "another job" in alone.error.message
-    assert "say just that" in alone.error.hint
+    assert "say just that: corner open by 6 thou over 3 in" in alone.error.hint
+    again = case.say("corner open by 6 thou over 3 in")
+    assert [one.value for one in again.heard if one.id == "face_out_of_square"] == [pytest.approx(0.1524)]
 
 
 def test_what_was_not_counted_is_beside_what_was_heard_in_json() -> None:
@@ -120,7 +125,7 @@ def test_what_was_not_counted_is_beside_what_was_heard_in_json() -> None:
 
 def test_what_the_hint_offers_is_heard(labelled: ModuleType) -> None:
     """A person told "say just that: corner open by 6 thou" says just that."""
-    offered = [fact for one in labelled.load("blind_ao")[::10] for fact in read(one.text, one.context).aside]
+    offered = [fact for one in labelled.load("blind_ao")[::4] for fact in read(one.text, one.context).aside]
     said = [fact for fact in offered if isinstance(fact, Reading | SetupFact | Sign)]
     heard = [any(labelled.agree(again, fact) for again in read(echo([fact], "mm")).facts) for fact in said]
     assert len(said) > 20

@@ -49,15 +49,24 @@ FLOORS = {
     "aa": (0.955, 0.945, 0.015),
     "ab": (0.98, 0.955, 0.01),
     "ac": (0.965, 0.955, 0.011),  # never tuned to
-    "ad": (0.96, 0.94, 0.012),  # never tuned to
+    "ad": (0.96, 0.935, 0.012),  # never tuned to
     "ae": (0.975, 0.965, 0.01),
     "af": (0.965, 0.945, 0.011),
     "ag": (0.975, 0.97, 0.008),
     "ah": (0.95, 0.935, 0.018),  # never tuned to
     "ai": (0.97, 0.945, 0.013),
     "aj": (0.93, 0.9, 0.016),
-    "ak": (0.79, 0.945, 0.2),  # near misses
+    "ak": (0.91, 0.95, 0.085),  # near misses
     "al": (0.935, 0.885, 0.02),
+    # Newer ones, harder: fresh words, and talk of other jobs in most of them.
+    "am": (0.9, 0.795, 0.045),
+    "an": (0.885, 0.845, 0.045),
+    "ao": (0.68, 0.9, 0.31),
+    "ap": (0.855, 0.805, 0.05),
+    "aq": (0.835, 0.905, 0.145),
+    "ar": (0.92, 0.895, 0.05),  # only a threshold is tuned to it
+    "as": (0.93, 0.86, 0.035),  # never tuned to
+    "at": (0.925, 0.845, 0.028),
 }
 MANY, EACH = 600, 3
 """Of sets that have been learned from and hold so many, every third sentence is enough to show a loss."""
