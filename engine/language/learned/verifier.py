@@ -56,8 +56,8 @@ class Verifier:
 
     def chance(self, evidence: Evidence) -> float:
         """Return the chance that what the evidence is of was told."""
-        known = self.named
-        odds = math.fsum(known[name] * value for name, value in evidence.named.items() if name in known)
+        named = evidence.named
+        odds = math.fsum([self.named[name] * named[name] for name in self.named.keys() & named.keys()])
         odds += self.bias + float(evidence.seen @ self.seen)
         return 1.0 / (1.0 + math.exp(-max(-MOST, min(MOST, odds))))
 
