@@ -14,6 +14,7 @@ from askew.cli.screens.heard import read_screen
 from askew.cli.screens.turn import turn_screen
 from askew.cli.settings import gather
 from askew.cli.view import View
+from askew.engine.language.protocol import read_line
 from askew.engine.seam import Turn
 from askew.knowledge.load import load
 
@@ -41,6 +42,7 @@ def fixed_screens() -> dict[str, Screen]:
         "nothing": lambda view: explain_screen("zzz", known, view)[1],
         "many": lambda view: explain_screen("cut", known, view)[1],
         "read": lambda view: read_screen({"heard": [], "unread": ["hm"]}, known, view),
+        "aside": lambda view: read_screen(read_line("on his mill the corner was open 6 thou over 3 in"), known, view),
         "config": lambda view: settings_screen(gather({}, {"ASKEW_CONFIG": "/nowhere"}), view),
     }
     for entry in entries(known):

@@ -214,6 +214,18 @@ def test_a_comma_with_two_meanings_keeps_both() -> None:
     assert one("1.500 mm").other is None
 
 
+@pytest.mark.parametrize(
+    ("text", "mm"),
+    [("reads 4 thou,2 passes", 0.1016), ("open,4 thou", 0.1016), ("block in,1.5 in deep", 38.1), ("so ,5 mm", 0.5)],
+)
+def test_a_comma_after_a_word_parts_it_from_a_number(text: str, mm: float) -> None:
+    told = [quantity for quantity in scan(tokenize(text)) if quantity.mm is not None]
+    assert float(told[0].mm or 0) == pytest.approx(mm)
+    glued, apart = (read(f"cut with a 4 in face mill,{gap}2 passes").facts for gap in ("", " "))
+    assert len(glued) == 3
+    assert glued == apart
+
+
 def test_a_box() -> None:
     assert one("50x50x3").box == (50, 50, 3)
     assert one('2" x 4" x 3"').box == (2, 4, 3)
