@@ -6,7 +6,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 import numpy as np
@@ -19,6 +19,7 @@ from askew.engine.language.together.answers_told import answer_of
 from askew.engine.language.together.attempt import Trial
 from askew.engine.language.together.bearing import meaning_of, names_only_material
 from askew.engine.language.together.numbers_told import NONE, made_of
+from askew.engine.language.together.undone import advised
 from askew.engine.observations import Command, Observation, Reading, SetupFact, Sign, name_of
 
 UNLIKELY = 0.4
@@ -50,19 +51,24 @@ def set_aside(trial: Trial, context: Context) -> tuple[Observation, ...]:
         trial: The attempt at the message; its facts change in place.
         context: What was asked for.
     """
-    if len(trial.message.tokens) > LONG:
-        return ()
-    open_ = [fact for fact in trial.facts if not _certain(trial, fact, context.asked)]
-    chances = [chance_told(trial.message, fact, context.asked) for fact in open_]
+    aside = [fact for fact in trial.facts if advised(trial.message, fact)]
+    if len(trial.message.tokens) <= LONG:
+        aside += _unlikely(trial, [fact for fact in trial.facts if fact not in aside], context.asked)
+    trial.facts[:] = [fact for fact in trial.facts if not any(fact is one for one in aside)]
+    return tuple(aside)
+
+
+def _unlikely(trial: Trial, facts: Sequence[Observation], asked: str | None) -> list[Observation]:
+    """Return those of some facts that are hardly told of this job, nor beside one that is."""
+    open_ = [fact for fact in facts if not _certain(trial, fact, asked)]
+    chances = [chance_told(trial.message, fact, asked) for fact in open_]
     held = [clauses_of(trial.message, trial.message.tokens_of(fact.words)).start for fact in open_]
     best = {start: max(its for its, at in zip(chances, held, strict=True) if at == start) for start in held}
-    aside = [
+    return [
         fact
         for fact, chance, at in zip(open_, chances, held, strict=True)
         if chance < (UNLIKELY if best[at] < BESIDE else NEVER)
     ]
-    trial.facts[:] = [fact for fact in trial.facts if not any(fact is one for one in aside)]
-    return tuple(aside)
 
 
 def _certain(trial: Trial, fact: Observation, asked: str | None) -> bool:

@@ -6,7 +6,7 @@ from itertools import pairwise
 
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.words.tokens import SENTENCE_ENDS
-from askew.engine.language.words.word_tables import word_list
+from askew.engine.language.words.word_tables import table, word_list, word_lists
 from askew.engine.observations import Action, Observation, Reading, SetupFact, Sign
 
 _BEFORE = 3
@@ -116,6 +116,31 @@ def settle_locks(message: Message, facts: list[Observation], asked: bool) -> Non
     meanwhile = asked or bool(_MEANWHILE & {token.text for token in message.tokens})
     less = done if meanwhile else held
     facts[:] = [fact for fact in facts if not any(fact is one for one in less)]
+
+
+def advised(message: Message, fact: Observation) -> bool:
+    """Tell whether somebody only said to do it: "my mate says put a shim behind it", without "so I did" after it.
+
+    Args:
+        message: The message.
+        fact: What was heard in it.
+    """
+    if not isinstance(fact, Action):
+        return False
+    words = word_lists(table("clauses.toml")["advised"])
+    at = message.tokens_of(fact.words)
+    texts = [token.text for token in message.tokens]
+    own = next((i for i in at if texts[i] not in words["joins"]), at.stop)
+    for said in range(min(at.stop, len(texts)) - 1):
+        asked = texts[said] in words["asks"] and texts[said + 1] in words["whom"]
+        if not asked and texts[said] not in words["says"]:
+            continue
+        verb = next((i for i in range(said + 1 + asked, at.stop) if texts[i] not in words["between"]), at.stop)
+        if verb == at.stop or texts[verb] not in words["bidding"]:
+            continue
+        goes_on = own <= verb or (own < at.stop and texts[own] in words["bidding"])
+        return goes_on and not words["did"] & {*texts[verb:]} and not SENTENCE_ENDS & {*texts[verb:own]}
+    return False
 
 
 def _taken_back(message: Message, fact: Action) -> bool:

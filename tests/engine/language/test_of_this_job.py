@@ -15,7 +15,7 @@ from askew.engine.language.echo import echo
 from askew.engine.language.protocol import read_line
 from askew.engine.language.together import of_this_job
 from askew.engine.language.together.of_this_job import chance_told, evidence_of
-from askew.engine.observations import Reading, SetupFact, Sign, without_words
+from askew.engine.observations import Action, Reading, SetupFact, Sign, without_words
 from askew.engine.record.journal import Journal
 
 THEIRS = [
@@ -56,6 +56,22 @@ def test_what_is_told_of_something_else_is_mostly_not_counted() -> None:
 def test_what_only_mentions_something_else_is_counted() -> None:
     lost = {said: read(said).aside for said in OURS if not read(said).facts or read(said).aside}
     assert len(lost) <= 1, lost
+
+
+@pytest.mark.parametrize(
+    ("said", "done"),
+    [
+        ("my mate says put brass shim behind it", False),
+        ("he told me to put brass shim under the column", False),
+        ("the foreman said clean the jaws and grip it again", False),
+        ("the foreman said clean the jaws and grip it again so I did", True),
+        ("they told me to lock the knee, so I locked the knee", True),
+        ("the boss came and I trammed the head", True),
+        ("gave it a quarter turn like he said and recut it", True),
+    ],
+)
+def test_what_somebody_only_said_to_do_was_not_done(said: str, done: bool) -> None:
+    assert any(isinstance(fact, Action) for fact in read(said).facts) == done
 
 
 def test_what_is_set_aside_is_all_that_is_missing(labelled: ModuleType, monkeypatch: pytest.MonkeyPatch) -> None:
