@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import math
 import zlib
-from collections.abc import Mapping
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
@@ -22,6 +23,9 @@ from askew.engine.language.learned.committee import NAMES
 MOST = 30.0
 """No log odds are larger than this, so that no exponential overflows."""
 
+_IN = "\t"
+"""Parts in a name the place from the words that stand there."""
+
 Floats = NDArray[np.float32]
 
 
@@ -31,11 +35,18 @@ class Evidence:
 
     Attributes:
         named: Numbers by their names, 1 for each thing that is so.
+        words: Places around the fact, and the words and pairs of words that stand there.
         seen: What the networks make of its words and its clauses, (n,).
     """
 
     named: Mapping[str, float]
+    words: Sequence[tuple[str, Sequence[str]]]
     seen: Floats
+
+    def all_named(self) -> dict[str, float]:
+        """Return all but what the networks make of it as numbers by their names, as it is learned from."""
+        stand = {f"{place}{_IN}{text}": 1.0 for place, texts in self.words for text in texts}
+        return {**self.named, **stand}
 
 
 @dataclass(frozen=True)
@@ -44,30 +55,47 @@ class Verifier:
 
     Attributes:
         named: What each named number adds to the log odds; what has no name here adds nothing.
+        words: The same of words and pairs of words by the place where they stand, once however often they do.
         seen: What each number of what the networks make of the words adds, (n,).
         bias: The log odds where nothing is known.
         networks: The checksum of the networks that it was learned beside.
     """
 
     named: Mapping[str, float]
+    words: Mapping[str, Mapping[str, float]]
     seen: Floats
     bias: float
     networks: int = 0
 
     def chance(self, evidence: Evidence) -> float:
         """Return the chance that what the evidence is of was told."""
-        named = evidence.named
-        odds = math.fsum([self.named[name] * named[name] for name in self.named.keys() & named.keys()])
-        odds += self.bias + float(evidence.seen @ self.seen)
+        parts = [self.named[name] * value for name, value in evidence.named.items() if name in self.named]
+        for place, texts in evidence.words:
+            weights = self.words.get(place, {})
+            parts += [weights[text] for text in {*texts} if text in weights]
+        odds = math.fsum(parts) + self.bias + float(evidence.seen @ self.seen)
         return 1.0 / (1.0 + math.exp(-max(-MOST, min(MOST, odds))))
+
+
+def of_names(weights: Mapping[str, float], seen: Floats, bias: float, networks: int) -> Verifier:
+    """Return a verifier whose weights go by the names of `Evidence.all_named`."""
+    named, words = {}, defaultdict[str, dict[str, float]](dict)
+    for name, weight in weights.items():
+        place, parted, text = name.partition(_IN)
+        if parted:
+            words[place][text] = weight
+        else:
+            named[name] = weight
+    return Verifier(named, dict(words), seen, bias, networks)
 
 
 def shipped(one: Verifier) -> dict[str, NDArray[np.generic]]:
     """Return the arrays of a verifier's file: its names as one text, weights of sixteen bits."""
-    names = sorted(one.named)
+    stand = {f"{place}{_IN}{text}": weight for place, texts in one.words.items() for text, weight in texts.items()}
+    weights = {**one.named, **stand}
     return {
-        "names": np.frombuffer("\n".join(names).encode(), dtype=np.uint8),
-        "named": np.array([one.named[name] for name in names], dtype=np.float16),
+        "names": np.frombuffer("\n".join(weights).encode(), dtype=np.uint8),
+        "weights": np.array([*weights.values()], dtype=np.float16),
         "seen": one.seen.astype(np.float16),
         "bias": np.array([one.bias]),
         "networks": np.array([one.networks], dtype=np.uint32),
@@ -77,9 +105,9 @@ def shipped(one: Verifier) -> dict[str, NDArray[np.generic]]:
 def read_verifier(file: IO[bytes]) -> Verifier:
     """Return a verifier as `shipped` laid it out."""
     with np.load(file) as found:
-        names, weights = found["names"].tobytes().decode().split("\n"), found["named"].tolist()
-        named = dict(zip(names, weights, strict=True))
-        return Verifier(named, found["seen"].astype(np.float32), float(found["bias"][0]), int(found["networks"][0]))
+        names, weights = found["names"].tobytes().decode().split("\n"), found["weights"].tolist()
+        seen, bias, networks = found["seen"].astype(np.float32), float(found["bias"][0]), int(found["networks"][0])
+    return of_names(dict(zip(names, weights, strict=True)), seen, bias, networks)
 
 
 @cache

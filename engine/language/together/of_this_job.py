@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -106,8 +107,7 @@ def evidence_of(message: Message, fact: Observation, asked: str | None) -> Evide
     kind = type(fact).__name__
     own = message.tokens_of(fact.words)
     held = clauses_of(message, own)
-    found = dict.fromkeys(_words(message, own, held), 1.0)
-    found[f"kind {kind}"] = found[f"asked {asked is not None}"] = found[f"answers {asked == name_of(fact)}"] = 1.0
+    found = {f"kind {kind}": 1.0, f"asked {asked is not None}": 1.0, f"answers {asked == name_of(fact)}": 1.0}
     found[f"of {meaning_of(fact)}"] = found[f"open {isinstance(fact, Sign) and fact.answer == 'unknown'}"] = 1.0
     found[f"whole {len(own) == len(message.tokens)} {kind}"] = 1.0
     found[f"asks {any(token.text == '?' for token in message.tokens[own.start :])} {kind}"] = 1.0
@@ -119,7 +119,7 @@ def evidence_of(message: Message, fact: Observation, asked: str | None) -> Evide
         found[name] = found[f"{name} {kind}"] = odds / SCALE
         found[f"{name} {kind} {round(odds / STEP)}"] = 1.0
     looks = [learned.looks(message, at, asked) for at in (range(own.start, max(own.stop, own.start + 1)), held)]
-    return Evidence(found, np.concatenate(looks))
+    return Evidence(found, [*_words(message, own, held)], np.concatenate(looks))
 
 
 def clauses_of(message: Message, own: range) -> range:
@@ -129,20 +129,27 @@ def clauses_of(message: Message, own: range) -> range:
     return range(held[0].start, held[-1].end) if held else range(len(message.tokens))
 
 
-def _words(message: Message, own: range, held: range) -> Iterator[str]:
+def _words(message: Message, own: range, held: range) -> Iterator[tuple[str, Sequence[str]]]:
     """Yield the words and pairs of words before, in and after a fact: in its clauses, near it, and in other clauses."""
-    texts = [_NUMBER if any(map(str.isdigit, token.text)) else token.text.lower() for token in message.tokens]
+    texts, pairs = _pairs(tuple(token.text for token in message.tokens))
     start, stop = own.start, max(own.stop, own.start + 1)
     for place, first, last in (
         *(("before", held.start, start), ("in", start, stop), ("after", stop, held.stop)),
         *(("near before", start - NEAR, start), ("near after", stop, stop + NEAR)),
         *(("far before", held.start - FAR, held.start), ("far after", held.stop, held.stop + FAR)),
     ):
-        some = texts[max(0, first) : max(0, last)]
-        yield from (f"{place} {text}" for text in some)
-        yield from (f"{place} {one} {two}" for one, two in pairwise(some))
-    yield from (f"first {text}" for text in texts[:1])
-    yield from (f"begins {text}" for text in texts[held.start : held.start + 1])
+        begin, end = max(0, first), max(0, last)
+        if begin < end:
+            yield place, [*texts[begin:end], *pairs[begin : end - 1]]
+    yield "first", texts[:1]
+    yield "begins", texts[held.start : held.start + 1]
+
+
+@lru_cache(maxsize=8)
+def _pairs(texts: tuple[str, ...]) -> tuple[list[str], list[str]]:
+    """Return words in lower case, one for all numbers, and each with the next."""
+    words = [_NUMBER if any(map(str.isdigit, text)) else text.lower() for text in texts]
+    return words, [f"{one} {two}" for one, two in pairwise(words)]
 
 
 def _thought(message: Message, fact: Observation, own: range, asked: str | None) -> Iterator[tuple[str, float | None]]:

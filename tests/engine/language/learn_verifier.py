@@ -26,7 +26,7 @@ from sklearn.linear_model import LogisticRegression
 
 from askew.engine.language import read
 from askew.engine.language.clauses.prepare import prepare
-from askew.engine.language.learned.verifier import Evidence, Verifier, checksum, shipped
+from askew.engine.language.learned.verifier import Evidence, Verifier, checksum, of_names, shipped
 from askew.engine.language.together.of_this_job import evidence_of
 from askew.engine.observations import Command
 
@@ -66,10 +66,10 @@ def examples(said: Sequence[Labelled]) -> Iterator[tuple[Evidence, bool]]:
 
 def learn(found: Sequence[tuple[Evidence, bool]]) -> Verifier:
     """Return the verifier that tells what was told from what was not."""
-    times = Counter(name for evidence, _ in found for name in evidence.named)
+    times = Counter(name for evidence, _ in found for name in evidence.all_named())
     vectors = DictVectorizer(dtype=np.float32)
     named = vectors.fit_transform(
-        {name: value for name, value in each.named.items() if times[name] >= OFTEN} for each, _ in found
+        {name: value for name, value in each.all_named().items() if times[name] >= OFTEN} for each, _ in found
     )
     seen = np.array([each.seen for each, _ in found])
     mean, scale = seen.mean(0), SEEN / (seen.std(0) + 1e-6)
@@ -78,7 +78,7 @@ def learn(found: Sequence[tuple[Evidence, bool]]) -> Verifier:
     weights, looks = np.split(model.coef_[0], [len(vectors.feature_names_)])
     kept = {name: float(it) for name, it in zip(vectors.feature_names_, weights, strict=True) if abs(it) >= LEAST}
     looks = looks * scale
-    return Verifier(kept, looks.astype(np.float32), float(model.intercept_[0] - looks @ mean), checksum())
+    return of_names(kept, looks.astype(np.float32), float(model.intercept_[0] - looks @ mean), checksum())
 
 
 def main() -> None:
@@ -91,7 +91,8 @@ def main() -> None:
     print(f"{len(found)} facts heard, {sum(not told for _, told in found)} of them not told", flush=True)
     one, path = learn(found), out / "verifier.npz"
     np.savez_compressed(path, **shipped(one))
-    print(f"{path.name}: {len(one.named)} named weights, {path.stat().st_size / 1e3:.0f} kB")
+    weights = len(one.named) + sum(map(len, one.words.values()))
+    print(f"{path.name}: {weights} weights, {path.stat().st_size / 1e3:.0f} kB")
 
 
 if __name__ == "__main__":

@@ -90,8 +90,12 @@ def test_what_is_set_aside_is_all_that_is_missing(labelled: ModuleType, monkeypa
 def test_the_evidence_is_where_words_stand_and_what_the_networks_think() -> None:
     message = prepare("as he said, his corner was open 6 thou, mine not")
     fact = Reading("face_out_of_square", 0.1524, words="corner was open 6 thou")
-    named = evidence_of(message, fact, None).named
-    assert {"before his", "in corner was", "in #", "near after mine", "first as", "far after mine not"} <= {*named}
+    evidence = evidence_of(message, fact, None)
+    words = {(place, text) for place, texts in evidence.words for text in texts}
+    assert {("before", "his"), ("in", "corner was"), ("in", "#"), ("near after", "mine")} <= words
+    assert {("first", "as"), ("begins", "his"), ("far after", "mine not")} <= words
+    named = evidence.named
+    assert {f"{place}\t{text}" for place, text in words} < {*evidence.all_named()}
     assert {"kind Reading", "asked False", "answers False", "whole False Reading", "asks False Reading"} <= {*named}
     assert named["of face_out_of_square"] == 1.0
     assert -2.0 <= named["number"] <= 2.0
