@@ -6,12 +6,11 @@ from collections.abc import Mapping
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.learned.committee import committee
 from askew.engine.language.learned.inputs import features, word
-from askew.engine.language.learned.network import Encoded
+from askew.engine.language.learned.network import Encoded, Floats
 from askew.engine.language.numbers.quantities import Quantity
 
 _Features = tuple[tuple[str, ...], ...]
@@ -103,7 +102,7 @@ def bearing(message: Message, name: str, asked: str | None = None) -> list[float
     return committee().bearing(_seen(_Same(message), asked), name)
 
 
-def looks(message: Message, at: range, asked: str | None = None) -> NDArray[np.float32]:
+def looks(message: Message, at: range, asked: str | None = None) -> Floats:
     """Return what the networks make of some tokens of a message on the way to what they tell, the mean over these.
 
     Args:
@@ -115,7 +114,7 @@ def looks(message: Message, at: range, asked: str | None = None) -> NDArray[np.f
         The mean of each of their numbers, those of one network after those of the other.
     """
     tokens = _seen(_Same(message), asked).tokens[:, at.start + 1 : at.stop + 1]
-    mean: NDArray[np.float32] = np.add.reduce(tokens, 1).ravel() / np.float32(tokens.shape[1])
+    mean: Floats = np.add.reduce(tokens, 1).ravel() / np.float32(tokens.shape[1])
     return mean
 
 

@@ -19,14 +19,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from askew.engine.language.learned.committee import NAMES
+from askew.engine.language.learned.network import Floats
 
 MOST = 30.0
 """No log odds are larger than this, so that no exponential overflows."""
 
 _IN = "\t"
 """Parts in a name the place from the words that stand there."""
-
-Floats = NDArray[np.float32]
 
 
 @dataclass(frozen=True)

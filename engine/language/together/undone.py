@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from functools import cache
 from itertools import pairwise
 
 from askew.engine.language.clauses.message import Message
@@ -118,6 +120,12 @@ def settle_locks(message: Message, facts: list[Observation], asked: bool) -> Non
     facts[:] = [fact for fact in facts if not any(fact is one for one in less)]
 
 
+@cache
+def _advice() -> Mapping[str, frozenset[str]]:
+    """Return the words that advice is told in, parted once."""
+    return word_lists(table("clauses.toml")["advised"])
+
+
 def advised(message: Message, fact: Observation) -> bool:
     """Tell whether somebody only said to do it: "my mate says put a shim behind it", without "so I did" after it.
 
@@ -127,7 +135,7 @@ def advised(message: Message, fact: Observation) -> bool:
     """
     if not isinstance(fact, Action):
         return False
-    words = word_lists(table("clauses.toml")["advised"])
+    words = _advice()
     at = message.tokens_of(fact.words)
     texts = [token.text for token in message.tokens]
     own = next((i for i in at if texts[i] not in words["joins"]), at.stop)

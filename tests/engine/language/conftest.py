@@ -10,8 +10,14 @@ from types import ModuleType
 import pytest
 
 
-def _beside(name: str) -> ModuleType:
-    """Return a module that lies beside this file, under its bare name, as scripts beside it import it."""
+def _beside(name: str, *imported: ModuleType) -> ModuleType:
+    """Return a module that lies beside this file, under its bare name, as scripts beside it import it.
+
+    Args:
+        name: Its name.
+        imported: Those that it imports, which must go by their bare names already.
+    """
+    assert all(sys.modules[one.__name__] is one for one in imported)
     spec = importlib.util.spec_from_file_location(name, Path(__file__).with_name(f"{name}.py"))
     assert spec is not None
     assert spec.loader is not None
@@ -29,35 +35,30 @@ def labelled() -> ModuleType:
 @pytest.fixture(scope="session")
 def examples(labelled: ModuleType) -> ModuleType:
     """What can be learned from the labelled utterances."""
-    assert sys.modules["labelled"] is labelled
-    return _beside("examples")
+    return _beside("examples", labelled)
 
 
 @pytest.fixture(scope="session")
 def tables(examples: ModuleType) -> ModuleType:
     """Examples as arrays."""
-    assert sys.modules["examples"] is examples
-    return _beside("tables")
+    return _beside("tables", examples)
 
 
 @pytest.fixture(scope="session")
 def learning(tables: ModuleType) -> ModuleType:
     """What learns from the labelled utterances; it and what it imports go by their bare names."""
     pytest.importorskip("jax", reason="the network is learned with JAX, see DEVELOPERS.md")
-    assert sys.modules["tables"] is tables
-    return _beside("learn_network")
+    return _beside("learn_network", tables)
 
 
 @pytest.fixture(scope="session")
 def learning_on(learning: ModuleType) -> ModuleType:
     """What lets the networks go on learning."""
-    assert sys.modules["learn_network"] is learning
-    return _beside("learn_on")
+    return _beside("learn_on", learning)
 
 
 @pytest.fixture(scope="session")
 def verifying(examples: ModuleType) -> ModuleType:
     """What learns which facts are told of this job."""
     pytest.importorskip("sklearn", reason="the verifier is learned with scikit-learn, see DEVELOPERS.md")
-    assert sys.modules["examples"] is examples
-    return _beside("learn_verifier")
+    return _beside("learn_verifier", examples)

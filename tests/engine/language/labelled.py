@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -224,6 +224,18 @@ def follows(heard: Observation, said: tuple[Observation, ...]) -> bool:
     return named and (isinstance(heard, Action) or (isinstance(heard, SetupFact) and heard.value == "plain"))
 
 
+def matched(
+    heard: Iterable[Observation], said: Iterable[Observation]
+) -> Iterator[tuple[Observation, Observation | None]]:
+    """Yield each fact heard with the one said that it is, each of these once; None where it is none."""
+    left = list(said)
+    for fact in heard:
+        same = next((one for one in left if agree(fact, one)), None)
+        if same is not None:
+            left.remove(same)
+        yield fact, same
+
+
 def score(utterances: list[Labelled], strict: bool = False) -> Score:
     """Return the counts over a set, with a line for every utterance that was not heard as said.
 
@@ -234,11 +246,11 @@ def score(utterances: list[Labelled], strict: bool = False) -> Score:
     made = Score()
     for utterance in utterances:
         heard = read(utterance.text, utterance.context)
-        left = list(utterance.facts)
+        pairs = [*matched(heard.facts, utterance.facts)]
+        left = [said for said in utterance.facts if not any(said is same for _, same in pairs)]
         names = {name_of(fact) for fact in utterance.facts}
         extra = []
-        for fact in heard.facts:
-            same = next((said for said in left if agree(fact, said)), None)
+        for fact, same in pairs:
             if same is None and not strict and follows(fact, utterance.facts):
                 continue
             made.heard += 1
@@ -246,7 +258,6 @@ def score(utterances: list[Labelled], strict: bool = False) -> Score:
                 extra.append(fact)
                 made.invented += name_of(fact) not in names
             else:
-                left.remove(same)
                 made.right += 1
         made.said += len(utterance.facts)
         missed = utterance.asks and heard.question is None

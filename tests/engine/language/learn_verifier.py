@@ -19,7 +19,7 @@ from pathlib import Path
 
 import numpy as np
 from examples import sentences
-from labelled import JUDGED, Labelled, agree, follows, load, name_of
+from labelled import JUDGED, Labelled, follows, load, matched, name_of
 from scipy.sparse import csr_matrix, hstack
 from sklearn.feature_extraction import DictVectorizer
 from sklearn.linear_model import LogisticRegression
@@ -53,12 +53,9 @@ def examples(said: Sequence[Labelled]) -> Iterator[tuple[Evidence, bool]]:
     for one in said:
         heard = read(one.text, one.context)
         message = prepare(one.text)
-        left, names = list(one.facts), {name_of(fact) for fact in one.facts}
-        for fact in (*heard.facts, *heard.aside):
-            same = next((told for told in left if agree(fact, told)), None)
-            if same is not None:
-                left.remove(same)
-            elif follows(fact, one.facts) or name_of(fact) in names:
+        names = {name_of(fact) for fact in one.facts}
+        for fact, same in matched((*heard.facts, *heard.aside), one.facts):
+            if same is None and (follows(fact, one.facts) or name_of(fact) in names):
                 continue
             if not isinstance(fact, Command):
                 yield evidence_of(message, fact, one.context.asked), same is not None
