@@ -134,6 +134,10 @@ class Message:
             bisect_left(self.tokens, at, key=begins), bisect_left(self.tokens, at + len(words), key=begins)
         )
 
+    def clause_at(self, at: int) -> Clause | None:
+        """Return the clause that a token stands in, None where it stands in none."""
+        return next((clause for clause in self.clauses if clause.start <= at < clause.end), None)
+
     def text_at(self, at: int) -> str:
         """Return the text of a token, "" where there is none."""
         return self.tokens[at].text if 0 <= at < len(self.tokens) else ""

@@ -47,7 +47,7 @@ def _is_pass_order(message: Message, spot: Spot, _choice: str, _context: Context
         return False  # "a drop of half a thou from the back pass"
     if text_at(message.tokens, spot.start - 1) in choosing_words("lying") and message.has("joint", "step", "ridge"):
         return False  # "the joint goes front to back" says how it lies
-    clause = next((clause for clause in message.clauses if clause.start <= spot.start < clause.end), None)
+    clause = message.clause_at(spot.start)
     told = clause is not None and any(is_value(q) for q in message.within(clause.start, clause.end))
     if told and not message.has("pass", "joint"):
         return False  # "it's tapered a thou front to back"

@@ -82,7 +82,7 @@ def _solid_noun(message: Message, at: int) -> bool:
 
 def _said_to_be_solid(message: Message, start: int, end: int) -> bool:
     """Tell whether "solid" is all that is said of the part: "it's solid through", "solid", "the part is solid"."""
-    clause = next((clause for clause in message.clauses if clause.start <= start < clause.end), None)
+    clause = message.clause_at(start)
     likened = message.text_at(end) == "as"  # "solid as a church"
     if clause is None or likened or message.has("jaw_plate", "parallel", "needle", "locked", "lock", "head"):
         return False

@@ -103,7 +103,7 @@ def _jaw_is_a_place(message: Message, quantity: Quantity) -> bool:
 
 def _of_a_wall(message: Message, quantity: Quantity) -> bool:
     """Tell whether a height is that of a wall: one is named beside it, or which one was cut is told before."""
-    clause = next((clause for clause in message.clauses if clause.start <= quantity.head < clause.end), None)
+    clause = message.clause_at(quantity.head)
     start, end = max(0, quantity.start - 3), quantity.end + 4
     if clause is not None:
         end = min(end, clause.end)

@@ -268,7 +268,7 @@ def idle(message: Message) -> bool:
 
 def elsewhere_beside(message: Message, at: int) -> bool:
     """Tell whether the clause of a token speaks of the past or of other walks of life: "why is my dog barking"."""
-    clause = next((clause for clause in message.clauses if clause.start <= at < clause.end), None)
+    clause = message.clause_at(at)
     if clause is None:
         return False
     if message.names(clause.start, clause.end) & {"history", *AWAY}:

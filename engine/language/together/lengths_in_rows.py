@@ -195,7 +195,7 @@ def _holds(
     here = at[number]
     if not told.beside_readings and any(_is_error(q) for q in message.quantities if q.head != here):
         return False
-    clause = next((clause for clause in message.clauses if clause.start <= here < clause.end), None)
+    clause = message.clause_at(here)
     return clause is None or not asks(message, clause.start, clause.end)
 
 

@@ -257,7 +257,7 @@ def _holds(message: Message, texts: Sequence[str], told: _Told, places: Sequence
         return False
     if told.answer is None and texts[first] in _NOT_YET:
         return False
-    clause = next((clause for clause in message.clauses if clause.start <= start < clause.end), None)
+    clause = message.clause_at(start)
     if clause is None:
         return True
     return not (asks(message, clause.start, _told_until(message, end, clause.end)) or elsewhere_beside(message, start))

@@ -89,5 +89,5 @@ def _is_spared(message: Message, at: int) -> bool:
         return False
     if any(quantity.start <= at < quantity.end for quantity in message.prepared):
         return False
-    clause = next((clause for clause in message.clauses if clause.start <= at < clause.end), None)
+    clause = message.clause_at(at)
     return clause is not None and not message.taken.isdisjoint(range(clause.start, clause.end))
