@@ -146,8 +146,11 @@ def advised(message: Message, fact: Observation) -> bool:
         verb = next((i for i in range(said + 1 + asked, at.stop) if texts[i] not in words["between"]), at.stop)
         if verb == at.stop or texts[verb] not in words["bidding"]:
             continue
-        goes_on = own <= verb or (own < at.stop and texts[own] in words["bidding"])
-        return goes_on and not words["did"] & {*texts[verb:]} and not SENTENCE_ENDS & {*texts[verb:own]}
+        between = message.tokens[verb:own]
+        in_one_breath = not any(token.kind == "mark" for token in between)
+        goes_on = in_one_breath or (own < at.stop and texts[own] in words["bidding"])
+        ended = any(token.text in SENTENCE_ENDS for token in between)
+        return goes_on and not ended and not words["did"] & {*texts[verb:]}
     return False
 
 

@@ -64,6 +64,7 @@ def test_what_only_mentions_something_else_is_counted() -> None:
         ("my mate says put brass shim behind it", False),
         ("he told me to put brass shim under the column", False),
         ("the foreman said clean the jaws and grip it again", False),
+        ("rose 0.14 mm, my uncle says pack it with shim under the back", False),
         ("the foreman said clean the jaws and grip it again so I did", True),
         ("they told me to lock the knee, so I locked the knee", True),
         ("the boss came and I trammed the head", True),
