@@ -21,6 +21,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
+import psutil
 import pytest
 from a_day import Day
 
@@ -479,7 +480,8 @@ def test_resuming_a_case_of_200_turns(tmp_path: Path) -> None:
 
     resume("short.jsonl")  # what is loaded once
     _, any_case = resume("short.jsonl")
-    replayed, resumed = resume("long.jsonl")
+    # The better of two: a collection of garbage that falls into one takes longer than the replay.
+    replayed, resumed = map(min, zip(*(resume("long.jsonl") for _ in range(2)), strict=True))
     short, long = (
         min(first_answer(tmp_path / f"{name}.jsonl") for _ in range(2)) for name in ("short", "long")
     )
@@ -487,17 +489,16 @@ def test_resuming_a_case_of_200_turns(tmp_path: Path) -> None:
     print(f"from the start of the program to the first answer: {long:.2f} s (2 turns: {short:.2f} s)")
     assert replayed < 0.1
     assert resumed - any_case < 0.3
-    assert long - short < 0.6  # 0.3 s, and as much again for a machine with other work
+    assert long - short < 0.3
 
 
 def first_answer(path: Path) -> float:
-    """Return the seconds from starting the program on a case to its first answer."""
-    start = time.perf_counter()
+    """Return the seconds of processor time from starting the program on a case to its first answer."""
     talk = spawned("talk", "--json", "--case", str(path))
     assert talk.answer()["turn"] > 0
-    took = time.perf_counter() - start
+    spent = psutil.Process(talk.pid).cpu_times()
     talk.end()
-    return took
+    return spent.user + spent.system
 
 
 def test_a_long_day_is_answered_as_its_morning_was(tmp_path: Path) -> None:
@@ -525,8 +526,6 @@ def test_a_long_day_is_answered_as_its_morning_was(tmp_path: Path) -> None:
 
 @pytest.mark.skipif(not FULL, reason="the long form")
 def test_ten_thousand_turns(tmp_path: Path) -> None:
-    import psutil
-
     turns = int(os.environ.get("ASKEW_TURNS", "10000"))
     process = psutil.Process()
     with Journal.open(tmp_path / "case.jsonl", create=True) as journal:
