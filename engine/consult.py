@@ -47,6 +47,7 @@ from askew.engine.seam import ErrorOut, QuestionOut, Turn
 from askew.engine.setup import Setup, SetupError
 from askew.engine.standing import Standing, stand
 from askew.engine.story import Event
+from askew.engine.take_back import named, not_the_last, told_by, turns_back
 from askew.engine.turn_out import events_of, said_back, turn_out, unread_out
 from askew.engine.turn_record import KeptTurn, last_asked, read_turn, summary_record, turn_record
 from askew.engine.unit_asked import UnitAsked
@@ -209,7 +210,7 @@ class Consultation:
         if steps:
             return self._turn(says=steps)
         if commands and len(commands) == len(facts):
-            return self._command(text, commands[0], heard.unit)
+            return self._command(text, commands[0], heard)
         facts = tuple(fact for fact in facts if not isinstance(fact, Command))
         if heard.question is not None:
             self._unit_asked = UnitAsked(heard.question, facts)
@@ -222,11 +223,13 @@ class Consultation:
             turn = self._refused(str(refusal), refusal.hint)
             return turn.model_copy(update={"unread": unread_out(unread)})
         check_possible(facts)
-        shown = heard.unit
+        shown, before = heard.unit, list[str]()
         if heard.corrects and self._kept:
             shown = shown or self._kept[-1].unit  # a number put right without its unit is still told in theirs
             self._take_back(1)
-        more = [heard.question.text] if heard.question is not None else []
+        elif self._kept and any(wish.id == "undo" for wish in commands):
+            before = self._taken_back(1)  # "strike that number, the dial was bumped: it is 3 thou at the back"
+        more = [*before, heard.question.text] if heard.question is not None else before
         more += [str(not_counted(heard, self.unit))] if heard.aside else []
         pending = self._pending()
         taken = followed(facts, self.case, pending, self._asked)
@@ -334,10 +337,20 @@ class Consultation:
     def _undo(self, turns: int) -> Turn:
         if not self._kept:
             return self._refused("There is nothing to take back.", "Say what came out wrong.")
-        turns = min(turns, len(self._kept))
-        gone = [said_back(kept.facts, self.unit) or f"the wish for {kept.unit}" for kept in self._kept[-turns:]]
-        self._take_back(turns)
-        return self._turn(says=["Took back:", *(f"- {words}" for words in gone[-MOST_TOLD:])])
+        return self._turn(says=self._taken_back(turns))
+
+    def _undo_named(self, words: frozenset[str]) -> Turn:
+        """Take the last message back where it tells of what is named; else say which does."""
+        back = turns_back(words, self._kept)
+        if back == 1 or not self._kept:
+            return self._undo(1)
+        return self._refused(*not_the_last(back, told_by(self._kept, self.unit)))
+
+    def _taken_back(self, turns: int) -> list[str]:
+        """Take messages back and return what they told."""
+        gone = told_by(self._kept[-turns:], self.unit)
+        self._take_back(len(gone))
+        return ["Took back:", *(f"- {words}" for words in gone[-MOST_TOLD:])]
 
     def _take_back(self, turns: int) -> None:
         with undisturbed():
@@ -346,17 +359,18 @@ class Consultation:
             self._asked = self._worked = self._besides = None
             self._standing = self._unit_asked = None
 
-    def _command(self, text: str, command: Command, unit: Habit | None) -> Turn:
+    def _command(self, text: str, command: Command, heard: Heard) -> Turn:
         if command.id in PATTERNS:
             return self._requested(command)
         if command.id == "undo":
-            count = command.argument if command.argument and command.argument.isdigit() else "1"
-            return self._undo(max(1, int(count)))
+            count = command.argument if command.argument and command.argument.isdigit() else None
+            turn = self._undo(max(1, int(count))) if count else self._undo_named(named(text))
+            return turn.model_copy(update={"unread": unread_out(not_read(heard))})
         if command.id in ASIDE:
             facts = passed_over(command, self._pending(), self._question())
             if not facts:
                 return self._turn(says=["There is nothing asked just now."])
-            return self._take(text, facts, unit, ())
+            return self._take(text, facts, heard.unit, ())
         turn = self._turn((command,), (), answers.answer(command, self.standing, self.unit))
         if command.id == "report":
             turn.budget = answers.entries(self.standing)

@@ -6,7 +6,7 @@ from askew.engine.language.clauses.message import Message
 from askew.engine.language.clauses.terms import LONGEST, TERSE, is_term, polite_tokens
 from askew.engine.language.commands.asked_for import Asking, is_asked_for
 from askew.engine.language.commands.asked_in_rows import asked_in_rows, asks_for_sign
-from askew.engine.language.commands.doubts import is_unsure, tells_not_known
+from askew.engine.language.commands.doubts import is_dropped, is_unsure, tells_not_known
 from askew.engine.language.commands.lacking import lacking
 from askew.engine.language.model import Context
 from askew.engine.language.together.bearing import far_fetched
@@ -99,7 +99,8 @@ def _argument(name: str, asking_word: str, message: Message) -> str | None:
         numbers = [
             quantity
             for quantity in message.quantities
-            if not quantity.junk and not quantity.pronoun and 0 < quantity.value < 1000
+            if not (quantity.junk or quantity.pronoun or quantity.unit or is_dropped(message, quantity))
+            and 0 < quantity.value < 1000
         ]
         if numbers:
             return str(int(numbers[0].value))

@@ -6,6 +6,7 @@ from askew.engine.language.clauses.groups import divide
 from askew.engine.language.clauses.message import Message
 from askew.engine.language.clauses.terms import FEW, LONGEST
 from askew.engine.language.model import Context
+from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.observed.signs import SIGN_NUMBERS
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.language.words.word_tables import word_list
@@ -35,8 +36,19 @@ def tells_not_known(message: Message, context: Context, words: list[str], names:
 
 
 def tells_a_number(message: Message) -> bool:
-    """Tell whether the message holds a number that may be measured."""
-    return any(not quantity.junk and not quantity.pronoun for quantity in message.quantities)
+    """Tell whether the message holds a number that may be measured, and is not only named to be taken back."""
+    return any(
+        not (quantity.junk or quantity.pronoun or is_dropped(message, quantity)) for quantity in message.quantities
+    )
+
+
+def is_dropped(message: Message, quantity: Quantity) -> bool:
+    """Tell whether a number stands right behind words that take it back: "forget the 8 thou reading"."""
+    dropping = word_list("clauses.toml", "take_back", "dropping")
+    return message.text_at(quantity.start - 1) in _THE and message.text_at(quantity.start - 2) in dropping
+
+
+_THE = {"the", "that", "my"}
 
 
 def is_unsure(message: Message, context: Context, polite: set[int]) -> bool:

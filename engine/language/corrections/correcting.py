@@ -19,6 +19,7 @@ from askew.engine.language.corrections.correction_words import (
     other_number,
     same_number,
     sign_said,
+    told_anew,
     unit_named,
 )
 from askew.engine.language.job.setups import setup_facts
@@ -64,8 +65,11 @@ def is_correction(message: Message, fact: Observation, context: Context, count: 
         return False  # of what, only the person knows
     if "meant" in names and not _meant_to_do(message):
         return True
-    if "ask_undo" in names and isinstance(fact, Reading) and count >= _SHORT:
-        return direction_said(fact, as_meant(message))[1]  # "scrub that, it was the left end that was high"
+    if "ask_undo" in names and isinstance(fact, Reading):
+        if told_anew(message, fact):
+            return True  # "take that back, it was 9 thou"
+        if count >= _SHORT:
+            return direction_said(fact, as_meant(message))[1]  # "scrub that, it was the left end that was high"
     if (first in ("no", "nope", "nah", "naw") and count > 1) or _refuses(message):
         return True
     if isinstance(fact, Reading) and fact.value is not None and not fact.sign_known and count <= _SHORT:

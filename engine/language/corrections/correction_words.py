@@ -6,6 +6,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from askew.engine.language.clauses.message import Message
+from askew.engine.language.numbers.measured import is_value
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.observed.directions import direction, place_direction
 from askew.engine.language.words.lexicon import lexicon
@@ -27,8 +28,7 @@ def other_number(message: Message, fact: Reading) -> Quantity | None:
     ]  # "it's 8, not 6, I forgot to zero it"
     if len(plain) != 2 or fact.value is None or fact.unit not in UNITS or UNITS[fact.unit].kind != "length":
         return None
-    old = from_mm(Decimal(repr(abs(fact.value))), fact.unit)
-    same = [abs(abs(q.value) - old) * 1000 <= old for q in plain]
+    same = [_as_told(q, fact) for q in plain]
     return plain[1] if same == [True, False] else plain[0] if same == [False, True] else None
 
 
@@ -57,10 +57,15 @@ _FORGET = {"forget", "ignore", "scrap", "disregard", "scratch", "strike", "of"}
 def same_number(message: Message, fact: Reading) -> bool:
     """Tell whether the only number of a message is the one told before."""
     told = [q for q in message.quantities if not (q.junk or q.pronoun)]
-    if len(told) != 1 or fact.value is None or fact.unit not in UNITS or UNITS[fact.unit].kind != "length":
+    return len(told) == 1 and _as_told(told[0], fact)
+
+
+def _as_told(quantity: Quantity, fact: Reading) -> bool:
+    """Tell whether a number is the one told before, in its unit."""
+    if fact.value is None or fact.unit not in UNITS or UNITS[fact.unit].kind != "length":
         return False
     old = from_mm(Decimal(repr(abs(fact.value))), fact.unit)
-    return told[0].unit in (None, fact.unit) and abs(abs(told[0].value) - old) * 1000 <= old
+    return quantity.unit in (None, fact.unit) and abs(abs(quantity.value) - old) * 1000 <= old
 
 
 def is_mixed_up(message: Message) -> bool:
@@ -103,6 +108,14 @@ def is_named(message: Message, quantity: Quantity) -> bool:
     before = message.tokens[quantity.start - 1].text if quantity.start else ""
     after = message.tokens[quantity.end].text if quantity.end < len(message.tokens) else ""
     return before in _NAMING and after in _NAMED
+
+
+def told_anew(message: Message, fact: Reading) -> bool:
+    """Tell whether a measured number is told that is not the one before: with its unit, or with decimals."""
+    new = number_meant(message)
+    if new is None or fact.value is None or not is_value(new) or _as_told(new, fact):
+        return False
+    return new.unit is not None or new.decimals > 0
 
 
 def number_meant(message: Message) -> Quantity | None:

@@ -37,6 +37,8 @@ def is_pronoun(tokens: Sequence[Token], quantity: Quantity) -> bool:
             and after not in words().not_things
         )
         return plural and after not in words().units and not after.startswith("pass")
+    if before in words().units and text_at(tokens, quantity.start - 3) in ("the", "that"):
+        return True  # "take back the 8 thou one"
     if text_at(tokens, quantity.start - 2) in ("the", "that", "this", "my", "his") and before.isalpha():
         return before not in words().spans  # "on the long one"
     return before in words().one_after or after not in (

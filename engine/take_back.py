@@ -1,0 +1,66 @@
+"""What a person takes back: the last message, or one before it that they name."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from askew.engine.answers import name_of
+from askew.engine.language.words.word_tables import word_list
+from askew.engine.observations import Observation
+from askew.engine.observations import name_of as id_of
+from askew.engine.turn_out import said_back
+from askew.engine.turn_record import KeptTurn
+from askew.engine.units import Habit
+
+_NAMED = re.compile(r"(?:^\W*\w+(?:\s+back)?\s+(?:the|my)\b|\babout\b|\bregarding\b|\bsaid of\b)([^,.;:!?]*)")
+"""What is named stands after "about", or after the word of taking back: "what I said of the vise", "undo the sweep"."""
+
+
+def named(text: str) -> frozenset[str]:
+    """Return the words by which a wish to take something back names it: the "sweep" of "undo the sweep reading"."""
+    said = {word for rest in _NAMED.findall(text.lower()) for word in re.findall(r"[^\W\d_]+", rest)}
+    empty = word_list("clauses.toml", "words", "small") | word_list("clauses.toml", "take_back", "empty")
+    return frozenset(word for word in said - empty if len(word) > 1)
+
+
+def turns_back(words: frozenset[str], turns: Sequence[KeptTurn]) -> int | None:
+    """Return how many messages back the last one is that tells of what is named: 1 is the last message.
+
+    Args:
+        words: What is named, as `named` gives it.
+        turns: The messages that stand, in order.
+
+    Returns:
+        The number of messages, 1 where nothing is named; None where no message tells of it.
+    """
+    if not words:
+        return 1
+    for back, turn in enumerate(reversed(turns), start=1):
+        if any(words & _words_of(fact) for fact in turn.facts):
+            return back
+    return None
+
+
+def told_by(turns: Sequence[KeptTurn], unit: Habit) -> list[str]:
+    """Return in words what each message told."""
+    return [said_back(turn.facts, unit) or f"the wish for {turn.unit}" for turn in turns]
+
+
+def _words_of(fact: Observation) -> set[str]:
+    return {*re.findall(r"[^\W\d_]+", f"{name_of(id_of(fact))} {fact.words}".lower())}
+
+
+def not_the_last(back: int | None, told: Sequence[str]) -> tuple[str, str]:
+    """Return the refusal to take back what the last message does not tell, and what can be said instead.
+
+    Args:
+        back: How many messages back it was told; None where none tells it.
+        told: What each message told, in words.
+    """
+    if back is None:
+        return "Nothing told so far is called that.", f"Say undo to take back the last message: {told[-1]}."
+    return (
+        f"That was told {back} messages back: {told[-back]}.",
+        f"Say undo {back} to take back that and everything since, or tell it again with its right number.",
+    )
