@@ -53,6 +53,7 @@ from askew.engine.language.together.evidence import idle, supported
 from askew.engine.language.together.feed_axis import turn_with_feed
 from askew.engine.language.together.joins import no_step_where_smooth, ridge_where_smooth, step_from_nail
 from askew.engine.language.together.left_open import settle_left_open
+from askew.engine.language.together.measured_from import drop_measured_from
 from askew.engine.language.together.mistaken import drop_lengths_read, part_lengths, turn_directions
 from askew.engine.language.together.numbers_told import (
     SURE,
@@ -170,6 +171,7 @@ def _read(text: str, context: Context) -> Heard:
         nothing_after_deed(trial)
     lay_along(trial, context)
     drop_sizes_not_gone_over(trial.message, trial.facts)
+    drop_measured_from(trial.message, trial.facts)
     if asks_how:  # "how can I check my square" tells nothing of it
         trial.facts[:] = [fact for fact in trial.facts if isinstance(fact, Command)]
     aside = set_aside(trial, context)

@@ -200,9 +200,20 @@ def _two_ended(
             if where == at and name not in found:
                 found[name] = quantity
     first, second = meaning.ends
-    if first in found and second in found:
-        return found[first], found[second]
-    return None
+    if first not in found or second not in found:
+        return None
+    pair = found[first], found[second]
+    one, two = (_lowered(message, quantity) if not other.value else quantity for quantity, other in (pair, pair[::-1]))
+    return one, two
+
+
+def _lowered(message: Message, quantity: Quantity) -> Quantity:
+    """Return a value with a minus where it is one that is less or lower: "left 0, right 3 thou less"."""
+    below = any(spot.start == quantity.end and spot.name in _BELOW for spot in message.spots)
+    return replace(quantity, value=-quantity.value) if below and not quantity.signed else quantity
+
+
+_BELOW = {"less", "low", "down", "drop", "thin"}
 
 
 def _marks(

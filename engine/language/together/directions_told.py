@@ -9,6 +9,7 @@ from askew.engine.language.learned import told as learned
 from askew.engine.language.observed.directions import signed
 from askew.engine.language.together.attempt import Trial
 from askew.engine.language.together.direction_not_known import owned_open
+from askew.engine.language.together.mirrored import MINUS, OPEN, PLUS, mirrored, pooled
 from askew.engine.language.together.numbers_told import number_of
 from askew.engine.language.words.lexicon import lexicon
 from askew.engine.observations import Reading
@@ -16,7 +17,11 @@ from askew.engine.observations import Reading
 SURE = 0.7
 """From this share of all chances on a direction is taken."""
 
-PLUS, MINUS, OPEN = "+", "-", "?"
+_SWEEPS = {"sweep_x", "sweep_y"}
+_HEIGHTS = ("high", "low", "up", "down")
+_OF_WHAT = ("needle", "read", "table", "head", "cutter", "spindle", "more", "less", "lose", "nod", "lean")
+"""What a sweep finds high or low: the table, or what the needle reads there, is high where the head is low."""
+
 
 
 def direction_of(fact: Reading) -> str | None:
@@ -49,10 +54,22 @@ def way_of(message: Message, fact: Reading, asked: str | None = None) -> Mapping
     return learned.direction(message, fact.id, None if quantity is None else quantity.head, asked)
 
 
+def way_of_both(message: Message, fact: Reading, asked: str | None = None) -> Mapping[str, float]:
+    """Return the share of each way that a reading can go by its message and, where it has one, its mirror image."""
+    shares = way_of(message, fact, asked)
+    turned = mirrored(message) if shares else None
+    return shares if turned is None else pooled(shares, way_of(turned, fact, asked))
+
+
 def with_direction(message: Message, fact: Reading, asked: str | None = None) -> Reading:
     """Return a reading with the direction that its words likely tell, as it is where they tell none."""
+    if fact.id in _SWEEPS and message.has(*_HEIGHTS) and not message.has(*_OF_WHAT):
+        return fact  # "sweep 4 thou, left low": the table there, or the head?
     shares = way_of(message, fact, asked)
     name, share = learned.likeliest(shares) if shares else (OPEN, 1.0)
     if name == OPEN or share < SURE:
         return fact
-    return signed(fact, 1 if name == PLUS else -1)
+    way, share = learned.likeliest(way_of_both(message, fact, asked))
+    if way != name and (way == OPEN or share < SURE):
+        return fact  # a "low" that went for a "high"
+    return signed(fact, 1 if way == PLUS else -1)

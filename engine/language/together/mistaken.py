@@ -14,7 +14,8 @@ from askew.engine.language.model import Context
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.observed.directions import signed
 from askew.engine.language.together.attempt import Trial
-from askew.engine.language.together.directions_told import OPEN, direction_of, way_of
+from askew.engine.language.together.directions_told import direction_of, way_of, way_of_both
+from askew.engine.language.together.mirrored import OPEN
 from askew.engine.language.together.numbers_told import OVER, is_length, is_so_long, number_of
 from askew.engine.observations import Reading, SetupFact, name_of
 
@@ -74,8 +75,10 @@ def turn_directions(trial: Trial, context: Context) -> None:
         way = direction_of(fact) if isinstance(fact, Reading) else None
         if not isinstance(fact, Reading) or way in (None, OPEN):
             continue
-        shares = way_of(trial.message, fact, context.asked)
-        if shares and shares[way or OPEN] < TURNED and shares[OPEN] < TURNED:
+        if all(
+            shares and shares[way or OPEN] < TURNED and shares[OPEN] < TURNED
+            for shares in (tell(trial.message, fact, context.asked) for tell in (way_of, way_of_both))
+        ):
             trial.facts[place] = signed(fact, -1)
 
 
