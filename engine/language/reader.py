@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from functools import partial
 
+from askew.engine.language.clauses.courtesies import without_courtesies
 from askew.engine.language.clauses.message import Message, shown_habit
 from askew.engine.language.clauses.prepare import prepare
 from askew.engine.language.commands.asked_beside import asked_beside
@@ -113,6 +114,7 @@ def _read(text: str, context: Context) -> Heard:
     """Return what a message says in its context; it may be read once more in other words or with less asked."""
     rest = (text[LONGEST:],) if len(text) > LONGEST else ()
     text = text[:LONGEST]
+    text = without_courtesies(text)
     chosen = _chosen(text, context)
     if chosen is not None:
         return _read(chosen, replace(context, options=()))

@@ -1,0 +1,69 @@
+"""Greetings, thanks and appeals around a message change nothing of what it tells."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from askew.engine.language import Context, read
+from askew.engine.language.clauses.courtesies import without_courtesies
+
+TOLD = [
+    "corner is 4 thou open over 3 inches",
+    "front edge rose 0.05 mm",
+    "swept it, needle reads 2 thou more on the left over 8 inches",
+    "one parallel slides, the back one is pinched",
+    "cleaned the jaws and gripped it again",
+]
+AROUND = [
+    "Hi all, {}",
+    "hey there {}",
+    "so far: {}",
+    "First off, {}",
+    "{}, any ideas?",
+    "{}. Any idea what could cause that? TIA",
+    "{}, what do you reckon mate?",
+    "{} thanks",
+    "{}. What am I doing wrong?",
+    "{}. Is that normal?",
+    "{}, right?",
+    "{}. No idea why. Cheers lads",
+    "Good morning gents, {}, can't figure it out, many thanks",
+]
+
+
+@pytest.mark.parametrize("told", TOLD)
+@pytest.mark.parametrize("around", AROUND)
+def test_what_is_said_around_a_message_changes_nothing(told: str, around: str) -> None:
+    plain, beside = read(told), read(around.format(told))
+    assert plain.facts
+    assert [f"{fact}" for fact in beside.facts] == [f"{fact}" for fact in plain.facts]
+    assert beside.unread == plain.unread
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "thanks",
+        "any ideas?",
+        "hi in the middle, a thou",
+        "looked for chips under the part, bugger all",
+        "2 thou high on the left, 0 on the right",
+        "well",
+        "no idea",
+    ],
+)
+def test_what_tells_something_or_is_all_there_is_stays(text: str) -> None:
+    assert without_courtesies(text) == text
+
+
+def test_an_answer_that_looks_like_a_courtesy_is_an_answer() -> None:
+    told = read("high on the right", Context(asked="vise_bed_x", unit="in"))
+    assert without_courtesies("4 thou, high on the right") == "4 thou, high on the right"
+    assert told.unread == ()
+
+
+@given(st.text(alphabet=" ,.?!thanksmeideyouwr\u2019'", max_size=300))
+def test_what_is_left_is_part_of_the_text(text: str) -> None:
+    assert without_courtesies(text) in text
