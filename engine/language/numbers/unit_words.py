@@ -134,6 +134,8 @@ def parse_unit(tokens: Sequence[Token], at: int) -> tuple[str, Decimal, int] | N
         end = at + 2 + (text_at(tokens, at + 1) == "-")
         return "tenth", Decimal(1), _of_an_inch(tokens, end)
     unit = words().units.get(text) or words().units.get(text.removesuffix("'s"))
+    if text == "mill" and _is_counted(tokens, at):
+        return "mm", Decimal(1), at + 1
     if unit is None or (unit == "in" and text == "in" and not _inch_not_preposition(tokens, at)):
         return None
     if text == "u" and not tokens[at].glued:
@@ -162,6 +164,22 @@ def parse_unit(tokens: Sequence[Token], at: int) -> tuple[str, Decimal, int] | N
                 "mil": ("mm", Decimal("0.01"), end),
             }.get(whole, ("hundredth", Decimal(1), at + 1))
     return unit, Decimal(1), at + 1
+
+
+def _is_counted(tokens: Sequence[Token], at: int) -> bool:
+    """Tell whether a "mill" is a millimetre: "0.05 mill", "a 40 mill face mill", but not "the no. 2 mill"."""
+    number, before = tokens[at - 1], text_at(tokens, at - 2)
+    if at == 0 or number.text == "1" or not (number.kind == "number" or number.text in _TENS):
+        return False
+    return before not in _NUMBERING and text_at(tokens, at + 1) not in _OF_MACHINES and "/" not in number.text
+
+
+_TENS = {
+    *("two", "three", "four", "five", "six", "eight", "ten", "twelve"),
+    *("twenty", "thirty", "forty", "fifty", "sixty", "eighty", "hundred"),
+}
+_NUMBERING = {"no", "number", "#", "nr", "model", "type", "grade", "the", "both", "all", "/", "x"}
+_OF_MACHINES = {"operator", "operators", "shop", "machine", "machines", "hands", "vise", "vice"}
 
 
 def _of_what(tokens: Sequence[Token], at: int) -> tuple[str, int] | None:
