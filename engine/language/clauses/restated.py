@@ -100,7 +100,8 @@ def _first_slip(tokens: Sequence[Token]) -> _Slip | None:
     numbers: Sequence[Quantity] | None = None
     at = 1
     while at < len(tokens):
-        if not any(_at(tokens, at, _phrases(name)) for name in ("sure", "loose")):
+        micron = tokens[at].text == "um" and tokens[at - 1].kind == "number"
+        if micron or not any(_at(tokens, at, _phrases(name)) for name in ("sure", "loose")):
             at += 1
             continue
         numbers = scan(tokens) if numbers is None else numbers

@@ -168,7 +168,7 @@ def parse_unit(tokens: Sequence[Token], at: int) -> tuple[str, Decimal, int] | N
 
 def _is_counted(tokens: Sequence[Token], at: int) -> bool:
     """Tell whether a "mill" is a millimetre: "0.05 mill", "a 40 mill face mill", but not "the no. 2 mill"."""
-    number, before = tokens[at - 1], text_at(tokens, at - 2)
+    number, before = tokens[at - 1], text_at(tokens, at - 2 - (text_at(tokens, at - 2) == "."))
     if at == 0 or number.text == "1" or not (number.kind == "number" or number.text in _TENS):
         return False
     return before not in _NUMBERING and text_at(tokens, at + 1) not in _OF_MACHINES and "/" not in number.text

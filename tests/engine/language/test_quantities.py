@@ -123,6 +123,8 @@ def test_fractions(unit: str) -> None:
         ("-4 thou", "-4", "thou"),
         ("another thou", "1", "thou"),
         ("20 mil", "20", "mil"),
+        ("0.05 mill", "0.05", "mm"),
+        ("forty mill", "40", "mm"),
         ("5 µm", "5", "um"),
     ],
 )
@@ -332,3 +334,14 @@ def test_a_stop_after_a_fraction_is_no_decimal_point(text: str, mm: float) -> No
 @pytest.mark.parametrize("text", ["a hundredth and half of mm", "a hundredth and a half of a mm"])
 def test_the_unit_of_a_hundredth_is_named_after_its_half(text: str) -> None:
     assert [fact.value for fact in read(f"the runout is {text}").facts] == [pytest.approx(0.015)]
+
+
+@pytest.mark.parametrize("text", ["the no. 2 mill", "another mill", "the one mill", "grade two mill"])
+def test_a_mill_that_is_not_counted_is_a_machine_or_a_cutter(text: str) -> None:
+    assert all(quantity.unit != "mm" for quantity in scan(tokenize(text)))
+
+
+@pytest.mark.parametrize("unit", ["um", "µm", "μm"])
+def test_a_micron_is_no_hesitation(unit: str) -> None:
+    (told,) = read(f"swept on a 300 mm circle, left reading 60 {unit}, right reading 20 {unit}").facts
+    assert told.value == pytest.approx(0.04)
