@@ -10,12 +10,15 @@ from askew.engine.language.words.word_tables import items, table
 
 _MARKS = " \t\r\n,.;:!?-"
 _WORD = re.compile(r"[^\s,.;:!?\-]+")
+_BETWEEN = re.compile(r"(?:[\s,;:!?]|[.\-](?!\d))*")
 _MOST = 4
 """So many of them in a row are looked for, before a message and behind it."""
 _REACH = 160
 """In so many characters the first and the last of them are looked for."""
 _LONGEST = 9
 """No more words make one."""
+_FEW, _MANY = 4, 7
+"""No more words say before a number, and behind it, that it was measured."""
 _LEAST = 3
 """So many words, or a number, must be left; "thanks" alone stays what it is."""
 
@@ -29,7 +32,23 @@ class _Said:
     appeals: frozenset[str]
     going_on: frozenset[str]
     assent: frozenset[str]
+    measured_first: frozenset[str]
+    measured_last: frozenset[str]
     names: frozenset[str]
+
+
+def without_measuring(text: str) -> str:
+    """Return the answer to a check without what only says that it was measured: "dial says 3", "3 on the clock"."""
+    said = _said()
+    words = [(found.start(), found.end(), _plain(found.group())) for found in _WORD.finditer(text)]
+    first = next((n for n in range(_FEW, 0, -1) if " ".join(word for *_, word in words[:n]) in said.measured_first), 0)
+    kept = words[first:]
+    last = next((n for n in range(_MANY, 0, -1) if " ".join(word for *_, word in kept[-n:]) in said.measured_last), 0)
+    kept = kept[: len(kept) - last]
+    if not kept or len(kept) == len(words):
+        return text
+    told = text[: kept[-1][1]] if last else text
+    return _from(told, words[first - 1][1]) if first else told
 
 
 def without_courtesies(text: str) -> str:
@@ -85,8 +104,14 @@ def _without_the_first(text: str) -> str:
         # A short greeting needs its comma: "hi in the middle" is high there.
         marked = rest.lstrip()[:1] in {*",.;:!-"}
         if (whole and (stop > 1 or marked)) or (named and (stop > 2 or marked)):
-            return rest.lstrip(_MARKS) or text
+            return _from(rest, 0) or text
     return text
+
+
+def _from(text: str, at: int) -> str:
+    """Return a text from a place on, marks there left out but for the point or the sign of a number: ".0012"."""
+    found = _BETWEEN.match(text, at)
+    return text[found.end() if found else at :]
 
 
 def _phrase(words: list[tuple[int, str]], start: int, stop: int) -> str:

@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from askew.engine.language import Context, read
-from askew.engine.language.clauses.courtesies import without_courtesies
+from askew.engine.language.clauses.courtesies import without_courtesies, without_measuring
+from askew.engine.units import Habit
 
 TOLD = [
     "corner is 4 thou open over 3 inches",
@@ -62,6 +63,48 @@ def test_an_answer_that_looks_like_a_courtesy_is_an_answer() -> None:
     told = read("high on the right", Context(asked="vise_bed_x", unit="in"))
     assert without_courtesies("4 thou, high on the right") == "4 thou, high on the right"
     assert told.unread == ()
+
+
+@pytest.mark.parametrize(
+    "around",
+    [
+        *("dial says {}", "the clock says {}", "measured {}", "measured it, {}", "comes out at {}", "I get {}"),
+        *("the answer is {}", "{} on the dial", "{} by the clock", "{}, according to the indicator"),
+        "dial says {} when I checked",
+    ],
+)
+@pytest.mark.parametrize(
+    ("told", "asked", "unit"),
+    [
+        ("6 more on the right", "sweep_x", "in"),
+        (".0015", "runout", "in"),
+        ("0.02", "runout", "mm"),
+        ("nothing", "step", "in"),
+    ],
+)
+def test_how_an_answer_was_measured_changes_nothing(around: str, told: str, asked: str, unit: Habit) -> None:
+    context = Context(asked=asked, unit=unit)
+    plain, beside = read(told, context), read(around.format(told), context)
+    assert plain.facts
+    assert beside.facts == plain.facts
+
+
+@pytest.mark.parametrize(
+    ("text", "left"),
+    [
+        ("dial says .0012, closed", ".0012, closed"),
+        ("I get -3 thou", "-3 thou"),
+        ("measured it. Then I swept the head", "Then I swept the head"),
+        ("on the dial", "on the dial"),
+        ("the dial is out", "the dial is out"),
+    ],
+)
+def test_a_number_keeps_its_point_and_its_sign(text: str, left: str) -> None:
+    assert without_measuring(text) == left
+
+
+def test_a_greeting_leaves_the_number_whole() -> None:
+    assert without_courtesies("Quick update: .004 open over 3 inches") == ".004 open over 3 inches"
 
 
 @given(st.text(alphabet=" ,.?!thanksmeideyouwr\u2019'", max_size=300))
