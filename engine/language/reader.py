@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from functools import partial
 
-from askew.engine.language.clauses.courtesies import without_courtesies, without_measuring
+from askew.engine.language.clauses.courtesies import answer_alone, without_courtesies
 from askew.engine.language.clauses.message import Message, shown_habit
 from askew.engine.language.clauses.prepare import prepare
 from askew.engine.language.commands.asked_beside import asked_beside
@@ -115,9 +115,9 @@ def _read(text: str, context: Context) -> Heard:
     rest = (text[LONGEST:],) if len(text) > LONGEST else ()
     text = text[:LONGEST]
     text = without_courtesies(text)
-    asked_for = lexicon().meanings.get(context.asked) if context.asked is not None else None
-    if asked_for is not None and asked_for.kind == "reading":
-        text = without_measuring(text)
+    if context.asked is not None:
+        asked_for = lexicon().meanings.get(context.asked)
+        text = answer_alone(text, asked_for is not None and asked_for.kind == "reading")
     chosen = _chosen(text, context)
     if chosen is not None:
         return _read(chosen, replace(context, options=()))

@@ -32,18 +32,27 @@ class _Said:
     appeals: frozenset[str]
     going_on: frozenset[str]
     assent: frozenset[str]
+    answered_first: frozenset[str]
+    answered_last: frozenset[str]
     measured_first: frozenset[str]
     measured_last: frozenset[str]
     names: frozenset[str]
 
 
-def without_measuring(text: str) -> str:
-    """Return the answer to a check without what only says that it was measured: "dial says 3", "3 on the clock"."""
+def answer_alone(text: str, reading: bool) -> str:
+    """Return what was answered without what only says that it is the answer.
+
+    Args:
+        text: The message.
+        reading: Whether a reading was asked for: then how it was measured goes, too: "dial says 3", "3 on the clock".
+    """
     said = _said()
+    before = said.answered_first | (said.measured_first if reading else frozenset())
+    behind = said.answered_last | (said.measured_last if reading else frozenset())
     words = [(found.start(), found.end(), _plain(found.group())) for found in _WORD.finditer(text)]
-    first = next((n for n in range(_FEW, 0, -1) if " ".join(word for *_, word in words[:n]) in said.measured_first), 0)
+    first = next((n for n in range(_FEW, 0, -1) if " ".join(word for *_, word in words[:n]) in before), 0)
     kept = words[first:]
-    last = next((n for n in range(_MANY, 0, -1) if " ".join(word for *_, word in kept[-n:]) in said.measured_last), 0)
+    last = next((n for n in range(_MANY, 0, -1) if " ".join(word for *_, word in kept[-n:]) in behind), 0)
     kept = kept[: len(kept) - last]
     if not kept or len(kept) == len(words):
         return text

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from askew.engine.language import Context, read
-from askew.engine.language.clauses.courtesies import without_courtesies, without_measuring
+from askew.engine.language.clauses.courtesies import answer_alone, without_courtesies
 from askew.engine.units import Habit
 
 TOLD = [
@@ -89,6 +89,12 @@ def test_how_an_answer_was_measured_changes_nothing(around: str, told: str, aske
     assert beside.facts == plain.facts
 
 
+@pytest.mark.parametrize("around", ["had a look, {}", "pretty sure {}", "{}, if you must know", "the answer is {}"])
+def test_a_sign_is_answered_whatever_is_said_around_it(around: str) -> None:
+    context = Context(asked="parallel_loose")
+    assert read(around.format("the back one slides"), context).facts == read("the back one slides", context).facts
+
+
 @pytest.mark.parametrize(
     ("text", "left"),
     [
@@ -100,7 +106,7 @@ def test_how_an_answer_was_measured_changes_nothing(around: str, told: str, aske
     ],
 )
 def test_a_number_keeps_its_point_and_its_sign(text: str, left: str) -> None:
-    assert without_measuring(text) == left
+    assert answer_alone(text, reading=True) == left
 
 
 def test_a_greeting_leaves_the_number_whole() -> None:
