@@ -81,6 +81,9 @@ def set_aside(tokens: Sequence[Token], quantity: Quantity) -> Quantity:
         return replace(quantity, junk=True, end=quantity.end + 1)  # "by the 12th"
     if quantity.unit is not None and following in words().of_a_clock:
         return replace(quantity, junk=True)  # "at 1 µm resolution", a "0.01 mm graduation"
+    mm = quantity.mm
+    if mm is not None and mm >= _PARALLEL and following in ("parallel", "parallels"):
+        return replace(quantity, junk=True)  # "gripped on 10 mm parallels" tells not how deep
     if before in ("$", "£", "€"):
         return replace(quantity, junk=True, start=quantity.start - 1)
     if (
@@ -115,6 +118,9 @@ def _is_year(tokens: Sequence[Token], quantity: Quantity) -> bool:
     year = quantity.unit is None and not quantity.decimals and _FIRST_YEAR <= quantity.value <= _LAST_YEAR
     return year and text_at(tokens, quantity.head - 1) in ("in", "since", "from", "before", "after", "circa", "a")
 
+
+_PARALLEL = 3
+"""From so many mm on a number before "parallels" is their size, not an error of them."""
 
 _FIRST_YEAR, _LAST_YEAR = 1900, 2050
 

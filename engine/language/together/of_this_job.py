@@ -81,8 +81,20 @@ def _certain(trial: Trial, fact: Observation, asked: str | None) -> bool:
         return True
     if asked is not None and sum(token.kind != "mark" for token in trial.message.tokens) <= BRIEF:
         return True
-    listed = isinstance(fact, SetupFact) and isinstance(fact.value, tuple) and len(fact.value) > 1
-    return listed or names_only_material(fact) or meaning_of(fact).endswith(":=0")
+    listed = fact.value if isinstance(fact, SetupFact) and isinstance(fact.value, tuple) else ()
+    if len(listed) > 1 or (listed and _is_all(trial.message)):
+        return True
+    return names_only_material(fact) or meaning_of(fact).endswith(":=0")
+
+
+def _is_all(message: Message) -> bool:
+    """Tell whether a short message tells the one thing that there is: "only got a square"."""
+    return len(message.tokens) <= SHORT and not _ALL.isdisjoint(token.text for token in message.tokens)
+
+
+_ALL = {"only", "just", "all"}
+SHORT = 8
+"""So many words and marks a message may have that tells what there is."""
 
 
 def chance_told(message: Message, fact: Observation, asked: str | None) -> float:

@@ -151,3 +151,12 @@ def test_what_the_hint_offers_is_heard(labelled: ModuleType) -> None:
     heard = [any(labelled.agree(again, fact) for again in read(echo([fact], "mm")).facts) for fact in said]
     assert len(said) > 20
     assert sum(heard) >= 0.8 * len(heard), [echo([fact], "mm") for fact, ok in zip(said, heard, strict=True) if not ok]
+
+
+def test_one_instrument_may_be_all_there_is() -> None:
+    (told,) = read("only got a square").facts
+    assert without_words(told) == without_words(SetupFact("instruments", ("square",)))
+
+
+def test_the_size_of_parallels_is_not_how_deep_it_is_gripped() -> None:
+    assert read("gripped on 10 mm parallels").facts == ()
