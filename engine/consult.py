@@ -341,10 +341,10 @@ class Consultation:
 
     def _undo_named(self, words: frozenset[str]) -> Turn:
         """Take the last message back where it tells of what is named; else say which does."""
-        back = turns_back(words, self._kept)
-        if back == 1 or not self._kept:
+        meant = turns_back(words, self._kept)
+        if not self._kept or (meant is not None and meant[0] == 1):
             return self._undo(1)
-        return self._refused(*not_the_last(back, told_by(self._kept, self.unit)))
+        return self._refused(*not_the_last(meant, told_by(self._kept[-1:], self.unit)[0], self.unit))
 
     def _taken_back(self, turns: int) -> list[str]:
         """Take messages back and return what they told."""

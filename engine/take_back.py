@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from askew.engine.answers import name_of
 from askew.engine.language.words.word_tables import word_list
-from askew.engine.observations import Observation
+from askew.engine.observations import Observation, Reading
 from askew.engine.observations import name_of as id_of
 from askew.engine.turn_out import said_back
 from askew.engine.turn_record import KeptTurn
@@ -24,22 +24,27 @@ def named(text: str) -> frozenset[str]:
     return frozenset(word for word in said - empty if len(word) > 1)
 
 
-def turns_back(words: frozenset[str], turns: Sequence[KeptTurn]) -> int | None:
-    """Return how many messages back the last one is that tells of what is named: 1 is the last message.
+def turns_back(words: frozenset[str], turns: Sequence[KeptTurn]) -> tuple[int, Observation | None] | None:
+    """Return how many messages back the last one is that tells of what is named, 1 for the last, and the fact of it.
+
+    A reading is meant before anything else: "the face" is the corner that was out, not the face mill.
 
     Args:
         words: What is named, as `named` gives it.
         turns: The messages that stand, in order.
 
     Returns:
-        The number of messages, 1 where nothing is named; None where no message tells of it.
+        The number of messages and the fact; 1 and None where nothing is named, None where no message tells of it.
     """
     if not words:
-        return 1
-    for back, turn in enumerate(reversed(turns), start=1):
-        if any(words & _words_of(fact) for fact in turn.facts):
-            return back
-    return None
+        return 1, None
+    named = [
+        (back, fact)
+        for back, turn in enumerate(reversed(turns), start=1)
+        for fact in turn.facts
+        if words & _words_of(fact)
+    ]
+    return min(named, key=lambda one: (not isinstance(one[1], Reading), one[0]), default=None)
 
 
 def told_by(turns: Sequence[KeptTurn], unit: Habit) -> list[str]:
@@ -51,16 +56,18 @@ def _words_of(fact: Observation) -> set[str]:
     return {*re.findall(r"[^\W\d_]+", f"{name_of(id_of(fact))} {fact.words}".lower())}
 
 
-def not_the_last(back: int | None, told: Sequence[str]) -> tuple[str, str]:
+def not_the_last(meant: tuple[int, Observation | None] | None, last: str, unit: Habit) -> tuple[str, str]:
     """Return the refusal to take back what the last message does not tell, and what can be said instead.
 
     Args:
-        back: How many messages back it was told; None where none tells it.
-        told: What each message told, in words.
+        meant: How many messages back it was told, and the fact; None where none tells it.
+        last: What the last message told, in words.
+        unit: The person's unit.
     """
-    if back is None:
-        return "Nothing told so far is called that.", f"Say undo to take back the last message: {told[-1]}."
+    if meant is None or meant[1] is None:
+        return "Nothing told so far is called that.", f"Say undo to take back the last message: {last}."
+    back, fact = meant
     return (
-        f"That was told {back} messages back: {told[-back]}.",
-        f"Say undo {back} to take back that and everything since, or tell it again with its right number.",
+        f"That was told {back} messages back: {said_back([fact], unit)}.",
+        f"Say undo {back} to take back that and everything since, or tell it again as it is.",
     )

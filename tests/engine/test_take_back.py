@@ -78,6 +78,12 @@ def test_another_message_that_is_named_is_not_mistaken_for_the_last() -> None:
     assert [*readings(consultation)] == ["face_out_of_square"]
 
 
+def test_a_reading_is_meant_before_what_only_has_its_name() -> None:
+    _, turn = told(FACE, "3 inch face mill, one pass", "scrap what I said about the face")
+    assert turn.error is not None
+    assert turn.error.message == "That was told 2 messages back: corner closed by 8 thou over 4 in."
+
+
 def test_what_was_never_told_takes_nothing_back() -> None:
     consultation, turn = told(FACE, RISE, "forget the runout reading")
     assert turn.error is not None

@@ -91,6 +91,7 @@ def set_aside(tokens: Sequence[Token], quantity: Quantity) -> Quantity:
         and before in words().junk_before
         and not (before in ("no", "step", "part") and quantity.decimals)
         and not (before == "step" and quantity.value == 0)  # there is no step 0
+        and not (before in ("part", "job") and following in _SIZED)  # "part 3 across" is no part number
         and not _along_the_feed(tokens, quantity.start - 1)
     ):
         return replace(quantity, junk=True)
@@ -119,6 +120,7 @@ def _is_year(tokens: Sequence[Token], quantity: Quantity) -> bool:
     return year and text_at(tokens, quantity.head - 1) in ("in", "since", "from", "before", "after", "circa", "a")
 
 
+_SIZED = {"across", "wide", "long", "high", "tall", "deep", "thick", "along", "by", "x"}
 _PARALLEL = 3
 """From so many mm on a number before "parallels" is their size, not an error of them."""
 
