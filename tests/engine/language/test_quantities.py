@@ -347,6 +347,8 @@ def test_a_micron_is_no_hesitation(unit: str) -> None:
     assert told.value == pytest.approx(0.04)
 
 
-@pytest.mark.parametrize(("text", "junk"), [("part 3 across, 4 long", False), ("part 55 high", False), ("part 4512", True)])
+@pytest.mark.parametrize(
+    ("text", "junk"), [("part 3 across, 4 long", False), ("part 55 high", False), ("part 4512", True)]
+)
 def test_the_size_of_a_part_is_not_its_number(text: str, junk: bool) -> None:
     assert scan(tokenize(text))[0].junk is junk
