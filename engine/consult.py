@@ -341,7 +341,7 @@ class Consultation:
 
     def _undo_named(self, words: frozenset[str]) -> Turn:
         """Take the last message back where it tells of what is named; else say which does."""
-        meant = turns_back(words, self._kept)
+        meant = turns_back(words, self._kept, self.unit)
         if not self._kept or (meant is not None and meant[0] == 1):
             return self._undo(1)
         return self._refused(*not_the_last(meant, told_by(self._kept[-1:], self.unit)[0], self.unit))

@@ -24,7 +24,9 @@ def named(text: str) -> frozenset[str]:
     return frozenset(word for word in said - empty if len(word) > 1)
 
 
-def turns_back(words: frozenset[str], turns: Sequence[KeptTurn]) -> tuple[int, Observation | None] | None:
+def turns_back(
+    words: frozenset[str], turns: Sequence[KeptTurn], unit: Habit
+) -> tuple[int, Observation | None] | None:
     """Return how many messages back the last one is that tells of what is named, 1 for the last, and the fact of it.
 
     A reading is meant before anything else: "the face" is the corner that was out, not the face mill.
@@ -32,6 +34,7 @@ def turns_back(words: frozenset[str], turns: Sequence[KeptTurn]) -> tuple[int, O
     Args:
         words: What is named, as `named` gives it.
         turns: The messages that stand, in order.
+        unit: The person's unit.
 
     Returns:
         The number of messages and the fact; 1 and None where nothing is named, None where no message tells of it.
@@ -42,7 +45,7 @@ def turns_back(words: frozenset[str], turns: Sequence[KeptTurn]) -> tuple[int, O
         (back, fact)
         for back, turn in enumerate(reversed(turns), start=1)
         for fact in turn.facts
-        if words & _words_of(fact)
+        if words & _words_of(fact, unit)
     ]
     return min(named, key=lambda one: (not isinstance(one[1], Reading), one[0]), default=None)
 
@@ -52,8 +55,9 @@ def told_by(turns: Sequence[KeptTurn], unit: Habit) -> list[str]:
     return [said_back(turn.facts, unit) or f"the wish for {turn.unit}" for turn in turns]
 
 
-def _words_of(fact: Observation) -> set[str]:
-    return {*re.findall(r"[^\W\d_]+", f"{name_of(id_of(fact))} {fact.words}".lower())}
+def _words_of(fact: Observation, unit: Habit) -> set[str]:
+    """Return the words that a fact is known by: its name, how it was told and how it was said back."""
+    return {*re.findall(r"[^\W\d_]+", f"{name_of(id_of(fact))} {fact.words} {said_back([fact], unit)}".lower())}
 
 
 def not_the_last(meant: tuple[int, Observation | None] | None, last: str, unit: Habit) -> tuple[str, str]:

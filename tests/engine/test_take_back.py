@@ -84,6 +84,12 @@ def test_a_reading_is_meant_before_what_only_has_its_name() -> None:
     assert turn.error.message == "That was told 2 messages back: corner closed by 8 thou over 4 in."
 
 
+def test_what_was_put_right_is_known_by_what_was_said_back() -> None:
+    _, turn = told(FACE, "undo that, it was 6 thou", RISE, "scrap what I said about the corner")
+    assert turn.error is not None
+    assert turn.error.message == "That was told 2 messages back: corner closed by 6 thou over 4 in."
+
+
 def test_what_was_never_told_takes_nothing_back() -> None:
     consultation, turn = told(FACE, RISE, "forget the runout reading")
     assert turn.error is not None
