@@ -13,6 +13,7 @@ from prompt_toolkit.completion import CompleteEvent, Completer, Completion
 from prompt_toolkit.document import Document
 from prompt_toolkit.filters import Condition
 from prompt_toolkit.history import History
+from prompt_toolkit.input.typeahead import get_typeahead, store_typeahead
 from prompt_toolkit.key_binding import KeyBindings, KeyPressEvent
 from prompt_toolkit.keys import Keys
 from prompt_toolkit.output import ColorDepth
@@ -97,6 +98,12 @@ class PromptReader:
         """Return the next message, begun with what was typed already; EOFError when the person leaves."""
         # The text goes through `safe` again because a terminal without bracketed paste types what is pasted.
         return safe(self._session.prompt(default=begun), lines=True)
+
+    def typed_ahead(self) -> bool:
+        """Tell whether more was read from the terminal already than the last message."""
+        keys = get_typeahead(self._session.input)
+        store_typeahead(self._session.input, keys)
+        return bool(keys)
 
     def _after_first_render(self, _app: object) -> None:
         if self._first:

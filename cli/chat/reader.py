@@ -21,6 +21,9 @@ class Reader(Protocol):
     def read(self, begun: str = "") -> str:
         """Return the next message, begun with what was typed already; raises EOFError when the person leaves."""
 
+    def typed_ahead(self) -> bool:
+        """Tell whether more was read from the terminal already than the last message."""
+
     def set_suggestions(self, on: bool) -> None:
         """Turn the suggestions on or off."""
 
@@ -56,6 +59,10 @@ class LinearReader:
                 with contextlib.suppress(OSError, AttributeError):
                     self._readline.append_history_file(1, self._history)
             return line
+
+    def typed_ahead(self) -> bool:
+        """Say no: a line is read at a time."""
+        return False
 
     def set_suggestions(self, on: bool) -> None:
         """Suggestions would be read aloud as if typed, so there are none here."""

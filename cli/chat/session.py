@@ -249,7 +249,14 @@ class Session:
         from askew.cli.screens.turn import turn_screen
 
         lines = turn_screen(turn, self._case.known, self.view, before)
-        self._ahead += page(lines, self.view)
+        self._stop_at(lines)
+
+    def _stop_at(self, lines: Sequence[Line]) -> None:
+        """Write lines, a screenful at a time; all at once where the next message was typed meanwhile."""
+        if self._reader is not None and self._reader.typed_ahead():
+            emit(lines, self.view)
+        else:
+            self._ahead += page(lines, self.view)
 
     def _learn(self, turn: Turn) -> None:
         from askew.cli.chat import bench
@@ -282,7 +289,7 @@ class Session:
         lines = does[word.id](rest)
         if lines is None:
             return False
-        self._ahead += page(lines, self.view)
+        self._stop_at(lines)
         return True
 
     def _explain(self, words: str, *, sure: bool) -> list[Line] | None:
@@ -347,7 +354,7 @@ class Session:
                 "Nothing about a bench is kept yet; say what mill and what instruments you have.", self.view
             )
         if bench.NAMED in kept:
-            self._ahead += page(self._on_machine(kept[bench.NAMED]), self.view)
+            self._stop_at(self._on_machine(kept[bench.NAMED]))
         if kept.get(bench.UNIT) == "in" and self._turn is not None and not self._turn.turn:
             # Nobody has shown a unit yet in this case; the bench was told in inches.
             self._change_unit("inches")

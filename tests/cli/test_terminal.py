@@ -7,7 +7,7 @@ import tomllib
 from pathlib import Path
 
 import pytest
-from terminal import Terminal
+from terminal import MORE, Terminal
 
 from askew.cli.demo import SAID
 
@@ -136,6 +136,16 @@ def test_a_paste_is_one_message_made_harmless(home: Path) -> None:
         assert "> 15 thou \u241b]0;owned\u2407out" in shown
         terminal.process.send("\r")
         assert "round bar" in terminal.until("round bar")
+
+
+def test_what_was_typed_ahead_is_said_in_the_order_it_was_typed(home: Path) -> None:
+    with Terminal(48, 16, home=home) as terminal:
+        terminal.ready()
+        terminal.process.send("corner closed 8 thou over 3 inches\r" + "only got a square\r" + "knee mill\r")
+        terminal.until("kind of mill: knee mill")
+        said = [line for line in terminal.everything().splitlines() if line.startswith("> ")]
+        assert said[:3] == ["> corner closed 8 thou over 3 inches", "> only got a square", "> knee mill"]
+        assert MORE not in terminal.everything()
 
 
 def test_help_is_at_a_key_and_long_text_stops_at_each_screenful(home: Path) -> None:
