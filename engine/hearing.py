@@ -185,7 +185,7 @@ def not_counted(heard: Heard, unit: Habit | None) -> LineError:
     """
     told = echo(heard.aside[:3], heard.unit or unit)
     return LineError(
-        f"{told[:1].upper()}{told[1:]}: that sounds like another job, a plan or a question, so I did not count it.",
+        f"Not counted, for it sounds like another job, a plan or a question: {told}.",
         f"If it is so on this job, say just that: {told}.",
     )
 

@@ -70,10 +70,11 @@ def closed_screen(turn: Turn, known: Knowledge, view: View, before: Turn | None)
     verdict = turn.verdict or (before.verdict if before is not None else None)
     lines = heading("The case is closed", view)
     if verdict is not None and verdict.sources:
-        names = ", ".join(name_of(source, known) for source in verdict.sources)
-        lines += wrap(
-            [Span("It was "), span(names, "strong"), Span(", and the fix is proved.")], view, indent=2
-        )
+        listed = [source for source in verdict.sources if source != "unlisted"] or verdict.sources
+        names = ", ".join(name_of(source, known) for source in listed)
+        besides = " and something besides that is not on the list" if len(listed) < len(verdict.sources) else ""
+        was = [Span("It was "), span(names, "strong"), Span(f"{besides}, and the fix is proved.")]
+        lines += wrap(was, view, indent=2)
     return lines + wrap("Say new case for another part.", view, indent=2, style="dim")
 
 

@@ -13,6 +13,7 @@ from askew.cli.screens.said import said_lines
 from askew.cli.screens.stand import stand_screen
 from askew.cli.screens.status import status_text
 from askew.cli.screens.turn import question_screen, turn_screen
+from askew.cli.screens.verdict import closed_screen
 from askew.cli.speech import size_of
 from askew.cli.view import View
 from askew.engine.consult import Consultation
@@ -20,7 +21,7 @@ from askew.engine.language import read
 from askew.engine.observations import SetupFact
 from askew.engine.questions import question_about
 from askew.engine.record.journal import Journal
-from askew.engine.seam import ExpectOut, SizeOut, Turn
+from askew.engine.seam import ExpectOut, SizeOut, Turn, VerdictOut
 from askew.knowledge.load import load
 
 KNOWN = load()
@@ -285,3 +286,17 @@ def test_solid_work_and_a_tolerance_are_echoed_as_they_will_count() -> None:
     assert "wall thickness: solid work, no wall to yield" in shown
     assert "tolerance: 2 thou" in shown
     assert "cutter diameter: 3 in" in shown
+
+
+@pytest.mark.parametrize(
+    ("sources", "said"),
+    [
+        (["jaw_lift"], "It was jaw lift, and"),
+        (["jaw_lift", "unlisted"], "It was jaw lift and something besides that is not on the list, and"),
+        (["unlisted"], "It was something else, and"),
+    ],
+)
+def test_a_closed_case_says_what_it_was(sources: list[str], said: str) -> None:
+    verdict = VerdictOut(sources=sources, explained=0.9, unexplained=0.1, remedies=[], verify=[])
+    closed = text(closed_screen(Turn(turn=3, verdict=verdict, closed=True), KNOWN, View(width=120, habit="in"), None))
+    assert f"{said} the fix is proved." in closed
