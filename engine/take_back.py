@@ -68,9 +68,9 @@ def not_the_last(meant: tuple[int, Observation | None] | None, last: str, unit: 
         last: What the last message told, in words.
         unit: The person's unit.
     """
-    if meant is None or meant[1] is None:
+    back, fact = meant if meant is not None else (0, None)
+    if fact is None:
         return "Nothing told so far is called that.", f"Say undo to take back the last message: {last}."
-    back, fact = meant
     return (
         f"That was told {back} messages back: {said_back([fact], unit)}.",
         f"Say undo {back} to take back that and everything since, or tell it again as it is.",

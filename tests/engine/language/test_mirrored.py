@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from askew.engine.language import read
+from askew.engine.language import Context, read
 from askew.engine.language.clauses.prepare import prepare
 from askew.engine.language.together.mirrored import mirrored, pooled
 from askew.engine.observations import Reading
@@ -48,6 +48,17 @@ def test_the_opposite_word_turns_the_direction(said: str, one: str, two: str) ->
 @pytest.mark.parametrize("said", ["sweep 4 thou left {}", "sweep front to back 3 thou, back {}"])
 def test_a_sweep_that_is_high_of_nobody_says_what_leaves_its_direction_open(said: str, height: str) -> None:
     assert not reading(said.format(height)).sign_known
+
+
+@pytest.mark.parametrize(
+    ("answer", "sign"),
+    [("bigger than a right angle", 1), ("over square", 1), ("tighter than square", -1), ("short of ninety", -1)],
+)
+def test_a_right_angle_that_it_is_held_against_is_no_right_angle(answer: str, sign: int) -> None:
+    last = Reading("face_out_of_square", 0.2, sign_known=False, unit="mm")
+    (told,) = read(answer, Context(asked="face_out_of_square", last=(last,), unit="mm")).facts
+    assert isinstance(told, Reading)
+    assert told.value == pytest.approx(sign * 0.2)
 
 
 def test_nothing_at_one_end_is_only_where_the_other_was_measured_from() -> None:
