@@ -52,7 +52,12 @@ def test_a_sweep_that_is_high_of_nobody_says_what_leaves_its_direction_open(said
 
 @pytest.mark.parametrize(
     ("answer", "sign"),
-    [("bigger than a right angle", 1), ("over square", 1), ("tighter than square", -1), ("narrower than 90", -1)],
+    [
+        ("bigger than a right angle", 1),
+        ("over square", 1),
+        ("tighter than square", -1),
+        ("less than a right angle", -1),
+    ],
 )
 def test_a_right_angle_that_it_is_held_against_is_no_right_angle(answer: str, sign: int) -> None:
     last = Reading("face_out_of_square", 0.2, sign_known=False, unit="mm")
