@@ -89,6 +89,8 @@ def hear(text: str, moment: Moment) -> Heard:
         if any(isinstance(fact, SetupFact) and fact.key == besides for fact in listed.facts):
             return listed  # a list of cutters, where it was asked for, is not the cutter in use
     heard = [read(text, moment.context(asked, options)) for asked, options in tries]
+    if heard[0].corrects and pending is not None and not heard[-1].corrects and pending in _measured(heard[-1]):
+        return heard[-1]  # "opposite" of the other corner, which was asked for, is no other complaint
     plain = _measured(heard[0])
     # A number that was measured is no answer to a question about the job.
     fits = [

@@ -14,6 +14,7 @@ from askew.engine.language.commands.commands import command, doubtful
 from askew.engine.language.commands.how_asked import how_asked
 from askew.engine.language.commands.limits import limits
 from askew.engine.language.commands.loose_commands import loose_command
+from askew.engine.language.corrections.held_against import answers_check, held_against
 from askew.engine.language.corrections.repair import repaired
 from askew.engine.language.learned.one_core import on_one_core
 from askew.engine.language.learned.told import named
@@ -125,7 +126,13 @@ def _read(text: str, context: Context) -> Heard:
     if not message.tokens:
         return Heard(unread=rest)
     shown = shown_habit(message)
-    fixed = repaired(prepare(text, as_said=True), context) if context.last else None
+    against = held_against(message, context) if answers_check(message, context) else None
+    if isinstance(against, Reading):
+        return Heard((against,), rest, shown)
+    if against is not None:
+        return _read(against, replace(context, last=()))
+    corrects = context.last and not answers_check(message, context)
+    fixed = repaired(prepare(text, as_said=True), context) if corrects else None
     if fixed is not None:
         return Heard(fixed, (), shown, corrects=True)
     placeless = before_the_doubt(message, context)

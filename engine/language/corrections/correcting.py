@@ -221,7 +221,7 @@ def names_something_else(message: Message, fact: Observation, context: Context) 
             continue
         if _excuses(message, group.start, group.end):
             continue  # "three, not five, me glasses were mucky"
-        if group.meaning.id in _KIN.get(own, ()):
+        if group.meaning.id in KIN.get(own, ()):
             continue  # "it was closed, not open" of the corner after the quarter turn
         if group.meaning.kind == "action" and (again or "meant" in message.names(group.start, group.end)):
             continue  # "scrub that", "did it again with more care"
@@ -248,13 +248,13 @@ def _excuses(message: Message, start: int, end: int) -> bool:
 
 
 _CORNER = ("face_out_of_square", "other_corner", "turned_error", "fine_cutter_error", "square_flip")
-_KIN = {
+KIN = {
     **dict.fromkeys((*_CORNER, "cooled_change"), _CORNER),
     "reversed_step": ("step",),
     "cross_feed_step": ("step",),
     "cross_feed_hollow": ("hollow_across",),
 }
-"""Readings that say their direction in the same words, so that these name no other matter."""
+"""Readings that say their direction in the same words, so that these name no other matter; complaints stand first."""
 
 _TOPIC = 0.8
 """What a word must weigh to name a matter."""
