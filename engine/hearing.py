@@ -11,7 +11,7 @@ from askew.engine.language import Context, Heard, read
 from askew.engine.language.echo import echo
 from askew.engine.language.words.tokens import LONGEST
 from askew.engine.language.words.word_tables import word_list
-from askew.engine.observations import Observation, Reading, SetupFact, without_words
+from askew.engine.observations import Command, Observation, Reading, SetupFact, without_words
 from askew.engine.questions import COMPLAINT
 from askew.engine.safe import safe
 from askew.engine.said import LineError, check_range
@@ -95,11 +95,21 @@ def hear(text: str, moment: Moment) -> Heard:
     # A number that was measured is no answer to a question about the job.
     fits = [
         h for (asked, _), h in zip(tries, heard, strict=True)
-        if asked not in load().setup or plain <= _measured(h)
+        if asked not in load().setup or (plain <= _measured(h) and _answers(h, asked, heard[0]))
     ]  # fmt: skip
     best = max([heard[0], *(h for h in fits[1:] if _answers_beside(heard[0], h))], key=_fit)
     answer = heard[-1] if pending is not None else best
     return answer if best is heard[0] and _retold(best, answer, moment.case, text) else best
+
+
+def _answers(heard: Heard, key: str | None, plain: Heard) -> bool:
+    """Tell whether what was heard as the answer to a question about the job answers it, or is told by itself as well.
+
+    A bare "7" after a question with a choice is no length of something else.
+    """
+    about = {fact.key for fact in heard.facts if isinstance(fact, SetupFact)}
+    answered = key in about or any(isinstance(fact, Command) for fact in heard.facts)
+    return answered or {*map(without_words, heard.facts)} <= {*map(without_words, plain.facts)}
 
 
 def _answers_beside(plain: Heard, answer: Heard) -> bool:

@@ -270,3 +270,11 @@ def test_a_first_number_put_right_without_its_unit_stays_in_the_persons_own() ->
     turn = desk.say("no wait 5 not 4, me glasses were mucky")
     assert desk.unit == "in"
     assert any("5 thou" in line for line in turn.says)
+
+
+def test_a_bare_number_after_a_question_with_a_choice_answers_the_check() -> None:
+    case = opened("corner open 8 thou over 4 inches, knee mill, nothing at the moving jaw")
+    question, turn = case.now().question, case.say("7")
+    assert question is not None
+    assert question.setup == "gripped_face"
+    assert [(one.id, one.value) for one in turn.heard] == [("other_corner", pytest.approx(7 * THOU))]
