@@ -1,8 +1,7 @@
 """Settings for every test."""
 
-import signal
-
 import os
+import signal
 
 from hypothesis import settings
 
