@@ -126,13 +126,13 @@ def _read(text: str, context: Context) -> Heard:
     if not message.tokens:
         return Heard(unread=rest)
     shown = shown_habit(message)
-    against = held_against(message, context) if answers_check(message, context) else None
+    answers = answers_check(message, context)
+    against = held_against(message, context) if answers else None
     if isinstance(against, Reading):
         return Heard((against,), rest, shown)
     if against is not None:
         return _read(against, replace(context, last=()))
-    corrects = context.last and not answers_check(message, context)
-    fixed = repaired(prepare(text, as_said=True), context) if corrects else None
+    fixed = repaired(prepare(text, as_said=True), context) if context.last and not answers else None
     if fixed is not None:
         return Heard(fixed, (), shown, corrects=True)
     placeless = before_the_doubt(message, context)

@@ -54,9 +54,10 @@ def way_of(message: Message, fact: Reading, asked: str | None = None) -> Mapping
     return learned.direction(message, fact.id, None if quantity is None else quantity.head, asked)
 
 
-def way_of_both(message: Message, fact: Reading, asked: str | None = None) -> Mapping[str, float]:
-    """Return the share of each way that a reading can go by its message and, where it has one, its mirror image."""
-    shares = way_of(message, fact, asked)
+def tried(
+    shares: Mapping[str, float], message: Message, fact: Reading, asked: str | None = None
+) -> Mapping[str, float]:
+    """Return the shares of `way_of` as far as the mirror image of the message, where it has one, bears them out."""
     turned = mirrored(message) if shares else None
     return shares if turned is None else pooled(shares, way_of(turned, fact, asked))
 
@@ -69,7 +70,7 @@ def with_direction(message: Message, fact: Reading, asked: str | None = None) ->
     name, share = learned.likeliest(shares) if shares else (OPEN, 1.0)
     if name == OPEN or share < SURE:
         return fact
-    way, share = learned.likeliest(way_of_both(message, fact, asked))
+    way, share = learned.likeliest(tried(shares, message, fact, asked))
     if way != name and (way == OPEN or share < SURE):
         return fact  # a "low" that went for a "high"
     return signed(fact, 1 if way == PLUS else -1)

@@ -6,6 +6,7 @@ a length for the reading itself, or read a direction off a word that another wor
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 from askew.engine.language.clauses.message import Message
@@ -14,7 +15,7 @@ from askew.engine.language.model import Context
 from askew.engine.language.numbers.quantities import Quantity
 from askew.engine.language.observed.directions import signed
 from askew.engine.language.together.attempt import Trial
-from askew.engine.language.together.directions_told import direction_of, way_of, way_of_both
+from askew.engine.language.together.directions_told import direction_of, tried, way_of
 from askew.engine.language.together.mirrored import OPEN
 from askew.engine.language.together.numbers_told import OVER, is_length, is_so_long, number_of
 from askew.engine.observations import Reading, SetupFact, name_of
@@ -75,11 +76,14 @@ def turn_directions(trial: Trial, context: Context) -> None:
         way = direction_of(fact) if isinstance(fact, Reading) else None
         if not isinstance(fact, Reading) or way in (None, OPEN):
             continue
-        if all(
-            shares and shares[way or OPEN] < TURNED and shares[OPEN] < TURNED
-            for shares in (tell(trial.message, fact, context.asked) for tell in (way_of, way_of_both))
-        ):
+        shares = way_of(trial.message, fact, context.asked)
+        if _hardly(shares, way) and _hardly(tried(shares, trial.message, fact, context.asked), way):
             trial.facts[place] = signed(fact, -1)
+
+
+def _hardly(shares: Mapping[str, float], way: str | None) -> bool:
+    """Tell whether a direction has hardly any share, nor has none at all."""
+    return bool(shares) and shares[way or OPEN] < TURNED and shares[OPEN] < TURNED
 
 
 def _is(message: Message, quantity: Quantity, name: str, not_: str, context: Context) -> bool:
